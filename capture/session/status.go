@@ -1,0 +1,27 @@
+// Package session is the running whole: a source, the chain, the meters and
+// what listens to them.
+//
+//	source ─► callback: sanitise → pick channels ─┬─► ring: input frames ──┐
+//	                                              └─► chain ─► ring: output frames ─► analysis goroutine ─► Reading
+package session
+
+import (
+	"time"
+
+	"rollready/capture"
+)
+
+// Status is the state of a session other than its levels. A plain value.
+type Status struct {
+	Source    string // name of the device or file, "demo scene"
+	Kind      capture.Kind
+	SourceHz  int
+	Channels  int           // channels of the source, before picking
+	Lost      bool          // the input stopped delivering; it is being looked for
+	LostFor   time.Duration // since when
+	Returns   int           // how often a lost input came back
+	Ended     bool          // a file has been played to its end
+	Dropouts  int64         // frames lost because the analysis could not keep up, and gaps a device reported
+	Sanitised int64         // samples that were not finite and became silence
+	Notice    string        // what the user must know about the input, "" if nothing: a fallback to the demo scene, a replaced device
+}

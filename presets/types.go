@@ -1,0 +1,44 @@
+// Package presets keeps what a person set: presets, camera profiles and
+// settings, as TOML files that a text editor can read.
+package presets
+
+import (
+	"time"
+
+	"rollready/dsp"
+	"rollready/dsp/camera"
+	"rollready/dsp/chain"
+)
+
+// Preset is a named chain setting.
+type Preset struct {
+	Name  string
+	Note  string
+	Chain chain.Settings
+}
+
+// Camera is a camera profile: its scale, and the card a person reads before
+// filming.
+type Camera struct {
+	Name        string
+	Scale       camera.Scale
+	LinedUp     time.Time // zero: never
+	LinedUpWith string    // output device at line-up
+	MicLevel    string    // the mic-level setting to dial in, as the camera's menu words it
+	Cable       string    // cable, pad, DC block
+	Reminders   []string  // the user's own lines
+	SkipCard    bool      // the reminder stays away at start
+}
+
+// Settings is everything else that must be as it was at the next start.
+type Settings struct {
+	Input      string // "", part of a name, "id:BACKEND:ID", "file:PATH" or "demo"
+	InputName  string // name of the input as last opened, to notice a replacement
+	Channels   string // a capture.Pick
+	Preset     string // name of the preset last taken; the chain may differ since
+	CameraName string
+	Chain      chain.Settings
+	View       dsp.View // View.Camera is not kept: it comes from the camera profile
+	Theme      string   // "night", "day", "mono"
+	Screen     string   // the screen last open
+}
