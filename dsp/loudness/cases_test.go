@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rollready/dsp/internal/table"
+	"rollready/dsp/internal/reference"
 )
 
 // segment is a stretch of a 1 kHz sine, the same on the weighted channels.
@@ -51,9 +51,9 @@ var rates = []int{44100, 48000, 96000}
 // expected finds a case's row in loudness_cases.csv.
 func expected(t *testing.T, standard, number, metric string) (value, tolerance float64) {
 	t.Helper()
-	for _, row := range table.Read(t, "loudness_cases.csv") {
-		if row.Text("standard") == standard && row.Text("case") == number && row.Text("metric") == metric {
-			return row.Number("expected"), row.Number("tolerance_pm")
+	for _, row := range reference.Rows(t, "loudness_cases.csv") {
+		if row["standard"] == standard && row["case"] == number && row["metric"] == metric {
+			return row.Float(t, "expected"), row.Float(t, "tolerance_pm")
 		}
 	}
 	t.Fatalf("no case %s %s %s", standard, number, metric)

@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/dsp/filter"
+	"rollready/dsp/internal/reference"
 	"rollready/dsp/internal/scene"
-	"rollready/dsp/internal/table"
 )
 
 // ITU-R BS.1770-5 Annex 1 Tables 1 and 2 (48 kHz) to 1e-14, and the same
@@ -20,8 +20,8 @@ func TestWeightingCoefficients(t *testing.T) {
 		return map[string]float64{"b0": stage.B0, "b1": stage.B1, "b2": stage.B2, "a1": stage.A1, "a2": stage.A2}[name]
 	}
 	found := 0
-	for _, row := range table.Read(t, "k_weighting.csv") {
-		kind, key := row.Text("kind"), row.Text("key")
+	for _, row := range reference.Rows(t, "k_weighting.csv") {
+		kind, key := row["kind"], row["key"]
 		rate := map[string]float64{"coef_stage1_48k": 48000, "coef_stage2_48k": 48000, "coef_44100": 44100, "coef_96000": 96000}[kind]
 		if rate == 0 {
 			continue
@@ -31,7 +31,7 @@ func TestWeightingCoefficients(t *testing.T) {
 		if kind == "coef_stage2_48k" || strings.HasPrefix(key, "s2_") {
 			stage = cut
 		}
-		require.InDelta(t, row.Number("value"), read(stage, strings.TrimLeft(key, "s12_")), 1e-12, "%s %s", kind, key)
+		require.InDelta(t, row.Float(t, "value"), read(stage, strings.TrimLeft(key, "s12_")), 1e-12, "%s %s", kind, key)
 		found++
 	}
 	require.Equal(t, 24, found)

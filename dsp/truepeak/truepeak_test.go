@@ -10,8 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/dsp/db"
+	"rollready/dsp/internal/reference"
 	"rollready/dsp/internal/scene"
-	"rollready/dsp/internal/table"
 )
 
 func measure(rateHz int, x []float64) float64 {
@@ -23,18 +23,18 @@ func measure(rateHz int, x []float64) float64 {
 // ITU-R BS.1770-5 Annex 2, table of the order-48 FIR, all four phases.
 func TestTapsAreThePrintedOnes(t *testing.T) {
 	found := 0
-	for _, row := range table.Read(t, "true_peak.csv") {
+	for _, row := range reference.Rows(t, "true_peak.csv") {
 		var phase, tap int
-		if row.Text("kind") != "coef" {
+		if row["kind"] != "coef" {
 			continue
 		}
-		_, err := fmt.Sscanf(row.Text("key"), "phase%d_tap%d", &phase, &tap)
+		_, err := fmt.Sscanf(row["key"], "phase%d_tap%d", &phase, &tap)
 		require.NoError(t, err)
 		at := tap
 		if phase > 1 {
 			phase, at = 3-phase, history-tap
 		}
-		require.Equal(t, row.Number("value"), taps[phase][at]/tapScale, row.Text("key"))
+		require.Equal(t, row.Float(t, "value"), taps[phase][at]/tapScale, row["key"])
 		found++
 	}
 	require.Equal(t, 48, found)
@@ -71,12 +71,12 @@ func TestSamplesSufficeAtHighRates(t *testing.T) {
 // EBU Tech 3341 Table 1 cases 20–23 from the ready-made signals (see the head
 // of true_peak_cases20_23.csv): 0 +0.2/−0.4 dBTP.
 func TestTech3341Cases20To23(t *testing.T) {
-	rows := table.Read(t, "true_peak_cases20_23.csv")
+	rows := reference.Rows(t, "true_peak_cases20_23.csv")
 	require.Len(t, rows, 240)
 	for c := 20; c <= 23; c++ {
 		x := make([]float64, len(rows))
 		for i, row := range rows {
-			x[i] = row.Number("case" + strconv.Itoa(c))
+			x[i] = row.Float(t, "case"+strconv.Itoa(c))
 		}
 		for _, rate := range []int{48000, 96000} {
 			require.InDelta(t, -0.1, measure(rate, fade(x, 20)), 0.3, "case %d at %d Hz", c, rate)
