@@ -21,6 +21,9 @@ const Sum = -1
 
 const (
 	chunkFrames = 512
+	// lowestHz is the lowest rate: the powers of the lowest bands, which
+	// swing at twice the frequency, must not fold back into the time weighting.
+	lowestHz = 150
 	// silence is the mean square under which a band reads −Inf: −200 dBFS.
 	silence = 1e-20
 )
@@ -58,7 +61,7 @@ func (m *Meter) layOut() {
 	rate := float64(m.rateHz)
 	m.levels = []stage{{rateHz: rate, first: m.usable}}
 	for i := m.usable - 1; i >= 0; i-- {
-		for At(i).HighHz <= passHz*rate/2 {
+		for rate/2 >= lowestHz && At(i).HighHz <= passHz*rate/2 {
 			rate /= 2
 			m.levels = append(m.levels, stage{rateHz: rate, first: i + 1})
 		}
