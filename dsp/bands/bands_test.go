@@ -57,13 +57,13 @@ func TestTonesMeetClassOne(t *testing.T) {
 // The fast weighting follows a 16 Hz tone's power by ±0.17 dB: a first-order
 // average of sin² with its time constant does so by definition.
 func TestMidbandToneReadsItsLevel(t *testing.T) {
-	for _, rateHz := range []int{44100, 48000, 88200, 96000, 176400, 192000} {
+	for _, rateHz := range []int{44100, 48000, 96000, 192000} {
 		m := bands.New(rateHz, 1)
 		for i := range m.Usable() {
-			frames := rateHz/2 + int(16/(bands.At(i).HighHz-bands.At(i).LowHz)*float64(rateHz))
+			frames := rateHz + int(12/(bands.At(i).HighHz-bands.At(i).LowHz)*float64(rateHz))
 			m.Reset()
 			m.SetWeighting(bands.Fast)
-			tone := signal.Sine(bands.At(i).MidHz, 0.1, rateHz, frames+rateHz)
+			tone := signal.Sine(bands.At(i).MidHz, 0.1, rateHz, frames+rateHz/2)
 			m.Process(tone[:frames])
 			ripple := 10 * math.Log10(1+1/math.Hypot(1, 4*math.Pi*bands.At(i).MidHz*bands.Fast))
 			require.InDelta(t, -20, m.LevelDBFS(i), 0.03+ripple, "%g Hz at %d", bands.At(i).NominalHz, rateHz)
