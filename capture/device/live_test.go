@@ -38,7 +38,7 @@ func (l *level) add(block []float32) {
 		return
 	}
 	for c := range l.sum {
-		l.rms[c].Store(math.Float64bits(10*math.Log10(2*l.sum[c]/float64(l.frames))))
+		l.rms[c].Store(math.Float64bits(10 * math.Log10(2*l.sum[c]/float64(l.frames))))
 		l.sum[c] = 0
 	}
 	l.frames = 0
