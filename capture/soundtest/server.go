@@ -77,8 +77,34 @@ func (s *Server) Boot(t testing.TB) {
 		s.Kill()
 		t.Fatalf("the sound server does not answer: %s", log.String())
 	}
+	for _, sink := range []string{RoomID, CameraID} {
+		s.keepPrompt(t, sink)
+	}
 	s.control(t, "set-default-source", MicID)
 	s.control(t, "set-default-sink", CameraID)
+}
+
+// keepPrompt listens to a sink for as long as the server runs: an idle null
+// sink renders two seconds ahead, and the next frames come that late. What it
+// has rendered already is thrown away by suspending it.
+func (s *Server) keepPrompt(t testing.TB, sinkID string) {
+	t.Helper()
+	s.control(t, "suspend-sink", sinkID, "1")
+	before := s.listeners(t)
+	cmd := s.client("pacat", "--record", "--device="+sinkID+".monitor")
+	if err := cmd.Start(); err != nil {
+		t.Fatalf("listen to %s: %v", sinkID, err)
+	}
+	go func() { _ = cmd.Wait() }() // it ends with the server
+	if !until(10*time.Second, func() bool { return s.listeners(t) > before }) {
+		t.Fatalf("nobody listens to %s", sinkID)
+	}
+	s.control(t, "suspend-sink", sinkID, "0")
+}
+
+func (s *Server) listeners(t testing.TB) int {
+	t.Helper()
+	return strings.Count(s.control(t, "list", "short", "source-outputs"), "\n")
 }
 
 // Kill ends the server at once, as a crash would.
@@ -125,6 +151,7 @@ func (s *Server) AddSink(t testing.TB, id, name string, f capture.Format) {
 	t.Helper()
 	s.control(t, "load-module", "module-null-sink", "sink_name="+id, description("sink", name), "format=float32le",
 		fmt.Sprintf("rate=%d", f.RateHz), fmt.Sprintf("channels=%d", f.Channels))
+	s.keepPrompt(t, id)
 }
 
 func (s *Server) micModule() string {
@@ -136,13 +163,15 @@ func description(what, name string) string {
 	return what + `_properties="device.description='` + name + `'"`
 }
 
-func (s *Server) control(t testing.TB, args ...string) {
+func (s *Server) control(t testing.TB, args ...string) string {
 	t.Helper()
 	cmd := exec.Command("pactl", args...)
 	cmd.Env = append(s.env, "PULSE_SERVER="+s.Address())
-	if out, err := cmd.CombinedOutput(); err != nil {
+	out, err := cmd.CombinedOutput()
+	if err != nil {
 		t.Fatalf("pactl %s: %v: %s", strings.Join(args, " "), err, out)
 	}
+	return string(out)
 }
 
 func (s *Server) answers() bool {
