@@ -1,45 +1,21 @@
 package dsp
 
-import (
-	"math"
-
-	"rollready/dsp/db"
-)
-
-// Meter turns frames into Readings. One goroutine owns it.
-type Meter struct {
-	reading Reading
-	view    View
-}
+// Meter turns input and output frames into Readings. One goroutine uses it.
+// The same frames give the same Readings however they are cut into blocks.
+type Meter struct{}
 
 // NewMeter makes a meter for 1 or 2 channels.
-func NewMeter(rateHz, channels int) *Meter {
-	return &Meter{reading: Reading{RateHz: rateHz, Channels: channels}}
-}
+func NewMeter(rateHz, channels int, v View) *Meter { return &Meter{} }
 
-// SetView changes how the meters are read.
-func (m *Meter) SetView(v View) { m.view = v }
+// Process meters interleaved frames before and after the chain; both blocks
+// have the same length. It does not allocate.
+func (m *Meter) Process(input, output []float32) {}
 
-// Process meters the same frames before and after the chain.
-func (m *Meter) Process(input, output []float32) {
-	m.reading.Frames += int64(len(input) / m.reading.Channels)
-	for c := range m.reading.Channels {
-		m.reading.Input[c] = level(input, c, m.reading.Channels)
-		m.reading.Output[c] = level(output, c, m.reading.Channels)
-	}
-}
+// Reading gives the newest reading.
+func (m *Meter) Reading() Reading { return Reading{} }
 
-func level(block []float32, c, channels int) Level {
-	var peak, sum float64
-	for i := c; i < len(block); i += channels {
-		x := float64(block[i])
-		peak, sum = max(peak, math.Abs(x)), sum+x*x
-	}
-	return Level{PeakDBFS: db.FromAmplitude(peak), RMSDBFS: db.RMS(sum * float64(channels) / float64(len(block)))}
-}
+// SetView changes how the meters are read from the next frame on.
+func (m *Meter) SetView(v View) {}
 
-// Reading gives the present levels.
-func (m *Meter) Reading() Reading { return m.reading }
-
-// ResetHolds forgets holds, maxima, counts and the integrated loudness.
+// ResetHolds clears holds, maxima, clip counts and integrated loudness.
 func (m *Meter) ResetHolds() {}

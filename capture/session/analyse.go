@@ -19,8 +19,7 @@ func (s *Session) useWiring(w *wiring) {
 		return
 	}
 	s.metering = w.format
-	s.meter = dsp.NewMeter(w.format.RateHz, w.format.Channels)
-	s.meter.SetView(s.options.View)
+	s.meter = dsp.NewMeter(w.format.RateHz, w.format.Channels, s.options.View)
 	s.in = make([]float32, meterFrames*w.format.Channels)
 	s.out = make([]float32, meterFrames*w.format.Channels)
 }

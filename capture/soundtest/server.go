@@ -60,7 +60,7 @@ func Start(t testing.TB, f capture.Format) *Server {
 // Boot starts the server's process: for the second time, after Kill.
 func (s *Server) Boot(t testing.TB) {
 	t.Helper()
-	sink := fmt.Sprintf("format=float32le rate=%d channels=%d", s.format.RateHz, s.format.Channels)
+	sink := fmt.Sprintf("format=float32le rate=%d channels=%d channel_map=%s", s.format.RateHz, s.format.Channels, channelMap(s.format.Channels))
 	args := []string{"-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=120", "--realtime=no", "--high-priority=no",
 		"--load=module-null-sink sink_name=" + RoomID + " sink_properties=device.description=Room " + sink,
 		"--load=module-null-sink sink_name=" + CameraID + " " + description("sink", CameraName) + " " + sink,
@@ -150,12 +150,28 @@ func (s *Server) AddMic(t testing.TB, id, name string) {
 func (s *Server) AddSink(t testing.TB, id, name string, f capture.Format) {
 	t.Helper()
 	s.control(t, "load-module", "module-null-sink", "sink_name="+id, description("sink", name), "format=float32le",
-		fmt.Sprintf("rate=%d", f.RateHz), fmt.Sprintf("channels=%d", f.Channels))
+		fmt.Sprintf("rate=%d", f.RateHz), fmt.Sprintf("channels=%d", f.Channels), "channel_map="+channelMap(f.Channels))
 	s.keepPrompt(t, id)
 }
 
 func (s *Server) micModule() string {
 	return "module-remap-source source_name=" + MicID + " master=" + RoomID + ".monitor " + description("source", MicName)
+}
+
+// channelMap names the channels: those of an interface with many are just
+// numbered.
+func channelMap(channels int) string {
+	switch channels {
+	case 1:
+		return "mono"
+	case 2:
+		return "front-left,front-right"
+	}
+	names := make([]string, channels)
+	for i := range names {
+		names[i] = fmt.Sprintf("aux%d", i)
+	}
+	return strings.Join(names, ",")
 }
 
 // description words a name for a module's arguments, which split at spaces.
