@@ -20,7 +20,7 @@ func TestAnUnreadableFileIsSetAsideAndNeverLost(t *testing.T) {
 	for n, content := range []string{"", "version = 1\ngain_db = ", "gain_db = 1", "version = 1\nhigh_pass = '80/23'",
 		"version = 1\nnote = \"\\u001b\"", "\x00\xff", "version = 0", "version = 'one'", strings.Repeat("#", maxFile+1)} {
 		require.NoError(t, os.WriteFile(path, []byte(content), 0o644))
-		_, err := s.Presets.Get("flat")
+		_, err := s.Presets.Load("flat")
 		var aside *SetAsideError
 		require.ErrorAs(t, err, &aside, "%.40q", content)
 		require.NotContains(t, err.Error(), "\n")
@@ -47,7 +47,7 @@ func TestANewerFileIsLeftAsItIs(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, []byte(content), 0o644))
 	require.NoError(t, os.WriteFile(s.settingsPath(), []byte(content), 0o644))
 
-	_, err := s.Presets.Get("flat")
+	_, err := s.Presets.Load("flat")
 	var newer *NewerError
 	require.ErrorAs(t, err, &newer)
 	require.ErrorContains(t, err, "flat.toml has version 2")

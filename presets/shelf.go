@@ -53,9 +53,9 @@ func names(dir string) ([]string, error) {
 	return list, err
 }
 
-// Get reads one. It fails with ErrNotFound, a *NewerError, or a
+// Load reads one. It fails with ErrNotFound, a *NewerError, or a
 // *SetAsideError once the unreadable file has been moved.
-func (s *Shelf[T]) Get(name string) (T, error) {
+func (s *Shelf[T]) Load(name string) (T, error) {
 	var none T
 	path, err := s.path(name)
 	if err != nil {
@@ -133,7 +133,7 @@ func store[T any](path string, thing T, encode func(T) ([]byte, error), decode f
 
 // Copy makes a second one under a new name.
 func (s *Shelf[T]) Copy(from, to string) error {
-	thing, err := s.Get(from)
+	thing, err := s.Load(from)
 	if err != nil {
 		return err
 	}
@@ -201,7 +201,7 @@ func (s *Shelf[T]) Undelete(name string) error {
 
 // Export writes one to a file of the user's, which must not exist.
 func (s *Shelf[T]) Export(name, file string) error {
-	thing, err := s.Get(name)
+	thing, err := s.Load(name)
 	if err != nil {
 		return err
 	}

@@ -37,14 +37,14 @@ func TestFirstStart(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []string{"flat", "indoor voice", "outdoor wind"}, names)
 	for _, name := range names {
-		p, err := s.Presets.Get(name)
+		p, err := s.Presets.Load(name)
 		require.NoError(t, err)
 		require.Equal(t, name, p.Name)
 	}
-	indoor, err := s.Presets.Get("indoor voice")
+	indoor, err := s.Presets.Load("indoor voice")
 	require.NoError(t, err)
 	require.Equal(t, filter.Cut{Hz: 80, Slope: 24}, indoor.Chain.HighPass)
-	c, err := s.Cameras.Get("camera")
+	c, err := s.Cameras.Load("camera")
 	require.NoError(t, err)
 	require.Equal(t, camera.Default, c.Scale)
 	require.Contains(t, c.Cable, "qualified technician")
@@ -69,11 +69,11 @@ func TestAnEmptiedShelfStaysEmpty(t *testing.T) {
 func TestEverythingComesBack(t *testing.T) {
 	s := open(t)
 	require.NoError(t, s.Presets.Save(kitchen))
-	p, err := s.Presets.Get(kitchen.Name)
+	p, err := s.Presets.Load(kitchen.Name)
 	require.NoError(t, err)
 	require.Equal(t, kitchen, p)
 	require.NoError(t, s.Cameras.Save(harbour))
-	c, err := s.Cameras.Get(harbour.Name)
+	c, err := s.Cameras.Load(harbour.Name)
 	require.NoError(t, err)
 	require.Equal(t, harbour, c)
 	raw, err := os.ReadFile(filepath.Join(s.Dir(), "presets", kitchen.Name+".toml"))
@@ -86,7 +86,7 @@ func TestEverythingComesBack(t *testing.T) {
 func TestAFilterThatIsOffKeepsItsCutoff(t *testing.T) {
 	s, p := open(t), Preset{Name: "off", Chain: chain.Settings{HighPass: filter.Cut{Hz: 100}}}
 	require.NoError(t, s.Presets.Save(p))
-	got, err := s.Presets.Get("off")
+	got, err := s.Presets.Load("off")
 	require.NoError(t, err)
 	require.Equal(t, p, got)
 }
@@ -104,13 +104,13 @@ func TestCopyRenameDeleteUndelete(t *testing.T) {
 
 	require.NoError(t, p.Delete("third"))
 	require.ErrorIs(t, p.Delete("third"), ErrNotFound)
-	_, err := p.Get("third")
+	_, err := p.Load("third")
 	require.ErrorIs(t, err, ErrNotFound)
 	deleted, err := p.Deleted()
 	require.NoError(t, err)
 	require.Equal(t, []string{"third"}, deleted)
 	require.NoError(t, p.Undelete("third"))
-	got, err := p.Get("third")
+	got, err := p.Load("third")
 	require.NoError(t, err)
 	require.Equal(t, kitchen.Chain, got.Chain)
 	require.ErrorIs(t, p.Undelete("third"), ErrNotFound)
@@ -127,7 +127,7 @@ func TestExportAndImport(t *testing.T) {
 	require.ErrorIs(t, s.Presets.Export("flat", file), ErrExists)
 	require.NoError(t, s.Presets.Import(file, "mine"))
 	require.ErrorIs(t, s.Presets.Import(file, "mine"), ErrExists)
-	got, err := s.Presets.Get("mine")
+	got, err := s.Presets.Load("mine")
 	require.NoError(t, err)
 	require.Equal(t, kitchen.Chain, got.Chain)
 
@@ -151,7 +151,7 @@ func TestRefusesWhatWouldNotComeBack(t *testing.T) {
 	cam = harbour
 	cam.Reminders = make([]string, maxLines+1)
 	require.ErrorContains(t, s.Cameras.Save(cam), "keep 20 at most")
-	_, err := s.Presets.Get(kitchen.Name)
+	_, err := s.Presets.Load(kitchen.Name)
 	require.ErrorIs(t, err, ErrNotFound)
 }
 
@@ -167,7 +167,7 @@ func TestNames(t *testing.T) {
 		p := kitchen
 		p.Name = bad
 		require.Error(t, s.Presets.Save(p), "%q", bad)
-		_, err := s.Presets.Get(bad)
+		_, err := s.Presets.Load(bad)
 		require.Error(t, err)
 		require.Error(t, s.Presets.Copy("flat", bad))
 		require.Error(t, s.Presets.Rename("flat", bad))
@@ -191,7 +191,7 @@ func TestSeveralWritersAtOnceLeaveWholeFiles(t *testing.T) {
 				if err := store.Presets.Save(p); err != nil {
 					t.Error(err)
 				}
-				if _, err := store.Presets.Get(kitchen.Name); err != nil {
+				if _, err := store.Presets.Load(kitchen.Name); err != nil {
 					t.Error(err)
 				}
 			}
