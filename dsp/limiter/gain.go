@@ -45,8 +45,6 @@ func (g *gain) reset() {
 	}
 }
 
-func (g *gain) setTarget(amplitude float64) { g.target = amplitude }
-
 // run gives a gain for each peak, and the least of them.
 func (g *gain) run(gains []int64, peaks []float64, ceiling float64) int64 {
 	if g.idle >= g.settle && !anyAbove(peaks, ceiling) {

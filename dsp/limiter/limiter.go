@@ -30,19 +30,20 @@ const (
 // Limiter is the chain's last stage. Process and SetCeiling belong to one
 // goroutine or the audio thread; the accessors may be called from any.
 type Limiter struct {
-	channels int
-	delay    int            // frames
-	line     [][]float32    // per channel: the last delay frames, then the chunk
-	peaks    [chunk]float64 // of the chunk, all channels together
-	gains    [chunk]int64   // what gain made of them
-	wet      [chunk]float32 // share of the limited signal in the output
-	ceiling  float64        // amplitude above which is limited
-	gain     gain
-	on       bool
-	started  bool
-	fill     int     // frames of the delay line that are still missing
-	mix      float64 // how far the fade has gone: 0 off, 1 on
-	mixStep  float64
+	channels  int
+	delay     int            // frames
+	line      [][]float32    // per channel: the last delay frames, then the chunk
+	peaks     [chunk]float64 // of the chunk, all channels together
+	gains     [chunk]int64   // what gain made of them
+	wet       [chunk]float32 // share of the limited signal in the output
+	ceiling   float64        // amplitude above which is limited
+	ceilingDB float64
+	gain      gain
+	on        bool
+	started   bool
+	fill      int     // frames of the delay line that are still missing
+	mix       float64 // how far the fade has gone: 0 off, 1 on
+	mixStep   float64
 
 	latency   atomic.Int64
 	reduction atomic.Uint64 // bits of the float64
@@ -51,7 +52,7 @@ type Limiter struct {
 // New makes a limiter for interleaved blocks of so many channels, off.
 func New(rateHz, channels int) *Limiter {
 	smooth := max(4, (int(lookAheadSeconds*float64(rateHz))-flat-ahead)/2)
-	l := &Limiter{channels: channels, ceiling: 1, mixStep: 1 / (fadeSeconds * float64(rateHz))}
+	l := &Limiter{channels: channels, ceilingDB: math.NaN(), ceiling: 1, mixStep: 1 / (fadeSeconds * float64(rateHz))}
 	l.delay = flat + ahead + 2*smooth - 2
 	l.gain = newGain(rateHz, l.delay, smooth)
 	for range channels {
@@ -64,8 +65,10 @@ func New(rateHz, channels int) *Limiter {
 // changed ceiling is reached within the look-ahead, smoothly. Audio thread:
 // does not allocate.
 func (l *Limiter) SetCeiling(dBTP float64, on bool) {
-	l.ceiling = db.ToAmplitude(dBTP)
-	l.gain.setTarget(db.ToAmplitude(dBTP - marginDB))
+	if dBTP != l.ceilingDB {
+		l.ceilingDB, l.ceiling = dBTP, db.ToAmplitude(dBTP)
+		l.gain.target = db.ToAmplitude(dBTP - marginDB)
+	}
 	if on == l.on {
 		return
 	}
@@ -90,6 +93,9 @@ func (l *Limiter) prime() {
 		l.fill, l.mix = 0, 1
 	}
 }
+
+// LookAheadFrames is the delay a limiter has while it is on.
+func (l *Limiter) LookAheadFrames() int { return l.delay }
 
 // LatencyFrames is the delay in frames while the limiter is on, else 0.
 func (l *Limiter) LatencyFrames() int { return int(l.latency.Load()) }
