@@ -1,0 +1,71 @@
+package tui
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/capture/power"
+	"rollready/capture/session"
+	"rollready/dsp"
+	"rollready/dsp/chain"
+	"rollready/presets"
+	"rollready/tui/terminal"
+)
+
+// Engine is the running session as the screens see it. Every call returns at
+// once and may come at any time.
+type Engine interface {
+	Reading() dsp.Reading
+	Status() session.Status
+	SetChain(chain.Settings)
+	SetView(dsp.View)
+	ResetHolds()
+}
+
+// Store keeps named things on disk. Calls may be slow: the screens make them
+// in commands.
+type Store[T any] interface {
+	List() ([]string, error)
+	Load(name string) (T, error)
+	Save(T) error
+	Copy(from, to string) error
+	Rename(from, to string) error
+	Delete(name string) error
+	Undelete(name string) error
+}
+
+// Device is one input to choose from.
+type Device struct {
+	Input   string // what Switch takes
+	Name    string
+	Detail  string // rates, channels, default
+	Default bool
+}
+
+// Advice is the one sentence that says what to do.
+type Advice struct {
+	Text   string
+	Urgent bool // something is overloading
+	Good   bool // nothing to do
+}
+
+// Options is what the program needs. Functions are called in commands, off
+// the program's goroutine, unless said otherwise.
+type Options struct {
+	Engine   Engine
+	Settings presets.Settings
+	Camera   presets.Camera // the profile Settings.CameraName names
+	Presets  Store[presets.Preset]
+	Cameras  Store[presets.Camera]
+
+	Keep    func(presets.Settings)                                             // takes changed settings to be kept; returns at once
+	Devices func() ([]Device, error)                                           // inputs to choose from
+	Switch  func(input, channels string) error                                 // change to another input
+	Battery func() power.Battery                                               // read every half minute
+	Advise  func(dsp.Reading, session.Status, dsp.View, chain.Settings) Advice // returns at once
+
+	Notices  []string // what the user must know at the start
+	Terminal *terminal.Terminal
+	NoColor  bool // mono, whatever the settings say
+
+	clock tea.Cmd // in tests: what drives the frames
+}
