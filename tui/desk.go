@@ -23,6 +23,7 @@ type Desk struct {
 	Camera   presets.Camera
 	Taken    chain.Settings // chain of the preset last taken, to show what changed since
 	Battery  power.Battery
+	A, B     string // presets marked for comparison
 
 	open    string // screen to be opened next, "" to stay
 	message message
@@ -73,6 +74,23 @@ func (d *Desk) SetCamera(c presets.Camera) {
 // SetTheme changes the look.
 func (d *Desk) SetTheme(name string) {
 	d.Settings.Theme, d.restyle = name, true
+	d.keep()
+}
+
+// Take puts a preset into use.
+func (d *Desk) Take(p presets.Preset) {
+	d.Taken, d.Settings.Preset = p.Chain, p.Name
+	d.SetChain(p.Chain)
+	d.keep()
+}
+
+// renamed follows a preset to its new name.
+func (d *Desk) renamed(from, to string) {
+	for _, name := range []*string{&d.A, &d.B, &d.Settings.Preset} {
+		if *name == from {
+			*name = to
+		}
+	}
 	d.keep()
 }
 
@@ -133,6 +151,14 @@ func worst(to *dsp.Level, l dsp.Level) {
 	true_ := max(to.TruePeakDBTP, l.TruePeakDBTP)
 	*to = l
 	to.PeakDBFS, to.TruePeakDBTP = peak, true_
+}
+
+// now is the present moment, for the age of a line-up.
+func (d *Desk) now() time.Time {
+	if d.opt.Now != nil {
+		return d.opt.Now()
+	}
+	return time.Now()
 }
 
 // advice is the sentence of this moment.

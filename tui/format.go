@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"rollready/dsp/filter"
+	"rollready/tui/canvas"
 )
 
 // figure writes a level or gain with one decimal: "−12.3", "−∞" in silence.
@@ -89,4 +90,20 @@ func signedInt(v int) string {
 		return "+" + strconv.Itoa(v)
 	}
 	return figureInt(v)
+}
+
+// wrap breaks a text into lines of at most so many cells, between words.
+func wrap(text string, cells int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && canvas.Width(line)+1+canvas.Width(word) > cells {
+			lines, line = append(lines, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(lines, line)
 }

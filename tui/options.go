@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"time"
+
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/capture/power"
@@ -63,7 +65,8 @@ type Options struct {
 	Battery func() power.Battery                                               // read every half minute
 	Advise  func(dsp.Reading, session.Status, dsp.View, chain.Settings) Advice // returns at once
 
-	Notices  []string // what the user must know at the start
+	Now      func() time.Time // the day, for the age of a line-up; nil: time.Now
+	Notices  []string         // what the user must know at the start
 	Terminal *terminal.Terminal
 	NoColor  bool // mono, whatever the settings say
 

@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"strings"
+
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -30,7 +32,7 @@ func (p *prompt) key(m tea.KeyMsg) (cmd tea.Cmd, done bool) {
 	case "esc":
 		return nil, true
 	case "enter":
-		cmd, err := p.accept(p.field.Value())
+		cmd, err := p.accept(strings.TrimSpace(p.field.Value()))
 		if err != nil {
 			p.wrong = err.Error()
 			return nil, false
