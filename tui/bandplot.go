@@ -45,7 +45,7 @@ func (p *bandPlot) draw(f *Frame, area canvas.Rect, a axis) {
 	f.Hit(plot, p)
 	p.drawLines(f, area, plot)
 	f.Tint(canvas.Rect{X: a.x + p.cursor*a.cell, Y: plot.Y, W: a.cell, H: plot.H}, theme.Panel)
-	if p.desk.Status.Lost {
+	if p.desk.dead() {
 		noSignal(f, plot)
 		return
 	}

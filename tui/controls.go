@@ -32,18 +32,19 @@ type control struct {
 	axis      axis
 	grabX     int
 	grabAt    float64
+	moved     bool
 }
 
 // Press takes hold of the setting where it is.
 func (c *control) Press(x, _ int) tea.Cmd {
 	c.chosen()
-	c.grabX, c.grabAt = x, c.at(c.axis)
+	c.grabX, c.grabAt, c.moved = x, c.at(c.axis), false
 	return nil
 }
 
 // Drag moves the setting with the mouse, to the end of the track at most.
 func (c *control) Drag(x, _ int) {
-	if x != c.grabX {
+	if c.moved = c.moved || x != c.grabX; c.moved {
 		c.set(c.axis, min(max(c.grabAt+float64(x-c.grabX), 0), float64(c.axis.width())))
 	}
 }

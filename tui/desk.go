@@ -115,9 +115,7 @@ func (d *Desk) Ask(label, text string, accept func(text string) (tea.Cmd, error)
 }
 
 func (d *Desk) keep() {
-	if d.opt.Keep != nil {
-		d.opt.Keep(d.Settings)
-	}
+	d.opt.Keeper.Set(d.Settings)
 }
 
 // tick takes the newest reading.
@@ -127,6 +125,7 @@ func (d *Desk) tick() {
 	d.frames++
 	if d.message.left--; d.message.left <= 0 {
 		d.message = message{}
+		d.Fail(d.opt.Keeper.Err())
 	}
 }
 
@@ -153,18 +152,13 @@ func worst(to *dsp.Level, l dsp.Level) {
 	to.PeakDBFS, to.TruePeakDBTP = peak, true_
 }
 
-// now is the present moment, for the age of a line-up.
-func (d *Desk) now() time.Time {
-	if d.opt.Now != nil {
-		return d.opt.Now()
-	}
-	return time.Now()
-}
-
 // advice is the sentence of this moment.
 func (d *Desk) advice() Advice {
-	if d.opt.Advise == nil {
-		return Advice{}
+	switch {
+	case d.Status.Fault != "":
+		return Advice{Text: "METERING STOPPED: choose the input again in Setup.", Urgent: true}
+	case d.Status.Lost:
+		return Advice{Text: "INPUT LOST: check its cable and power. It is taken up again by itself.", Urgent: true}
 	}
 	return d.opt.Advise(d.Slow, d.Status, d.Settings.View, d.Settings.Chain)
 }
@@ -177,8 +171,8 @@ type cameraSavedMsg struct{ err error }
 // changeCamera takes a changed profile at once and saves it.
 func (d *Desk) changeCamera(c presets.Camera) tea.Cmd {
 	d.SetCamera(c)
-	if d.opt.Cameras == nil {
-		return nil
-	}
-	return func() tea.Msg { return cameraSavedMsg{d.opt.Cameras.Save(c)} }
+	return func() tea.Msg { return cameraSavedMsg{d.opt.Store.Cameras.Save(c)} }
 }
+
+// dead tells that the meters show nothing that is true at this moment.
+func (d *Desk) dead() bool { return d.Status.Lost || d.Status.Fault != "" }

@@ -3,6 +3,7 @@ package tui
 import (
 	"math"
 	"sync"
+	"time"
 
 	"rollready/capture"
 	"rollready/capture/power"
@@ -15,13 +16,14 @@ import (
 
 // fakeEngine gives a fixed reading, or one that moves like speech.
 type fakeEngine struct {
-	mu     sync.Mutex
-	chain  chain.Settings
-	view   dsp.View
-	status session.Status
-	still  bool
-	n      int
-	resets int
+	mu      sync.Mutex
+	chain   chain.Settings
+	view    dsp.View
+	status  session.Status
+	still   bool
+	n       int
+	resets  int
+	clipped int64
 }
 
 func newFake() *fakeEngine {
@@ -46,7 +48,7 @@ func (e *fakeEngine) Reading() dsp.Reading {
 	for c := range 2 {
 		in := -22 + syllable - 3*float64(c)
 		out := in + e.chain.GainDB
-		r.Input[c] = dsp.Level{PeakDBFS: in, HoldDBFS: -9 - 3*float64(c), TruePeakDBTP: in + 0.3, MaxDBTP: -8.6, RMSDBFS: in - 12}
+		r.Input[c] = dsp.Level{PeakDBFS: in, HoldDBFS: -9 - 3*float64(c), TruePeakDBTP: in + 0.3, MaxDBTP: -8.6, RMSDBFS: in - 12, ClippedRuns: e.clipped}
 		r.Output[c] = r.Input[c]
 		cam := e.view.Camera.Reads(out)
 		r.Camera[c] = dsp.CameraLevel{PeakDBFS: cam, HoldDBFS: e.view.Camera.Reads(e.chain.GainDB - 9 - 3*float64(c)),
@@ -61,12 +63,26 @@ func (e *fakeEngine) Reading() dsp.Reading {
 }
 
 // fakeOptions is a whole program on the fake engine.
-func fakeOptions(e *fakeEngine) Options {
+func fakeOptions(t interface{ TempDir() string }, e *fakeEngine) Options {
+	store, err := presets.Open(t.TempDir())
+	if err != nil {
+		panic(err)
+	}
+	return optionsWith(store, e)
+}
+
+func optionsWith(store *presets.Store, e *fakeEngine) Options {
 	s := presets.Settings{Preset: "indoor voice", CameraName: "small camera", Theme: "night", Screen: monitorName, View: dsp.DefaultView(),
 		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
 	return Options{
-		Engine: e, Settings: s,
+		Engine: e, Settings: s, Store: store, Keeper: store.Keep(s),
+		Devices: func() ([]Device, error) {
+			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default", true}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel", false}}, nil
+		},
+		Switch: func(string, string) error { return nil },
+		Now:    func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
 		Camera: presets.Camera{Name: "small camera", SkipCard: true, Scale: s.View.Camera, MicLevel: "manual, 3 of 30",
+			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface",
 			Cable: "pad 20 dB, DC block", Reminders: []string{"auto level off", "wind cover on"}},
 		Battery: func() power.Battery { return power.Battery{State: power.Draining, Percent: 82} },
 		Advise: func(dsp.Reading, session.Status, dsp.View, chain.Settings) Advice {

@@ -46,12 +46,12 @@ func hertz(hz float64) string {
 	return strconv.FormatFloat(math.Round(hz*10)/10, 'f', -1, 64) + " Hz"
 }
 
-// cutWords writes a filter's setting: "80 Hz  24 dB/oct", "off".
+// cutWords writes a filter's setting: "80 Hz 24 dB/oct", "off".
 func cutWords(c filter.Cut) string {
 	if !c.On() {
 		return "off"
 	}
-	return hertz(c.Hz) + "  " + strconv.Itoa(c.Slope) + " dB/oct"
+	return hertz(c.Hz) + " " + strconv.Itoa(c.Slope) + " dB/oct"
 }
 
 // padLeft puts blanks before a text up to so many cells.

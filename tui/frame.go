@@ -27,8 +27,8 @@ func (r *root) draw() string {
 	body := all.Rows(2, all.H-3)
 	s.Draw(f, body)
 	r.drawLast(all.Row(all.H-1), s)
-	if r.help {
-		drawHelp(f, body, s)
+	if r.help > 0 {
+		r.drawHelp(body, s)
 	}
 	return f.Render(f.Palette)
 }
@@ -48,30 +48,42 @@ func tooSmall(f *Frame, all canvas.Rect) {
 	}
 }
 
-// drawTabs shows the screens by number, and the battery.
+// drawTabs shows the screens by number, and the battery. Where there is no
+// room for all names, only the open screen has its own.
 func (r *root) drawTabs(row canvas.Rect) {
 	f := &r.frame
-	f.Fill(row, ' ', canvas.Style{FG: theme.Ink, BG: theme.Panel})
-	x := row.X + 1
-	for i, s := range r.all {
-		style := canvas.Style{FG: theme.Dim, BG: theme.Panel}
-		if i == r.open {
-			style = canvas.Style{FG: theme.Ink, BG: theme.Ground, Attr: canvas.Bold}
-			if f.Mono {
-				style.Attr |= canvas.Reverse
-			}
-		}
-		from := x
-		x = f.Text(x, row.Y, " "+strconv.Itoa(i+1)+" "+s.Name()+" ", style)
-		f.Hit(canvas.Rect{X: from, Y: row.Y, W: x - from, H: 1}, r.tabs[i])
-	}
+	bar := canvas.Style{FG: theme.Dim, BG: theme.Panel}
+	f.Fill(row, ' ', bar)
 	text, bad := batteryWords(r.desk.Battery)
-	style := canvas.Style{FG: theme.Dim, BG: theme.Panel}
+	style := bar
 	if bad {
 		style = f.Chip(theme.Over)
 	}
-	rest := canvas.Rect{X: x + 1, Y: row.Y, W: row.X + row.W - x - 2, H: 1}
-	f.TextRight(rest, text, style)
+	f.TextRight(row.Inset(1, 0), text, style)
+	x, room := row.X+1, row.W-3-canvas.Width(text)
+	for _, s := range r.all {
+		room -= canvas.Width(s.Name()) + 4
+	}
+	for i, s := range r.all {
+		name, style := " "+strconv.Itoa(i+1)+" ", bar
+		if i == r.open || room >= 0 {
+			name += s.Name() + " "
+		}
+		if i == r.open {
+			style = f.openTab()
+		}
+		from := x
+		x = f.Text(x, row.Y, name, style)
+		f.Hit(canvas.Rect{X: from, Y: row.Y, W: x - from, H: 1}, r.tabs[i])
+	}
+}
+
+func (f *Frame) openTab() canvas.Style {
+	s := f.Strong(theme.Ink)
+	if f.Mono {
+		s.Attr |= canvas.Reverse
+	}
+	return s
 }
 
 func batteryWords(b power.Battery) (text string, bad bool) {
@@ -93,15 +105,22 @@ func batteryWords(b power.Battery) (text string, bad bool) {
 // be missed: they take the row.
 func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 	switch {
+	case d.Status.Fault != "":
+		f.Fill(row, ' ', f.Chip(theme.Over))
+		f.TextIn(row.Inset(1, 0), "METERING STOPPED  "+d.Status.Fault, f.Chip(theme.Over))
+		return
 	case d.Status.Lost:
 		f.Fill(row, ' ', f.Chip(theme.Over))
-		f.TextIn(row.Inset(1, 0), "INPUT LOST for "+strconv.Itoa(int(d.Status.LostFor.Seconds()))+
-			" s: "+d.Status.Source+". Check cable and power; it is taken up again by itself.", f.Chip(theme.Over))
+		f.TextIn(row.Inset(1, 0), "INPUT LOST for "+strconv.Itoa(int(d.Status.LostFor.Seconds()))+" s  "+d.Status.Source, f.Chip(theme.Over))
 		return
 	case d.Status.Kind == capture.Demo:
 		f.Fill(row, ' ', f.Chip(theme.Demo))
-		x := f.TextIn(row.Inset(1, 0), "DEMO  not your microphone: a built-in scene", f.Chip(theme.Demo))
-		f.TextRight(canvas.Rect{X: x + 2, Y: row.Y, W: row.X + row.W - x - 3, H: 1}, presetWords(d)+"   "+cameraWords(d), f.Chip(theme.Demo))
+		x := f.TextIn(row.Inset(1, 0), "DEMO  a built-in scene, not your microphone", f.Chip(theme.Demo)) + 2
+		words := presetWords(d)
+		if row.W >= 90 {
+			words += "   camera " + d.Camera.Name
+		}
+		f.TextRight(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}, words, f.Chip(theme.Demo))
 		return
 	}
 	drawConnected(f, row, d)
@@ -109,9 +128,9 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 
 func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
 	s := d.Status
-	in := s.Source + "  " + rate(s.SourceHz) + "  ch " + channelWords(d)
+	in := canvas.Cut(s.Source, max(row.W/4, 20)) + " " + rate(s.SourceHz) + " ch " + channelWords(d)
 	if s.Ended {
-		in = s.Source + "  ENDED"
+		in = s.Source + " ENDED"
 	}
 	right := "no dropouts"
 	style := f.Style(theme.Dim)
@@ -153,12 +172,10 @@ func presetWords(d *Desk) string {
 		return "none"
 	}
 	if d.Settings.Chain != d.Taken {
-		return name + " (changed)"
+		return name + ", changed"
 	}
 	return name
 }
-
-func cameraWords(d *Desk) string { return "camera " + d.Camera.Name }
 
 // drawLast shows the open field, else a message, else the main keys.
 func (r *root) drawLast(row canvas.Rect, s Screen) {
@@ -183,7 +200,7 @@ func (r *root) drawKeys(row canvas.Rect, s Screen) {
 	f := &r.frame
 	const more = "? keys   t theme   q quit"
 	f.TextRight(row.Inset(1, 0), more, f.Style(theme.Dim))
-	f.Hit(row.Right(len(more)+1).Left(7), Click(func() tea.Cmd { r.help, r.stale = true, true; return nil }))
+	f.Hit(row.Right(len(more)+1).Left(7), Click(func() tea.Cmd { r.help, r.stale = 1, true; return nil }))
 	x, end := row.X+1, row.X+row.W-len(more)-3
 	for _, k := range s.Keys() {
 		if k.Short == "" || x+canvas.Width(k.Press)+1+canvas.Width(k.Short) > end {

@@ -62,6 +62,9 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 	if a.Urgent {
 		style = f.Chip(theme.Hot)
 	}
+	if d.dead() {
+		style = f.Chip(theme.Over)
+	}
 	f.Fill(area, ' ', style)
 	row := area.Rows((area.H-1)/2, 1)
 	edge := canvas.Style{FG: theme.Rule, BG: theme.Panel}
@@ -76,7 +79,7 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 
 // drawLoudness writes the output's loudness and true peak.
 func drawLoudness(f *Frame, row canvas.Rect, d *Desk) {
-	if row.H == 0 || d.Status.Lost {
+	if row.H == 0 || d.dead() {
 		return
 	}
 	l := d.Slow.Loudness

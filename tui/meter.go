@@ -2,6 +2,7 @@ package tui
 
 import (
 	"strconv"
+	"strings"
 
 	"rollready/dsp"
 	"rollready/dsp/camera"
@@ -56,7 +57,7 @@ func drawInput(f *Frame, area canvas.Rect, d *Desk, gutter, figures int) {
 		channelName(f, row.Left(gutter), "Input", c, d)
 		bar := row.Skip(gutter).Left(row.W - gutter - figures - 1)
 		right := row.Right(figures)
-		if d.Status.Lost {
+		if d.dead() {
 			noSignal(f, bar)
 			continue
 		}
@@ -66,27 +67,28 @@ func drawInput(f *Frame, area canvas.Rect, d *Desk, gutter, figures int) {
 		if holds(d) {
 			mark(f, bar, now.HoldDBFS, '┃', theme.Hold)
 		}
-		x := levelFigures(f, right, slow.PeakDBFS, slow.HoldDBFS, d)
-		faults(f, right, x, slow)
+		levelFigures(f, right, slow.PeakDBFS, slow.HoldDBFS, d)
+		faults(f, right.Skip(11), slow)
 	}
 }
 
-// faults tells of overload before us, which nothing here can mend.
-func faults(f *Frame, right canvas.Rect, x int, l dsp.Level) {
+// faults tells of overload before us, which nothing here can mend. The word
+// takes the place of the held peak.
+func faults(f *Frame, at canvas.Rect, l dsp.Level) {
 	word := ""
 	switch {
 	case l.ClippedRuns > 0:
 		word = " CLIPPED " + strconv.FormatInt(l.ClippedRuns, 10) + "× "
 	case l.FlatTops > 0:
-		word = " FLAT TOPS " + strconv.FormatInt(l.FlatTops, 10) + " "
+		word = " FLAT TOPS " + strconv.FormatInt(l.FlatTops, 10) + "× "
 	default:
 		return
 	}
-	rest := canvas.Rect{X: x + 1, Y: right.Y, W: right.X + right.W - x - 1, H: 1}
-	if rest.W < canvas.Width(word) { // the word matters more than the figures
-		rest = right.Right(canvas.Width(word))
+	if at.W <= canvas.Width(word) {
+		word, _, _ = strings.Cut(strings.TrimSpace(word), " ")
 	}
-	f.TextIn(rest, word, f.Chip(theme.Over))
+	f.Fill(at.Row(0), ' ', f.Style(theme.Ink))
+	f.TextIn(at.Skip(1), word, f.Chip(theme.Over))
 }
 
 func holds(d *Desk) bool { return d.Settings.View.HoldSeconds > 0 }
@@ -94,7 +96,7 @@ func holds(d *Desk) bool { return d.Settings.View.HoldSeconds > 0 }
 func levelFigures(f *Frame, right canvas.Rect, peak, hold float64, d *Desk) int {
 	x := f.TextIn(right, padLeft(figure(peak), 6), f.Strong(theme.Ink))
 	x = f.Text(x, right.Y, " dBFS", f.Style(theme.Dim))
-	if !holds(d) {
+	if !holds(d) || right.W < 30 {
 		return x
 	}
 	x = f.Text(x, right.Y, "  hold", f.Style(theme.Dim))
@@ -112,7 +114,7 @@ func channelName(f *Frame, row canvas.Rect, name string, c int, d *Desk) {
 
 func noSignal(f *Frame, bar canvas.Rect) {
 	f.Fill(bar, '╱', canvas.Style{FG: theme.Rule, BG: theme.Ground})
-	f.TextIn(bar.Rows((bar.H-1)/2, 1).Skip(2), " no signal: input lost ", f.Strong(theme.Ink))
+	f.TextIn(bar.Rows((bar.H-1)/2, 1).Skip(2), " no signal ", f.Strong(theme.Ink))
 }
 
 // drawCamera is the meter on the camera's own scale: rows rows for all
@@ -129,7 +131,7 @@ func drawCamera(f *Frame, area canvas.Rect, d *Desk, gutter, figures int) {
 	drawScale(f, left.Rows(n*thick, 1).Skip(gutter), d.Settings.View.Camera)
 	right := area.Right(figures)
 	switch {
-	case d.Status.Lost:
+	case d.dead():
 	case area.H >= n+3 && d.Reading.Channels > 0:
 		drawCameraWide(f, right, d)
 	default:
@@ -138,7 +140,7 @@ func drawCamera(f *Frame, area canvas.Rect, d *Desk, gutter, figures int) {
 }
 
 func drawCameraBar(f *Frame, bar canvas.Rect, d *Desk, c int) {
-	if d.Status.Lost {
+	if d.dead() {
 		noSignal(f, bar)
 		return
 	}

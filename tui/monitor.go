@@ -178,11 +178,11 @@ func holdTime(now float64, n int) float64 {
 func holdWords(seconds float64) string {
 	switch {
 	case seconds <= 0:
-		return "no hold"
+		return "hold off"
 	case math.IsInf(seconds, 1):
 		return "hold ∞"
 	}
-	return "hold " + figurePlain(seconds) + "s"
+	return "hold " + figurePlain(seconds) + " s"
 }
 
 // askTarget asks for the camera's target window.
@@ -210,9 +210,13 @@ func (m *monitor) Draw(f *Frame, area canvas.Rect) {
 	l := layout(area, max(m.desk.Reading.Channels, 1))
 	drawAdvice(f, l.advice, m.desk)
 	a := newAxis(area)
-	drawInput(f, l.input, m.desk, a.x, l.figures)
-	drawCamera(f, l.camera, m.desk, a.x, l.figures)
-	drawLoudness(f, l.loudness.Skip(a.x), m.desk)
+	left := a.x
+	if area.W < 112 { // the meters need the room more than a common left edge
+		left = leastGutter
+	}
+	drawInput(f, l.input, m.desk, left, l.figures)
+	drawCamera(f, l.camera, m.desk, left, l.figures)
+	drawLoudness(f, l.loudness.Skip(left), m.desk)
 	m.bands.draw(f, l.bands, a)
 	m.drawWords(f, l.bands)
 	m.bands.drawFrequencies(f, l.scale)
@@ -224,19 +228,19 @@ func (m *monitor) Draw(f *Frame, area canvas.Rect) {
 
 // drawWords writes beside the bands what they show; a press changes it.
 func (m *monitor) drawWords(f *Frame, area canvas.Rect) {
-	for i, word := range bandWords(m.desk.Settings.View, m.bands.axis.x >= 24) {
+	for i, word := range bandWords(m.desk.Settings.View, m.bands.axis.x >= 26) {
 		row := area.Rows(i, 1)
 		if row.H == 0 {
 			return
 		}
 		at := canvas.Rect{X: row.X + 1, Y: row.Y, W: m.bands.axis.x - 5, H: 1}
 		f.TextIn(at, word, f.Style(theme.Ink))
-		f.Hit(at, m.words[i])
+		f.Hit(at, m.words[min(i, len(m.words)-1)])
 	}
 }
 
 // bandWords says what the bands show, in short or in full.
-func bandWords(v dsp.View, full bool) [4]string {
+func bandWords(v dsp.View, full bool) [5]string {
 	channel, long := "sum", "sum of the channels"
 	if v.BandChannel >= 0 {
 		n := figureInt(int(v.BandChannel) + 1)
@@ -246,10 +250,12 @@ func bandWords(v dsp.View, full bool) [4]string {
 	if v.BandTime == dsp.Slow {
 		time = "slow, 1 s"
 	}
+	hold := holdWords(v.HoldSeconds)
 	if full {
-		return [4]string{"bands at the " + string(v.BandTap), long, time, holdWords(v.HoldSeconds)}
+		return [5]string{"bands at the " + string(v.BandTap), long, time, hold}
 	}
-	return [4]string{string(v.BandTap), channel, string(v.BandTime), holdWords(v.HoldSeconds)}
+	hold, seconds, _ := strings.Cut(hold, " ")
+	return [5]string{string(v.BandTap), channel, string(v.BandTime), hold, seconds}
 }
 
 // drawCursor tells about the band under the cursor.

@@ -23,18 +23,6 @@ type Engine interface {
 	ResetHolds()
 }
 
-// Store keeps named things on disk. Calls may be slow: the screens make them
-// in commands.
-type Store[T any] interface {
-	List() ([]string, error)
-	Load(name string) (T, error)
-	Save(T) error
-	Copy(from, to string) error
-	Rename(from, to string) error
-	Delete(name string) error
-	Undelete(name string) error
-}
-
 // Device is one input to choose from.
 type Device struct {
 	Input   string // what Switch takes
@@ -54,21 +42,20 @@ type Advice struct {
 // the program's goroutine, unless said otherwise.
 type Options struct {
 	Engine   Engine
+	Terminal *terminal.Terminal
+	Store    *presets.Store  // presets and camera profiles
+	Keeper   *presets.Keeper // takes every change of the settings
 	Settings presets.Settings
 	Camera   presets.Camera // the profile Settings.CameraName names
-	Presets  Store[presets.Preset]
-	Cameras  Store[presets.Camera]
 
-	Keep    func(presets.Settings)                                             // takes changed settings to be kept; returns at once
 	Devices func() ([]Device, error)                                           // inputs to choose from
-	Switch  func(input, channels string) error                                 // change to another input
+	Switch  func(input, channels string) error                                 // changes to another input
 	Battery func() power.Battery                                               // read every half minute
 	Advise  func(dsp.Reading, session.Status, dsp.View, chain.Settings) Advice // returns at once
+	Now     func() time.Time                                                   // for the age of a line-up
 
-	Now      func() time.Time // the day, for the age of a line-up; nil: time.Now
-	Notices  []string         // what the user must know at the start
-	Terminal *terminal.Terminal
-	NoColor  bool // mono, whatever the settings say
+	Notices []string // what the user must know at the start
+	NoColor bool     // mono, whatever the settings say
 
 	clock tea.Cmd // in tests: what drives the frames
 }

@@ -78,10 +78,7 @@ func (p *presetList) Open() tea.Cmd {
 
 // run makes an action on disk a command and reads the list after it.
 func (p *presetList) run(action func() (presetsMsg, error)) tea.Cmd {
-	store := p.desk.opt.Presets
-	if store == nil {
-		return nil
-	}
+	store := p.desk.opt.Store.Presets
 	p.asked++
 	asked := p.asked
 	return func() tea.Msg {
@@ -118,6 +115,8 @@ func (p *presetList) arrived(m presetsMsg) {
 	switch {
 	case m.err != nil:
 		p.desk.Fail(m.err)
+	case unreadable(m.items) != nil:
+		p.desk.Fail(unreadable(m.items))
 	case m.said != "":
 		p.desk.Say(m.said)
 	}
@@ -141,6 +140,15 @@ func (p *presetList) arrived(m presetsMsg) {
 	}
 }
 
+func unreadable(items []presetItem) error {
+	for _, i := range items {
+		if i.wrong != nil {
+			return i.wrong
+		}
+	}
+	return nil
+}
+
 func (p *presetList) find(name string) int {
 	return slices.IndexFunc(p.items, func(i presetItem) bool { return i.Name == name })
 }
@@ -161,7 +169,7 @@ func (p *presetList) key(k string) tea.Cmd {
 		return p.take()
 	case "c":
 		return p.desk.Ask("Copy "+name+" as:", name+" 2", p.named(func(to string) (presetsMsg, error) {
-			return presetsMsg{said: "Copied to " + to, want: to}, p.desk.opt.Presets.Copy(name, to)
+			return presetsMsg{said: "Copied to " + to, want: to}, p.desk.opt.Store.Presets.Copy(name, to)
 		}))
 	case "r":
 		return p.rename(name)
@@ -209,7 +217,7 @@ func (p *presetList) named(action func(name string) (presetsMsg, error)) func(st
 
 // save writes the present chain; what was under that name can be brought back.
 func (p *presetList) save() tea.Cmd {
-	d, store := p.desk, p.desk.opt.Presets
+	d, store := p.desk, p.desk.opt.Store.Presets
 	return d.Ask("Save the present chain as:", d.Settings.Preset, func(name string) (tea.Cmd, error) {
 		if name == "" {
 			return nil, errors.New("type a name")
@@ -230,7 +238,7 @@ func (p *presetList) save() tea.Cmd {
 
 func (p *presetList) rename(name string) tea.Cmd {
 	return p.desk.Ask("Rename "+name+" to:", name, p.named(func(to string) (presetsMsg, error) {
-		return presetsMsg{said: name + " is now " + to, want: to, renamed: name}, p.desk.opt.Presets.Rename(name, to)
+		return presetsMsg{said: name + " is now " + to, want: to, renamed: name}, p.desk.opt.Store.Presets.Rename(name, to)
 	}))
 }
 
@@ -243,13 +251,13 @@ func (p *presetList) note() tea.Cmd {
 	return p.desk.Ask("Note:", item.Note, func(text string) (tea.Cmd, error) {
 		item.Note = text
 		return p.run(func() (presetsMsg, error) {
-			return presetsMsg{said: "Noted", want: item.Name}, p.desk.opt.Presets.Save(item.Preset)
+			return presetsMsg{said: "Noted", want: item.Name}, p.desk.opt.Store.Presets.Save(item.Preset)
 		}), nil
 	})
 }
 
 func (p *presetList) remove(name string) tea.Cmd {
-	store := p.desk.opt.Presets
+	store := p.desk.opt.Store.Presets
 	return p.run(func() (presetsMsg, error) {
 		return presetsMsg{
 			said: "Deleted " + name + "; u brings it back",

@@ -49,9 +49,13 @@ func (p *presetList) drawDetails(f *Frame, area canvas.Rect, item presetItem) {
 		f.TextIn(area.Row(2), item.wrong.Error(), f.Style(theme.Ink))
 		return
 	}
-	f.TextIn(area.Row(1), item.Note, f.Style(theme.Dim))
+	y := 1
+	for _, line := range wrap(item.Note, area.W) {
+		f.TextIn(area.Row(y), line, f.Style(theme.Dim))
+		y++
+	}
+	y++
 	now := p.desk.Settings.Chain
-	y := 3
 	for _, line := range [...][3]string{
 		{"Gain", signed(item.Chain.GainDB) + " dB", signed(now.GainDB) + " dB"},
 		{"High-pass", cutWords(item.Chain.HighPass), cutWords(now.HighPass)},
@@ -59,10 +63,10 @@ func (p *presetList) drawDetails(f *Frame, area canvas.Rect, item presetItem) {
 		{"Limiter", limitWords(item.Chain.Limit), limitWords(now.Limit)},
 	} {
 		row := area.Row(y)
-		f.TextIn(row.Left(11), line[0], f.Style(theme.Dim))
-		f.TextIn(row.Skip(12).Left(20), line[1], f.Strong(theme.Ink))
-		if line[1] != line[2] {
-			f.TextIn(row.Skip(33), "now "+line[2], f.Style(theme.Dim))
+		f.TextIn(row.Left(10), line[0], f.Style(theme.Dim))
+		f.TextIn(row.Skip(10).Left(18), line[1], f.Strong(theme.Ink))
+		if line[1] != line[2] && row.W > 40 {
+			f.TextIn(row.Skip(29), "now "+line[2], f.Style(theme.Dim))
 		}
 		y++
 	}

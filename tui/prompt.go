@@ -47,7 +47,11 @@ func (p *prompt) key(m tea.KeyMsg) (cmd tea.Cmd, done bool) {
 func (p *prompt) draw(f *Frame, row canvas.Rect) {
 	f.Fill(row, ' ', canvas.Style{FG: theme.Ink, BG: theme.Panel})
 	ink := canvas.Style{FG: theme.Ink, BG: theme.Panel}
-	x := f.TextIn(row.Skip(1), p.label+"  ", ink.With(canvas.Bold))
+	label, style := p.label, ink.With(canvas.Bold)
+	if p.wrong != "" { // what is wrong takes the place of the question
+		label, style = " "+p.wrong+" ", f.Chip(theme.Hot)
+	}
+	x := f.TextIn(row.Skip(1), label, style) + 2
 	value := []rune(p.field.Value())
 	at := min(p.field.Position(), len(value))
 	x = f.Text(x, row.Y, string(value[:at]), ink)
@@ -60,9 +64,5 @@ func (p *prompt) draw(f *Frame, row canvas.Rect) {
 		x = f.Text(x, row.Y, string(value[at+1:]), ink)
 	}
 	rest := canvas.Rect{X: x + 2, Y: row.Y, W: row.X + row.W - x - 2, H: 1}
-	if p.wrong != "" {
-		f.TextIn(rest, p.wrong, f.Chip(theme.Over))
-	} else {
-		f.TextIn(rest, "enter takes it, esc leaves it", canvas.Style{FG: theme.Dim, BG: theme.Panel})
-	}
+	f.TextIn(rest, "enter takes it, esc leaves it", canvas.Style{FG: theme.Dim, BG: theme.Panel})
 }

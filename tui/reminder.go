@@ -24,9 +24,7 @@ type reminder struct {
 }
 
 func newReminder(d *Desk) Screen {
-	r := &reminder{desk: d, ticked: map[string]bool{}}
-	r.list.again = func() tea.Cmd { r.tick(); return nil }
-	return r
+	return &reminder{desk: d, ticked: map[string]bool{}}
 }
 
 func (*reminder) Name() string  { return reminderName }
@@ -45,7 +43,7 @@ func (*reminder) Keys() []Key {
 	}
 }
 
-// cardLine is a line of the card; edit is nil where it can't be changed.
+// cardLine is a line of the card and how it is changed.
 type cardLine struct {
 	text string
 	own  int // index in Reminders, −1 for the card's own
@@ -58,14 +56,13 @@ func (r *reminder) lines() []cardLine {
 	c := r.desk.Camera
 	level, cable := c.MicLevel, c.Cable
 	if level == "" {
-		level = "lowest setting that lines up (e writes it down)"
+		level = "not noted yet (e)"
 	}
 	if cable == "" {
-		cable = "pad and DC block where the makers advise them (e writes it down)"
+		cable = "not noted yet (e)"
 	}
 	lines := []cardLine{
 		{"Mic level on the camera: " + level, -1, "Mic level, as the camera's menu words it:", func(c *presets.Camera, s string) { c.MicLevel = s }, c.MicLevel},
-		{"Automatic level and wind cut on the camera: off", -1, "", nil, ""},
 		{"Cable: " + cable, -1, "Cable, pad, DC block:", func(c *presets.Camera, s string) { c.Cable = s }, c.Cable},
 	}
 	for i, text := range c.Reminders {
@@ -114,10 +111,6 @@ func (r *reminder) Update(msg tea.Msg) tea.Cmd {
 }
 
 func (r *reminder) edit(line cardLine) tea.Cmd {
-	if line.edit == nil {
-		r.desk.Say("This line stays: automatic level makes every setting here useless")
-		return nil
-	}
 	return r.desk.Ask(line.ask, line.old, func(text string) (tea.Cmd, error) {
 		c := r.desk.Camera
 		c.Reminders = slices.Clone(c.Reminders)
@@ -148,33 +141,62 @@ func (r *reminder) tick() {
 	}
 }
 
-// Draw shows the card in the middle, with the cautions under it.
+// Draw shows the card in the middle, and under it the cautions there is room
+// for.
 func (r *reminder) Draw(f *Frame, area canvas.Rect) {
-	lines := r.lines()
-	r.list.resize(len(lines))
 	w := min(area.W-4, 92)
-	cautions := r.cautions(w)
-	h := 4 + len(lines) + 1 + len(cautions)
-	box := canvas.Rect{X: area.X + (area.W-w)/2, Y: area.Y + max((area.H-h)/3, 0), W: w, H: area.H}.Clip(area)
+	box := canvas.Rect{X: area.X + (area.W-w)/2, Y: area.Y + min(1+area.H/12, 4), W: w, H: area.H}.Clip(area)
 	f.TextIn(box, "Before you roll with "+r.desk.Camera.Name, f.Strong(theme.Ink))
 	f.TextIn(box.Row(1), r.age(), f.Style(theme.Dim))
-	rows := box.Rows(3, max(min(len(lines), box.H-5-min(len(cautions), 3)), 1))
-	r.list.draw(f, rows, func(i int, at canvas.Rect, chosen bool) {
-		style, box := f.Style(theme.Ink), "[ ] "
-		if r.ticked[lines[i].text] {
-			style, box = f.Style(theme.Dim), "[✓] "
-		}
-		if chosen {
-			style = f.Chosen().On(theme.Panel)
-			f.Fill(at, ' ', style)
-		}
-		f.TextIn(at.Inset(1, 0), box+lines[i].text, style)
-	})
-	rest := box.Rows(3+rows.H+1, box.H)
+	used := r.drawLines(f, box.Rows(3, box.H-4))
+	rest := box.Rows(4+used, box.H)
 	f.TextIn(rest, r.startWords(), f.Style(theme.Dim))
-	for i, line := range cautions {
+	for i, line := range cautions(w) {
 		f.TextIn(rest.Row(2+i), line, f.Style(theme.Dim))
 	}
+}
+
+// drawLines writes the lines, broken where they are long, scrolled so that
+// the chosen one shows. It gives the rows used.
+func (r *reminder) drawLines(f *Frame, area canvas.Rect) int {
+	lines := r.lines()
+	r.list.resize(len(lines))
+	r.list.top = min(r.list.top, r.list.at)
+	for r.height(lines[r.list.top:r.list.at+1], area.W) > area.H && r.list.top < r.list.at {
+		r.list.top++
+	}
+	y := 0
+	for i := r.list.top; i < len(lines) && y < area.H; i++ {
+		y += r.drawLine(f, area.Rows(y, area.H), lines[i].text, i)
+	}
+	return min(y, area.H)
+}
+
+func (r *reminder) height(lines []cardLine, w int) int {
+	n := 0
+	for _, l := range lines {
+		n += len(wrap(l.text, w-7))
+	}
+	return n
+}
+
+func (r *reminder) drawLine(f *Frame, area canvas.Rect, text string, i int) int {
+	style, box := f.Style(theme.Ink), "[ ]"
+	if r.ticked[text] {
+		style, box = f.Style(theme.Dim), "[✓]"
+	}
+	rows := wrap(text, area.W-7)
+	area = area.Rows(0, len(rows))
+	if i == r.list.at {
+		style = f.Chosen().On(theme.Panel)
+		f.Fill(area, ' ', style)
+	}
+	f.TextIn(area.Skip(1), box, style)
+	for y, line := range rows {
+		f.TextIn(area.Row(y).Skip(6), line, style)
+	}
+	f.Hit(area, Click(func() tea.Cmd { r.list.at = i; r.tick(); return nil }))
+	return len(rows)
 }
 
 func (r *reminder) startWords() string {
@@ -190,7 +212,7 @@ func (r *reminder) age() string {
 	if c.LinedUp.IsZero() {
 		return "Never lined up: the camera meter shows our own level until it is."
 	}
-	days := int(r.desk.now().Sub(c.LinedUp) / (24 * time.Hour))
+	days := int(r.desk.opt.Now().Sub(c.LinedUp) / (24 * time.Hour))
 	when := strconv.Itoa(days) + " days ago"
 	switch days {
 	case 0:
@@ -206,12 +228,12 @@ func (r *reminder) age() string {
 }
 
 // cautions are the words of care, for the width there is.
-func (r *reminder) cautions(w int) []string {
+func cautions(w int) []string {
 	var lines []string
 	for _, text := range []string{
 		"Headphones: start low. Loud sound harms hearing; follow WHO/ITU H.870 and your local rules.",
 		"Speakers near an open microphone howl.",
-		"A camera's mic jack may carry plug-in power and expects millivolts: use a pad and a DC block or an isolating transformer as the makers advise. When in doubt ask a qualified technician.",
+		"A camera's mic jack may carry plug-in power and expects millivolts: use a pad and a DC block or an isolating transformer as the makers advise; when in doubt ask a qualified technician.",
 		"The figures here help to set levels; they are not a sound exposure measurement.",
 	} {
 		lines = append(lines, wrap(text, w)...)

@@ -32,17 +32,18 @@ type (
 
 // root routes messages to the open screen and keeps the drawn frame.
 type root struct {
-	desk    *Desk
-	all     []Screen
-	open    int
-	help    bool
-	frame   Frame
-	pointer pointer
-	tabs    []Click
-	profile termenv.Profile
-	view    string
-	stale   bool
-	crashed *panicMsg
+	desk      *Desk
+	all       []Screen
+	open      int
+	help      int // page of the key help shown, 0: none
+	helpPages int
+	frame     Frame
+	pointer   pointer
+	tabs      []Click
+	profile   termenv.Profile
+	view      string
+	stale     bool
+	crashed   *panicMsg
 }
 
 func newRoot(opt Options, profile termenv.Profile) *root {
@@ -87,9 +88,6 @@ func (r *root) clock() tea.Cmd {
 }
 
 func (r *root) battery() tea.Cmd {
-	if r.desk.opt.Battery == nil {
-		return nil
-	}
 	return func() tea.Msg { return batteryMsg(r.desk.opt.Battery()) }
 }
 
@@ -121,7 +119,7 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 		r.stale = true
 		return r.clock()
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
-		if r.desk.prompt != nil || r.help {
+		if r.desk.prompt != nil || r.help > 0 {
 			return r.leave(m)
 		}
 		return r.pointer.mouse(m, &r.frame)
@@ -167,7 +165,8 @@ func (r *root) repaint() {
 
 func (r *root) leave(m tea.MouseMsg) tea.Cmd {
 	if m.Action == tea.MouseActionPress && m.Button == tea.MouseButtonLeft {
-		r.help, r.stale = false, true
+		r.turnHelp()
+		r.stale = true
 	}
 	return nil
 }
@@ -191,11 +190,18 @@ func (r *root) key(m tea.KeyMsg) tea.Cmd {
 		}
 		return cmd
 	}
-	if r.help {
-		r.help = false
+	if r.help > 0 {
+		r.turnHelp()
 		return nil
 	}
 	return r.command(m)
+}
+
+// turnHelp goes to the next page of the key help, or back to the screen.
+func (r *root) turnHelp() {
+	if r.help++; r.help > r.helpPages {
+		r.help = 0
+	}
 }
 
 func (r *root) command(m tea.KeyMsg) tea.Cmd {
@@ -203,7 +209,7 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 	case "q":
 		return tea.Quit
 	case "?":
-		r.help = true
+		r.help = 1
 	case "t":
 		r.desk.SetTheme(theme.Next(r.frame.Name))
 	case "tab":

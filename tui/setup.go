@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -92,23 +93,15 @@ func (s *setup) Open() tea.Cmd {
 }
 
 func (s *setup) findDevices() tea.Cmd {
-	find := s.desk.opt.Devices
-	if find == nil {
-		return nil
-	}
 	return func() tea.Msg {
-		found, err := find()
+		found, err := s.desk.opt.Devices()
 		return devicesMsg{found, err}
 	}
 }
 
 func (s *setup) findCameras() tea.Cmd {
-	store := s.desk.opt.Cameras
-	if store == nil {
-		return nil
-	}
 	return func() tea.Msg {
-		names, err := store.List()
+		names, err := s.desk.opt.Store.Cameras.List()
 		return camerasMsg{names, err}
 	}
 }
@@ -138,7 +131,7 @@ func (s *setup) settings() []setting {
 		{"Ballistics", func() string { return string(d.Settings.View.Ballistics) },
 			"How the level bars move: digital peak, quasi-peak type I or II, or VU.",
 			view(func(v *dsp.View, n int) { v.Ballistics = turn(ballistics[:], v.Ballistics, n) }), nil},
-		{"Peak hold", func() string { return holdWords(d.Settings.View.HoldSeconds) },
+		{"Peak hold", func() string { return strings.TrimPrefix(holdWords(d.Settings.View.HoldSeconds), "hold ") },
 			"How long the highest peak stays marked.",
 			view(func(v *dsp.View, n int) { v.HoldSeconds = holdTime(v.HoldSeconds, n) }), nil},
 		{"Bands at", func() string { return string(d.Settings.View.BandTap) },
@@ -276,12 +269,8 @@ func (s *setup) pickInput() tea.Cmd {
 }
 
 func (s *setup) switchTo(input, name, channels string) tea.Cmd {
-	change := s.desk.opt.Switch
-	if change == nil {
-		return nil
-	}
 	s.busy = "Opening " + name + " …"
-	return func() tea.Msg { return switchedMsg{input, name, channels, change(input, channels)} }
+	return func() tea.Msg { return switchedMsg{input, name, channels, s.desk.opt.Switch(input, channels)} }
 }
 
 func (s *setup) switched(m switchedMsg) {
@@ -315,7 +304,7 @@ func (s *setup) pickCamera() tea.Cmd {
 		items = append(items, pickItem{name, ""})
 	}
 	s.pick("Camera profiles", items, slices.Index(s.cameras, s.desk.Camera.Name), func(i int) tea.Cmd {
-		name, store := s.cameras[i], s.desk.opt.Cameras
+		name, store := s.cameras[i], s.desk.opt.Store.Cameras
 		return func() tea.Msg {
 			c, err := store.Load(name)
 			return cameraMsg{c, err}
