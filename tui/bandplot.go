@@ -4,6 +4,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/dsp"
+	"rollready/dsp/bands"
 	"rollready/dsp/chain"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
@@ -135,11 +136,11 @@ func (p *bandPlot) drawFrequencies(f *Frame, row canvas.Rect) {
 		every += 3
 	}
 	for i := 0; i < dsp.BandCount; i += every {
-		text := bandWord(nominal(i))
+		text := bandWord(bands.At(i).NominalHz)
 		f.Text(p.middle(i, len(text)), row.Y, text, f.Style(theme.Dim))
 	}
 	f.TextRight(canvas.Rect{X: p.axis.x - 4, Y: row.Y, W: 3, H: 1}, "Hz", f.Style(theme.Dim))
-	text := bandWord(nominal(p.cursor))
+	text := bandWord(bands.At(p.cursor).NominalHz)
 	x := p.middle(p.cursor, len(text))
 	f.Fill(canvas.Rect{X: x - 2, Y: row.Y, W: len(text) + 4, H: 1}, ' ', f.Style(theme.Ink))
 	f.Text(x, row.Y, text, f.Chosen())

@@ -36,7 +36,13 @@ func layout(area canvas.Rect, channels int) places {
 		l.figures = 20
 	}
 	l.advice = take(advice)
-	y += blank
+	cursor := 1
+	if blank == 1 && area.W < 108 { // what lives in a band needs a row of its own
+		cursor = 2
+	}
+	if cursor == 1 || area.H >= 30 {
+		y += blank
+	}
 	l.input = take(channels)
 	if area.H >= 30 {
 		y++
@@ -46,10 +52,10 @@ func layout(area canvas.Rect, channels int) places {
 	if area.H >= 30 {
 		y++
 	}
-	const below = 5
+	below := 4 + cursor
 	l.bands = take(max(area.H-y-below-blank*min(1, area.H/30), 1))
 	l.scale = take(1)
-	l.cursor = take(1)
+	l.cursor = take(cursor)
 	y += area.H - y - 3
 	l.controls = take(3)
 	return l

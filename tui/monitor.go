@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/dsp"
+	"rollready/dsp/bands"
 	"rollready/dsp/filter"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
@@ -259,12 +260,12 @@ func bandWords(v dsp.View, full bool) [5]string {
 }
 
 // drawCursor tells about the band under the cursor.
-func (m *monitor) drawCursor(f *Frame, row canvas.Rect) {
+func (m *monitor) drawCursor(f *Frame, area canvas.Rect) {
+	row := area.Row(0)
 	i := m.bands.cursor
-	lo, hi := edges(i)
-	b := m.desk.Slow.Bands[i]
-	x := f.TextIn(row.Inset(1, 0), "▲ "+hertz(nominal(i)), f.Chosen())
-	text := "  " + strings.TrimSuffix(hertz(lo), " Hz") + "–" + hertz(hi) + "   "
+	band, b := bands.At(i), m.desk.Slow.Bands[i]
+	x := f.TextIn(row.Inset(1, 0), "▲ "+hertz(band.NominalHz), f.Chosen())
+	text := "  " + strings.TrimSuffix(hertz(band.LowHz), " Hz") + "–" + hertz(band.HighHz) + "  "
 	x = f.Text(x, row.Y, text, f.Style(theme.Dim))
 	if i >= m.desk.Reading.BandsUsable {
 		f.Text(x, row.Y, "above what this sample rate carries", f.Style(theme.Ink))
@@ -272,6 +273,12 @@ func (m *monitor) drawCursor(f *Frame, row canvas.Rect) {
 	}
 	x = f.Text(x, row.Y, padLeft(figure(b.LevelDBFS), 5), f.Strong(theme.Ink))
 	x = f.Text(x, row.Y, " dBFS", f.Style(theme.Dim))
-	rest := canvas.Rect{X: x + 3, Y: row.Y, W: row.X + row.W - x - 4, H: 1}
-	f.TextIn(rest, livesThere(i), f.Style(theme.Ink))
+	if holds(m.desk) {
+		x = f.Text(x, row.Y, "  hold "+figure(b.HoldDBFS), f.Style(theme.Dim))
+	}
+	rest := canvas.Rect{X: x + 2, Y: row.Y, W: row.X + row.W - x - 3, H: 1}
+	if area.H > 1 {
+		rest = area.Row(1).Inset(3, 0)
+	}
+	f.TextIn(rest, band.LivesHere, f.Style(theme.Ink))
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"rollready/dsp/bands"
 	"rollready/dsp/chain"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
@@ -91,7 +92,7 @@ func (p *presetList) drawResponse(f *Frame, area canvas.Rect, s chain.Settings) 
 	p.curve.update(s, max(p.desk.Reading.RateHz, 44100), a, plot.H)
 	p.curve.draw(f, plot)
 	for i := 3; i < 32; i += 6 {
-		f.Text(a.x+i*a.cell, area.Y+area.H-1, bandWord(nominal(i)), f.Style(theme.Dim))
+		f.Text(a.x+i*a.cell, area.Y+area.H-1, bandWord(bands.At(i).NominalHz), f.Style(theme.Dim))
 	}
 	f.TextRight(canvas.Rect{X: area.X, Y: area.Y + area.H - 1, W: 4, H: 1}, "dB", f.Style(theme.Dim))
 }
