@@ -57,9 +57,11 @@ func program(home string) {
 			time.Sleep(10 * time.Millisecond)
 		}
 	}()
+	_ = os.Remove(filepath.Join(home, "ended"))
 	_ = os.WriteFile(filepath.Join(home, "pid"), fmt.Append(nil, os.Getpid()), 0o644)
 	err = Run(opt)
 	_ = opt.Keeper.Close()
+	_ = os.WriteFile(filepath.Join(home, "ended"), nil, 0o644)
 	fmt.Println("ended:", err)
 }
 
@@ -90,15 +92,21 @@ func openPane(t *testing.T, w, h int) *pane {
 // close takes the terminal away and waits until the program has noticed.
 func (p *pane) close() {
 	_ = exec.Command("tmux", "-L", p.socket, "kill-server").Run()
-	b, err := os.ReadFile(filepath.Join(p.home, "pid"))
-	if err != nil {
-		return
-	}
-	pid, err := strconv.Atoi(string(b))
-	require.NoError(p, err)
-	for end := time.Now().Add(patience); syscall.Kill(pid, 0) == nil; time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(patience); p.running(); time.Sleep(5 * time.Millisecond) {
 		require.True(p, time.Now().Before(end), "the program outlives its terminal")
 	}
+}
+
+func (p *pane) running() bool {
+	if _, err := os.Stat(filepath.Join(p.home, "ended")); err == nil {
+		return false
+	}
+	b, err := os.ReadFile(filepath.Join(p.home, "pid"))
+	if err != nil {
+		return false
+	}
+	pid, err := strconv.Atoi(string(b))
+	return err == nil && syscall.Kill(pid, 0) == nil
 }
 
 func (p *pane) tmux(args ...string) string {
