@@ -190,11 +190,23 @@ func (r *root) key(m tea.KeyMsg) tea.Cmd {
 		}
 		return cmd
 	}
-	if r.help > 0 {
-		r.turnHelp()
+	return r.commands(m)
+}
+
+// commands answers keys one by one: what arrives together, on a slow line or
+// from fast fingers, comes as one message.
+func (r *root) commands(m tea.KeyMsg) tea.Cmd {
+	if m.Paste {
 		return nil
 	}
-	return r.command(m)
+	if m.Type != tea.KeyRunes || len(m.Runes) < 2 {
+		return r.command(m)
+	}
+	cmds := make([]tea.Cmd, 0, len(m.Runes))
+	for _, one := range m.Runes {
+		cmds = append(cmds, r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}, Alt: m.Alt}))
+	}
+	return tea.Sequence(cmds...)
 }
 
 // turnHelp goes to the next page of the key help, or back to the screen.
@@ -205,6 +217,10 @@ func (r *root) turnHelp() {
 }
 
 func (r *root) command(m tea.KeyMsg) tea.Cmd {
+	if r.help > 0 {
+		r.turnHelp()
+		return nil
+	}
 	switch key := m.String(); key {
 	case "q":
 		return tea.Quit
