@@ -40,6 +40,7 @@ type Info struct {
 	size     int64 // of the file
 	riffEnd  int64 // by the header
 	declared int64 // bytes of data by the header
+	promised int64 // bytes of data by ds64, 0 if there is none
 	tailEnd  int64 // end of the last whole chunk behind data; end of data if there is none
 }
 
@@ -89,9 +90,8 @@ func ReadFrom(f io.ReaderAt, size int64) (Info, error) {
 // scan walks from chunk to chunk.
 type scan struct {
 	Info
-	f        io.ReaderAt
-	parts    map[string][]byte // payloads worth keeping; a LIST by its type
-	dataSize int64             // from ds64
+	f     io.ReaderAt
+	parts map[string][]byte // payloads worth keeping; a LIST by its type
 }
 
 // chunk takes the chunk at at; not ok where none begins or it is torn. A data
@@ -104,8 +104,8 @@ func (s *scan) chunk(at int64) (next int64, ok bool) {
 	id, size := string(head[:4]), int64(binary.LittleEndian.Uint32(head[4:]))
 	payload := at + 8
 	if id == "data" && s.at.dataAt == 0 {
-		if size == unknown && s.dataSize > 0 {
-			size = s.dataSize
+		if size == unknown && s.promised > 0 {
+			size = s.promised
 		}
 		s.at.dataAt, s.declared = payload, size
 		s.tailEnd = min(payload+size, s.size)
@@ -147,7 +147,7 @@ func (s *scan) keep(id string, at, size int64) {
 	}
 	if id == "ds64" && size >= ds64Bytes && s.at.form != "RIFF" {
 		s.riffEnd = 8 + int64(binary.LittleEndian.Uint64(raw)&(1<<62-1))
-		s.dataSize = int64(binary.LittleEndian.Uint64(raw[8:]) & (1<<62 - 1))
+		s.promised = int64(binary.LittleEndian.Uint64(raw[8:]) & (1<<62 - 1))
 	}
 	if _, twice := s.parts[id]; !twice {
 		s.parts[id] = raw

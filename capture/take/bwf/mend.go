@@ -61,6 +61,8 @@ func (i Info) plan(f *os.File, rolling, kept bool) plan {
 	silent := i.riffEnd <= padded || i.declared == 0 // about what follows data
 	torn := i.riffEnd > i.size || i.tailEnd < min(i.size, i.riffEnd) || i.markersBegin(f, i.tailEnd)
 	switch {
+	case rolling && i.promised > i.declared: // caught half-way to RF64
+		return i.only(min(all, i.promised), "the header knew less sound than there is")
 	case i.declared > rest:
 		return i.only(all, "the header promised more sound than there is")
 	case i.size > padded && silent && (rolling || i.declared == 0) && !i.markersBegin(f, padded):
