@@ -37,7 +37,7 @@ func Mend(path string, unfinished bool, markers []Marker) (Mended, error) {
 	if err != nil {
 		return Mended{}, err
 	}
-	plan := info.plan(f, unfinished || info.ours(), len(markers) > 0)
+	plan := info.plan(f, unfinished || info.Ours(), len(markers) > 0)
 	done := Mended{Frames: plan.bytes / info.at.frameBytes, Before: info.declared / info.at.frameBytes, What: plan.what}
 	if plan.what == "" {
 		return done, nil
@@ -45,7 +45,8 @@ func Mend(path string, unfinished bool, markers []Marker) (Mended, error) {
 	return done, errors.Join(info.carryOut(f, plan, markers), f.Close())
 }
 
-func (i Info) ours() bool { return i.Bext != nil && i.Bext.Originator == Originator }
+// Ours tells whether this program made the file.
+func (i Info) Ours() bool { return i.Bext != nil && i.Bext.Originator == Originator }
 
 // plan is what must change: how long data is, where the last chunk ends.
 type plan struct {
@@ -112,6 +113,16 @@ func (i Info) carryOut(f *os.File, p plan, markers []Marker) error {
 	return errors.Join(i.at.patch(f, p.bytes, p.end), f.Sync())
 }
 
+// Busy tells whether another Writer, in this program or another, has the file.
+func Busy(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	return errors.Is(lock(f), ErrBusy)
+}
+
 // Amend brings scene, take, note and the like up to date in a finished file,
 // in place and without touching a sample. Fields without room are cut; a file
 // without bext or iXML keeps none.
@@ -129,7 +140,7 @@ func Amend(path string, m Meta) error {
 		return err
 	}
 	info, err := ReadFrom(f, stat.Size())
-	if err != nil || !info.ours() {
+	if err != nil || !info.Ours() {
 		return err
 	}
 	w := Writer{file: f, format: info.Format, encoding: info.Encoding, bextAt: info.bextAt, ixmlAt: info.ixmlAt, ixmlBytes: info.ixmlSize}

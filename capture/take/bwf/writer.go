@@ -69,7 +69,7 @@ func Create(path string, f capture.Format, e wavfile.Encoding, m Meta, open Open
 	w := &Writer{file: file, format: f, encoding: e}
 	w.at = places{form: "RIFF", room: ds64Bytes, frameBytes: int64(e.Bytes() * f.Channels)}
 	_, errWrite := file.WriteAt(w.head(m), 0)
-	if err := errors.Join(errWrite, file.Sync(), syncFolder(filepath.Dir(path))); err != nil {
+	if err := errors.Join(errWrite, file.Sync(), SyncFolder(filepath.Dir(path))); err != nil {
 		_ = file.Close()
 		_ = os.Remove(path)
 		return nil, fmt.Errorf("create %s: %w", path, err)
@@ -183,8 +183,8 @@ func (w *Writer) writeMeta(m Meta) error {
 	return errors.Join(errBext, errDoc)
 }
 
-// syncFolder makes a new name safe against a power cut where the system can.
-func syncFolder(dir string) error {
+// SyncFolder makes a new name safe against a power cut where the system can.
+func SyncFolder(dir string) error {
 	f, err := os.Open(dir)
 	if err != nil {
 		return err
