@@ -8,18 +8,24 @@ package loudness
 import (
 	"math"
 
+	"rollready/dsp/db"
 	"rollready/dsp/filter"
+	"rollready/dsp/internal/histogram"
 )
 
 const (
 	hopsPerSecond = 100
-	momentaryHops = 40  // 400 ms
-	shortTermHops = 300 // 3 s
-	gatingHops    = 10  // a new gating block every 100 ms: 75 % overlap
-	relativeGate  = -10.0
-	rangeGate     = -20.0 // EBU Tech 3342
+	momentaryHops = 40    // 400 ms
+	shortTermHops = 300   // 3 s
+	gatingHops    = 10    // a new gating block every 100 ms: 75 % overlap
+	absoluteGate  = -70.0 // LUFS
+	relativeGate  = -10.0 // LU
+	rangeGate     = -20.0 // LU, EBU Tech 3342
 	rangeLow      = 0.10
 	rangeHigh     = 0.95
+	offset        = -0.691 // dB, ITU-R BS.1770-5 Annex 1 eq. (2)
+	binLU         = 0.01
+	topLUFS       = 30.0
 )
 
 // Meter measures all channels together. Not safe for concurrent use.
@@ -37,7 +43,7 @@ type Meter struct {
 
 	momentary, shortTerm       float64 // mean squares
 	maxMomentary, maxShortTerm float64
-	gated, ranged              histogram
+	gated, ranged              *histogram.Histogram
 	integrated                 float64
 	stale                      bool // integrated must be computed anew
 }
@@ -54,11 +60,19 @@ func New(rateHz, channels int) *Meter {
 // NewWeighted makes a meter with one weight per channel; BS.1770-5 gives
 // surround channels 1.41 and leaves out the low-frequency channel.
 func NewWeighted(rateHz int, weights []float64) *Meter {
-	m := &Meter{weights: weights, rateHz: rateHz, ch: make([]weighted, len(weights))}
+	m := &Meter{weights: weights, rateHz: rateHz, ch: make([]weighted, len(weights)),
+		gated: newHistogram(), ranged: newHistogram()}
 	m.shelf, m.cut = kWeight(float64(rateHz))
 	m.Reset()
 	return m
 }
+
+func newHistogram() *histogram.Histogram {
+	return histogram.New(absoluteGate-offset, topLUFS-offset, binLU)
+}
+
+// lufs gives the loudness of a weighted mean square.
+func lufs(meanSquare float64) float64 { return offset + db.FromPower(meanSquare) }
 
 // Reset forgets everything, as EBU Tech 3341 asks before each measurement.
 func (m *Meter) Reset() {
@@ -67,7 +81,8 @@ func (m *Meter) Reset() {
 	m.done, m.energy, m.filled = 0, 0, 0
 	m.size = m.nextHop()
 	m.momentary, m.shortTerm, m.maxMomentary, m.maxShortTerm = 0, 0, 0, 0
-	m.gated, m.ranged = histogram{}, histogram{}
+	m.gated.Reset()
+	m.ranged.Reset()
 	m.integrated, m.stale = math.Inf(-1), false
 }
 
@@ -106,11 +121,18 @@ func (m *Meter) endHop() {
 		return
 	}
 	if m.done >= momentaryHops {
-		m.gated.add(m.momentary)
+		gate(m.gated, m.momentary)
 		m.stale = true
 	}
 	if m.done >= shortTermHops {
-		m.ranged.add(m.shortTerm)
+		gate(m.ranged, m.shortTerm)
+	}
+}
+
+// gate counts a block above the absolute gate.
+func gate(h *histogram.Histogram, meanSquare float64) {
+	if lufs(meanSquare) > absoluteGate {
+		h.Add(meanSquare)
 	}
 }
 
@@ -140,12 +162,17 @@ func (m *Meter) MaxShortTerm() float64 { return lufs(m.maxShortTerm) }
 // Integrated gives the gated loudness since Reset in LUFS.
 func (m *Meter) Integrated() float64 {
 	if m.stale {
-		m.integrated, m.stale = m.gated.gatedMean(m.gated.above(relativeGate)), false
+		_, mean := m.gated.Above(m.gated.Mean() * db.ToPower(relativeGate))
+		m.integrated, m.stale = lufs(mean), false
 	}
 	return m.integrated
 }
 
 // Range gives the loudness range since Reset in LU; 0 before the first 3 s.
 func (m *Meter) Range() float64 {
-	return m.ranged.spread(m.ranged.above(rangeGate), rangeLow, rangeHigh)
+	if m.ranged.Blocks() == 0 {
+		return 0
+	}
+	above := m.ranged.Mean() * db.ToPower(rangeGate)
+	return lufs(m.ranged.Quantile(rangeHigh, above)) - lufs(m.ranged.Quantile(rangeLow, above))
 }

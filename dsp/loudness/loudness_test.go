@@ -2,7 +2,6 @@ package loudness
 
 import (
 	"math"
-	"slices"
 	"strings"
 	"testing"
 
@@ -92,37 +91,6 @@ func TestSilenceAfterwardsLeavesIntegrated(t *testing.T) {
 	m.Process(make([]float32, 30*48000))
 	require.InDelta(t, before, m.Integrated(), 0.1)
 	require.True(t, math.IsInf(m.Momentary(), -1) || m.Momentary() < -150)
-}
-
-// The histogram against gating and sorting every block.
-func TestHistogramEqualsEveryBlock(t *testing.T) {
-	var h histogram
-	var blocks []float64
-	for i, x := range scene.Noise(0, 0.1, 48000, 8) {
-		p := x * x * math.Pow(10, 4*math.Sin(float64(i)/300)-4)
-		h.add(p)
-		if lufs(p) > gateLUFS {
-			blocks = append(blocks, p)
-		}
-	}
-	mean := func(above float64) float64 {
-		n, sum := 0.0, 0.0
-		for _, p := range blocks {
-			if p > above {
-				n, sum = n+1, sum+p
-			}
-		}
-		return sum / n
-	}
-	gate := mean(0) * math.Pow(10, relativeGate/10)
-	require.InDelta(t, lufs(mean(gate)), h.gatedMean(h.above(relativeGate)), 0.002)
-	slices.Sort(blocks)
-	gate = mean(0) * math.Pow(10, rangeGate/10)
-	from, _ := slices.BinarySearch(blocks, gate)
-	kept := blocks[from:]
-	n := float64(len(kept) - 1)
-	want := lufs(kept[int(math.Round(0.95*n))]) - lufs(kept[int(math.Round(0.1*n))])
-	require.InDelta(t, want, h.spread(h.above(rangeGate), rangeLow, rangeHigh), 2*binLU)
 }
 
 func TestSilenceAndHostileValues(t *testing.T) {
