@@ -140,6 +140,7 @@ func TestWrongUseIsOneLineThatSaysWhatToDo(t *testing.T) {
 		args []string
 		want string
 	}{
+		{nil, "the monitor needs a terminal"},
 		{[]string{"rehearse"}, `"rehearse" is not understood: see rollready --help`},
 		{[]string{"--loud"}, "unknown flag: --loud: see rollready --help"},
 		{[]string{"watch", "--loud"}, "see rollready watch --help"},

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"rollready/presets"
 )
 
 type seenPreset struct {
@@ -97,6 +99,12 @@ func TestCameras(t *testing.T) {
 	require.Contains(t, u.refused("camera", "save", "b camera", "--target", "-6"), "write it like -12..-6")
 	require.Contains(t, u.refused("camera", "save", "b camera", "--target", "-6..-12"), "the first must be the lower")
 	require.Contains(t, u.refused("camera", "save", "b camera", "--offset", "loud"), "--offset")
+	u.ok("camera", "rename", "camera", "a camera")
+	store, err := presets.Open(u.config)
+	require.NoError(t, err)
+	settings, err := store.Settings()
+	require.NoError(t, err)
+	require.Equal(t, "a camera", settings.CameraName, "the settings follow a new name")
 	u.ok("camera", "delete", "b camera")
 	u.ok("camera", "undelete", "b camera")
 	require.Equal(t, 2, strings.Count(u.ok("camera", "list"), "\n"))
