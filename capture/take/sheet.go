@@ -31,15 +31,15 @@ func Save(t Take) error {
 	if err != nil {
 		return fmt.Errorf("keep %s: %w", t.Path, err)
 	}
-	if err := writeWhole(sheetPath(t.Path), raw); err != nil {
+	if err := WriteWhole(sheetPath(t.Path), raw); err != nil {
 		return fmt.Errorf("keep %s: %w", sheetPath(t.Path), err)
 	}
 	return nil
 }
 
-// writeWhole writes beside the file, syncs and renames, so that at any moment
+// WriteWhole writes beside the file, syncs and renames, so that at any moment
 // there is the old or the new one, whole.
-func writeWhole(path string, raw []byte) error {
+func WriteWhole(path string, raw []byte) error {
 	f, err := os.CreateTemp(filepath.Dir(path), ".*"+sheetExt)
 	if err != nil {
 		return err
