@@ -77,14 +77,14 @@ func viewTake(t take.Take) takeView {
 	v := takeView{Title: t.Title(), File: filepath.Base(t.Path), Start: "–", Length: long(t.Duration()),
 		Format: fmt.Sprintf("%g kHz, %s", float64(t.RateHz)/1000, t.Encoding), Tracks: strings.Join(t.Tracks, ", "), Note: t.Note,
 		Circled: t.Circled, Clean: word == "clean", Verdict: word, Why: strings.Join(why, "; "),
-		Input: unit(l.InputPeakDBTP, "dBTP"), Camera: unit(l.CameraPeakDBTP, "dBTP"), Loudness: unit(l.IntegratedLUFS, "LUFS"),
-		Range: unit(l.RangeLU, "LU"), Noise: unit(l.NoiseFloorDBFS, "dBFS"), Clips: fmt.Sprint(l.Clips), Drops: drops(t),
+		Input: level(l.InputPeakDBTP), Camera: level(l.CameraPeakDBTP), Loudness: level(l.IntegratedLUFS),
+		Range: level(l.RangeLU), Noise: level(l.NoiseFloorDBFS), Clips: fmt.Sprint(l.Clips), Drops: drops(t),
 		Level: levelPicture(t), Bands: bandPicture(t), Events: events(t)}
 	if !t.Started.IsZero() {
 		v.Start = t.Started.Format("15:04:05")
 	}
 	if t.LeadFrames > 0 {
-		v.Lead = fmt.Sprintf("begins %s s before the key", seconds(t, t.LeadFrames)[:len(seconds(t, t.LeadFrames))-2])
+		v.Lead = fmt.Sprintf("begins %.1f s before the key", float64(t.LeadFrames)/float64(t.RateHz))
 	}
 	for i, m := range markers(t) {
 		v.Markers = append(v.Markers, fmt.Sprintf("%d · %s", i+1, m))
@@ -98,18 +98,18 @@ func drops(t take.Take) string {
 	if missing == 0 {
 		return "none"
 	}
-	return seconds(t, missing) + " s"
+	return fmt.Sprintf("%.1f s", float64(missing)/float64(t.RateHz))
 }
 
-// unit writes a figure with its unit.
-func unit(x float64, name string) string {
+// level writes a figure; the page has its unit.
+func level(x float64) string {
 	switch {
 	case !measured(x):
 		return "–"
 	case math.IsInf(x, -1):
-		return "−∞ " + name
+		return "−∞"
 	}
-	return strings.Replace(fmt.Sprintf("%.1f %s", x, name), "-", "−", 1)
+	return strings.Replace(fmt.Sprintf("%.1f", x), "-", "−", 1)
 }
 
 // long is a duration as 1:02:03 or 2:03.

@@ -12,10 +12,10 @@ import (
 // The pictures, in units of their view box. Colours come from the page's
 // style sheet, so that they follow light, dark and print.
 const (
-	width    = 640.0
-	height   = 130.0
-	left     = 34.0 // room for the dB scale
-	bottom   = 16.0 // room for the time or frequency scale
+	width    = 520.0
+	height   = 150.0
+	left     = 32.0 // room for the dB scale
+	bottom   = 18.0 // room for the time or frequency scale
 	lowDBFS  = -72.0
 	stepDBFS = 12.0
 )
@@ -30,12 +30,12 @@ func levelPicture(t take.Take) template.HTML {
 	at := func(seconds float64) float64 { return left + (width-left)*min(1, seconds/span) }
 	var s strings.Builder
 	open(&s, fmt.Sprintf("Level over time of %s", t.Title()))
-	scale(&s)
 	area(&s, "peak", p.PeakDBFS, p.StepSeconds, at)
 	area(&s, "rms", p.RMSDBFS, p.StepSeconds, at)
+	scale(&s)
 	for i, m := range t.Markers {
 		x := at(float64(m.Frame) / float64(t.RateHz))
-		fmt.Fprintf(&s, `<path class="marker" d="M%.1f 0V%.1f"/><text class="mark" x="%.1f" y="9">%d</text>`, x, height-bottom, x+2, i+1)
+		fmt.Fprintf(&s, `<path class="marker" d="M%.1f 0V%.1f"/><text class="mark" x="%.1f" y="11">%d</text>`, x, height-bottom, x+2, i+1)
 	}
 	for n := range 5 {
 		x := left + (width-left)*float64(n)/4
@@ -53,7 +53,6 @@ func bandPicture(t take.Take) template.HTML {
 	}
 	var s strings.Builder
 	open(&s, fmt.Sprintf("Spectrum of %s in one-third-octave bands", t.Title()))
-	scale(&s)
 	step := (width - left) / float64(len(p.BandDBFS))
 	for i, level := range p.BandDBFS {
 		x, y := left+step*float64(i), height1(level)
@@ -62,6 +61,7 @@ func bandPicture(t take.Take) template.HTML {
 			text(&s, x, false, hz(p.BandHz[i]))
 		}
 	}
+	scale(&s)
 	s.WriteString("</svg>")
 	return template.HTML(s.String())
 }
@@ -74,7 +74,7 @@ func open(s *strings.Builder, title string) {
 func scale(s *strings.Builder) {
 	for level := 0.0; level > lowDBFS; level -= stepDBFS {
 		y := height1(level)
-		fmt.Fprintf(s, `<path class="grid" d="M%g %.1fH%g"/><text x="0" y="%.1f">%s</text>`, left, y, width, y+9, minus(level))
+		fmt.Fprintf(s, `<path class="grid" d="M%g %.1fH%g"/><text x="0" y="%.1f">%s</text>`, left, y, width, max(11, y+4), minus(level))
 	}
 	fmt.Fprintf(s, `<path class="axis" d="M%g %gH%g"/>`, left, height-bottom, width)
 }
