@@ -9,9 +9,7 @@ import (
 	"fmt"
 	"time"
 
-	"rollready/capture"
 	"rollready/capture/take/bwf"
-	"rollready/capture/wavfile"
 )
 
 // Marker is a place in a take with a word. Frame counts from its first frame.
@@ -127,17 +125,4 @@ func (t Take) meta() bwf.Meta {
 	number := fmt.Sprint(t.Number)
 	return bwf.Meta{Scene: t.Scene, Take: number, Note: t.Note, Circled: t.Circled, RoomTone: t.RoomTone,
 		Started: t.Started, Tracks: t.Tracks, Loudness: t.Levels.bext()}
-}
-
-func encodingNamed(name string) wavfile.Encoding {
-	for e := wavfile.PCM16; e <= wavfile.Float64; e++ {
-		if e.String() == name {
-			return e
-		}
-	}
-	return 0
-}
-
-func (t Take) format() capture.Format {
-	return capture.Format{RateHz: t.RateHz, Channels: len(t.Tracks)}
 }
