@@ -130,7 +130,11 @@ func (s *Server) Address() string { return "unix:" + filepath.Join(s.dir, "nativ
 // RemoveMic takes the microphone away, as pulling its plug does.
 func (s *Server) RemoveMic(t testing.TB) {
 	t.Helper()
-	s.control(t, "unload-module", "module-remap-source")
+	for line := range strings.Lines(s.control(t, "list", "short", "modules")) {
+		if strings.Contains(line, "source_name="+MicID+" ") {
+			s.control(t, "unload-module", strings.Fields(line)[0])
+		}
+	}
 }
 
 // ReturnMic plugs the microphone in again.

@@ -77,7 +77,7 @@ func (f *monitorFlags) run(a *app) (err error) {
 	}
 	m.keeper = m.store.Keep(kept)
 	m.keeper.Set(m.settings)
-	err = showMonitor(m)
+	err = showMonitor(m, m.switchInput)
 	return errors.Join(err, m.keeper.Close())
 }
 
@@ -106,7 +106,7 @@ func (m *monitor) switchInput(input, channels string) error {
 	return m.session.Switch(open, pick)
 }
 
-// showMonitor is where the screens join.
-func showMonitor(*monitor) error {
+// showMonitor is where the screens join: it returns when the user quits.
+func showMonitor(_ *monitor, _ func(input, channels string) error) error {
 	return errors.New("the screens are not built into this program: use rollready watch")
 }
