@@ -31,7 +31,7 @@ func TestASinkGetsBothSidesOfTheChain(t *testing.T) {
 	src := newFake("lavalier", 2)
 	s := run(t, Options{Open: src.open, Chain: chain.Settings{GainDB: 20}})
 	require.Equal(t, capture.Format{RateHz: 48000, Channels: 2}, s.Format())
-	tap := s.AddTap(TapOutput, 1)
+	tap := s.AddTap(OutputFrames, 1)
 	k := &memory{add: 0.125}
 	s.SetSink(k, s.Format())
 	src.send(3000, 0.03125)

@@ -218,8 +218,8 @@ func (w *rolling) passOn(s session.Status) {
 	}
 	if time.Since(w.looked) > 10*time.Second {
 		w.looked = time.Now()
-		p := power.Read()
-		w.recorder.Battery(p.Percent, p.Mains || !p.Known)
+		b := power.Read()
+		w.recorder.Battery(b.Percent, b.State != power.Draining)
 	}
 }
 
