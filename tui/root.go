@@ -201,7 +201,7 @@ func (r *root) commands(m tea.KeyMsg) tea.Cmd {
 	}
 	cmds := make([]tea.Cmd, 0, len(m.Runes))
 	for _, one := range m.Runes {
-		cmds = append(cmds, r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}, Alt: m.Alt}))
+		cmds = append(cmds, r.guard(r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}, Alt: m.Alt})))
 	}
 	return tea.Sequence(cmds...)
 }
