@@ -1,8 +1,9 @@
 package tui
 
 import (
-	"fmt"
+	"errors"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -24,10 +25,6 @@ const (
 type (
 	tickMsg    struct{}
 	batteryMsg power.Battery
-	panicMsg   struct {
-		cause any
-		stack []byte
-	}
 )
 
 // root routes messages to the open screen and keeps the drawn frame.
@@ -64,7 +61,7 @@ func newRoot(opt Options, profile termenv.Profile) *root {
 		}
 	}
 	if len(opt.Notices) > 0 {
-		r.desk.Fail(fmt.Errorf("%s", opt.Notices[0]))
+		r.desk.Fail(errors.New(strings.Join(opt.Notices, "; ")))
 	}
 	return r
 }
@@ -227,6 +224,10 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 	case "?":
 		r.help = 1
 	case "t":
+		if r.profile == termenv.Ascii {
+			r.desk.Say("No colour here (NO_COLOR or the terminal): mono stays")
+			break
+		}
 		r.desk.SetTheme(theme.Next(r.frame.Name))
 	case "tab":
 		return r.show((r.open + 1) % len(r.all))
@@ -260,30 +261,6 @@ func (r *root) follow() tea.Cmd {
 		}
 	}
 	return nil
-}
-
-// guard makes a command's panic a message, so that the terminal is left clean
-// before anything is said.
-func (r *root) guard(cmd tea.Cmd) tea.Cmd {
-	if cmd == nil {
-		return nil
-	}
-	return func() (msg tea.Msg) {
-		defer func() {
-			if cause := recover(); cause != nil {
-				msg = panicMsg{cause, debug.Stack()}
-			}
-		}()
-		switch m := cmd().(type) {
-		case tea.BatchMsg:
-			for i, c := range m {
-				m[i] = r.guard(c)
-			}
-			return m
-		default:
-			return m
-		}
-	}
 }
 
 // View gives the last drawn frame; it draws when something changed.

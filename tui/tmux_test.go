@@ -165,11 +165,6 @@ func (p *pane) waitFor(text string) string {
 	return p.until(text, func(s string) bool { return strings.Contains(s, text) })
 }
 
-func (p *pane) waitGone(text string) {
-	p.Helper()
-	p.until("no "+text, func(s string) bool { return !strings.Contains(s, text) })
-}
-
 // place is the cell at which a text begins.
 func (p *pane) place(text string) (x, y int) {
 	p.Helper()
