@@ -10,7 +10,6 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/device"
-	"rollready/capture/power"
 	"rollready/capture/session"
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
@@ -143,7 +142,7 @@ func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options,
 		return take.Take{}, err
 	}
 	s.SetSink(r, c.Format)
-	w := rolling{app: a, session: s, recorder: r}
+	w := rolling{app: a, session: s, recorder: r, terminal: isTerminal(a.stderr)}
 	if err := w.listen(ctx, c.PreRoll); err != nil {
 		return take.Take{}, errors.Join(err, r.Close())
 	}
@@ -154,99 +153,4 @@ func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options,
 	fmt.Fprintf(a.stderr, "rollready: REC %s in %s; %s\n", t.Title(), t.Path, diskWords(r.Status()))
 	w.until(ctx)
 	return w.finish()
-}
-
-// rolling is a take under way.
-type rolling struct {
-	app      *app
-	session  *session.Session
-	recorder *take.Recorder
-	dropouts int64
-	told     map[take.Kind]bool
-	looked   time.Time // at the battery
-}
-
-// pollEvery is how often a take under way is looked at.
-const pollEvery = 50 * time.Millisecond
-
-// listen waits for the first frames, and for those that go before the take.
-func (w *rolling) listen(ctx context.Context, before time.Duration) error {
-	begun := time.Now()
-	tick := time.NewTicker(pollEvery)
-	defer tick.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return errors.New("interrupted before the take began; nothing was recorded")
-		case <-tick.C:
-		}
-		rs, ss := w.recorder.Status(), w.session.Status()
-		if rs.Fed > 0 && (rs.Kept+pollEvery >= before || ss.Ended) {
-			return nil
-		}
-		if rs.Fed == 0 && time.Since(begun) > 10*time.Second {
-			return fmt.Errorf("%s delivers no sound: see rollready devices, or unplug it and plug it in again", ss.Source)
-		}
-	}
-}
-
-// until waits for the end of the take and tells of alarms meanwhile.
-func (w *rolling) until(ctx context.Context) {
-	tick := time.NewTicker(pollEvery)
-	defer tick.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case <-tick.C:
-		}
-		ss := w.session.Status()
-		w.passOn(ss)
-		rs := w.recorder.Status()
-		w.tell(rs)
-		if !rs.Rolling || ss.Ended {
-			return
-		}
-	}
-}
-
-// passOn gives the recorder what it can't know by itself.
-func (w *rolling) passOn(s session.Status) {
-	if s.Dropouts > w.dropouts {
-		w.recorder.Dropped(s.Dropouts - w.dropouts)
-		w.dropouts = s.Dropouts
-	}
-	if time.Since(w.looked) > 10*time.Second {
-		w.looked = time.Now()
-		b := power.Read()
-		w.recorder.Battery(b.Percent, b.State != power.Draining)
-	}
-}
-
-// tell prints an alarm once, when it comes up.
-func (w *rolling) tell(s take.Status) {
-	now := map[take.Kind]bool{}
-	for _, alarm := range s.Alarms {
-		now[alarm.Kind] = true
-		if !w.told[alarm.Kind] {
-			fmt.Fprintf(w.app.stderr, "rollready: ALARM %s: %s\n", alarm.Kind, alarm.Text)
-		}
-	}
-	w.told = now
-}
-
-// finish ends the take, if it has not ended by itself, and gives it.
-func (w *rolling) finish() (take.Take, error) {
-	t, err := w.recorder.Stop()
-	if errors.Is(err, take.ErrNotRolling) { // it ended by itself, as asked
-		err = nil
-	}
-	return t, errors.Join(err, w.recorder.Close())
-}
-
-func diskWords(s take.Status) string {
-	if s.DiskLeft < 0 {
-		return "room on the disk unknown"
-	}
-	return fmt.Sprintf("room on the disk for %s", s.DiskLeft.Round(time.Minute))
 }
