@@ -64,3 +64,8 @@ func (d *Deck) Report(day time.Time) (page string, err error) {
 	stem := filepath.Join(d.Folder(), "sound report "+day.Format("2006-01-02"))
 	return stem + ".html", errors.Join(take.WriteWhole(stem+".html", html.Bytes()), take.WriteWhole(stem+".csv", table.Bytes()))
 }
+
+// Next is the number of the next take of a scene.
+func (d *Deck) Next(scene string) int {
+	return take.NextNumber(d.Folder(), take.DefaultPattern, scene, false)
+}
