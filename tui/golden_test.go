@@ -58,7 +58,7 @@ func settle(r *root, cmd tea.Cmd) {
 func press(r *root, keys ...string) {
 	named := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
 		"right": tea.KeyRight, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "home": tea.KeyHome, "end": tea.KeyEnd, "tab": tea.KeyTab,
-		"backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU, "ctrl+c": tea.KeyCtrlC, "space": tea.KeySpace}
+		"backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU, "ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+t": tea.KeyCtrlT, "ctrl+o": tea.KeyCtrlO, "space": tea.KeySpace}
 	for _, k := range keys {
 		m := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)}
 		if t, ok := named[k]; ok {
@@ -70,7 +70,8 @@ func press(r *root, keys ...string) {
 		_, cmd := r.Update(m)
 		settle(r, cmd)
 	}
-	r.Update(tickMsg{})
+	_, cmd := r.Update(tickMsg{})
+	settle(r, cmd)
 }
 
 // screenCases are moments worth a look.

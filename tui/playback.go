@@ -82,6 +82,9 @@ func (d *Desk) played(m playingMsg) {
 		d.Say("Back at the input")
 	}
 	d.opt.Engine.SetChain(d.heard())
+	if m.err == nil { // figures of one sound, not of two
+		d.opt.Engine.ResetHolds()
+	}
 }
 
 // heard is the chain that the sound goes through: none where a take is played

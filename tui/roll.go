@@ -166,6 +166,7 @@ func (d *Desk) hear(msg tea.Msg) tea.Cmd {
 
 func (d *Desk) rolled(m rolledMsg) {
 	d.busy, d.fresh = false, true
+	d.Rec = d.opt.Recorder.Status()
 	if d.playing != nil {
 		d.played(playingMsg{err: m.back})
 	}
