@@ -69,6 +69,21 @@ func (i Info) format() capture.Format {
 	return f
 }
 
+// standsIn tells whether this is no device but what a sound system offers
+// where there is none: PulseAudio's dummy output and its monitor, and ALSA's
+// plugins, among them one that hears silence for ever. ALSA's hardware has ids
+// like ":0,0".
+func (i Info) standsIn() bool {
+	switch i.Backend {
+	case "pulseaudio":
+		return strings.HasPrefix(i.ID, "auto_null")
+	case "alsa":
+		return !strings.HasPrefix(i.ID, ":")
+	default:
+		return false
+	}
+}
+
 func printable(s string) bool {
 	return s != "" && !strings.ContainsFunc(s, func(r rune) bool { return !unicode.IsPrint(r) || r == unicode.ReplacementChar })
 }

@@ -3,6 +3,7 @@
 package device_test
 
 import (
+	"fmt"
 	"math"
 	"sync/atomic"
 	"testing"
@@ -46,6 +47,12 @@ func (l *level) add(block []float32) {
 
 func (l *level) dbfs(c int) float64 { return math.Float64frombits(l.rms[c].Load()) }
 
+func system(t *testing.T) *device.System {
+	sys := device.NewSystem()
+	t.Cleanup(sys.Close)
+	return sys
+}
+
 func open(t *testing.T, in *device.Input) capture.Source {
 	t.Helper()
 	src, err := in.Open()
@@ -58,12 +65,10 @@ func open(t *testing.T, in *device.Input) capture.Source {
 // server and the binding, at each rate, unconverted.
 func TestToneReadsItsLevel(t *testing.T) {
 	for _, hz := range []int{44100, 48000, 96000} {
-		t.Run("", func(t *testing.T) {
+		t.Run(fmt.Sprintf("%d Hz", hz), func(t *testing.T) {
 			server := soundtest.Start(t, capture.Format{RateHz: hz, Channels: 2})
 			server.Tone(t, 1000, 0.1)
-			sys := device.NewSystem()
-			t.Cleanup(sys.Close)
-			src := open(t, sys.Input("field", ""))
+			src := open(t, system(t).Input("field", ""))
 			require.Equal(t, soundtest.MicName, src.Name())
 			require.Equal(t, capture.Device, src.Kind())
 			require.Equal(t, capture.Format{RateHz: hz, Channels: 2}, src.Format())
@@ -75,7 +80,31 @@ func TestToneReadsItsLevel(t *testing.T) {
 			began := time.Now()
 			require.NoError(t, src.Close())
 			require.NoError(t, src.Close(), "twice")
-			t.Logf("%d Hz: %.3f dBFS, %.3f dBFS; closed in %v", hz, heard.dbfs(0), heard.dbfs(1), time.Since(began))
+			t.Logf("%.3f dBFS, %.3f dBFS; closed in %v", heard.dbfs(0), heard.dbfs(1), time.Since(began))
 		})
+	}
+}
+
+// Every channel of an interface with many arrives in its place and at its
+// level: a tone at −20, −23, … dBFS on each.
+func TestManyChannelsKeepTheirPlaces(t *testing.T) {
+	const channels = 8
+	server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: channels})
+	frame := 0
+	server.Play(t, soundtest.RoomID, func(block []float32) int {
+		for i := range block {
+			amplitude := math.Pow(10, -(20+3*float64(i%channels))/20)
+			block[i] = float32(amplitude * math.Sin(2*math.Pi*1000*float64(frame+i/channels)/48000))
+		}
+		frame += len(block) / channels
+		return len(block)
+	})
+	src := open(t, system(t).Input("", ""))
+	require.Equal(t, channels, src.Format().Channels)
+	heard := newLevel(channels)
+	require.NoError(t, src.Start(heard.add))
+	for c := range channels {
+		require.Eventually(t, func() bool { return math.Abs(heard.dbfs(c)+20+3*float64(c)) < 0.1 }, 10*time.Second, 10*time.Millisecond,
+			"channel %d reads %v dBFS", c+1, heard.dbfs(c))
 	}
 }

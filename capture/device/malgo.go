@@ -151,7 +151,9 @@ func (h *host) list(d direction) (found []Info, err error) {
 	err = h.call(func() error {
 		devices, err := h.ctx.Devices(malgo.DeviceType(d))
 		for i := range devices {
-			found = append(found, h.info(&devices[i]))
+			if info := h.info(&devices[i]); !info.standsIn() {
+				found = append(found, info)
+			}
 		}
 		return err
 	}, nil)

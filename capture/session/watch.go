@@ -13,7 +13,8 @@ import (
 // up again within two seconds of its return.
 const (
 	lostAfter  = 600 * time.Millisecond  // without frames
-	startGrace = 1500 * time.Millisecond // until the first frames
+	firstGrace = 3 * time.Second         // until the first frames ever: servers may start seconds deep
+	againGrace = 1500 * time.Millisecond // until the first frames of a lost input found again
 	lookEvery  = 250 * time.Millisecond  // for a lost input
 	findEvery  = 2 * time.Second         // for an input better than the demo scene
 	tickLate   = 200 * time.Millisecond  // we slept ourselves: no reason to blame the device
@@ -135,8 +136,11 @@ func (s *Session) noteEnd() {
 
 func (s *Session) silentTooLong(now time.Time) bool {
 	limit := lostAfter
-	if s.watch.frames == 0 {
-		limit = startGrace
+	switch {
+	case s.watch.frames == 0 && s.watch.lost:
+		limit = againGrace
+	case s.watch.frames == 0:
+		limit = firstGrace
 	}
 	return s.ranOut() || now.Sub(s.watch.moved) > limit
 }

@@ -106,7 +106,7 @@ func (s *Server) Record(t testing.TB, sourceID string, length time.Duration) []f
 
 func (s *Server) client(program string, args ...string) *exec.Cmd {
 	cmd := exec.Command(program, append(args, "--raw", "--format=float32le", "--latency-msec=20",
-		fmt.Sprintf("--rate=%d", s.format.RateHz), fmt.Sprintf("--channels=%d", s.format.Channels))...)
+		fmt.Sprintf("--rate=%d", s.format.RateHz), fmt.Sprintf("--channels=%d", s.format.Channels), "--channel-map="+channelMap(s.format.Channels))...)
 	cmd.Env = append(s.env, "PULSE_SERVER="+s.Address())
 	return cmd
 }

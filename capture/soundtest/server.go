@@ -60,7 +60,7 @@ func Start(t testing.TB, f capture.Format) *Server {
 // Boot starts the server's process: for the second time, after Kill.
 func (s *Server) Boot(t testing.TB) {
 	t.Helper()
-	sink := fmt.Sprintf("format=float32le rate=%d channels=%d", s.format.RateHz, s.format.Channels)
+	sink := fmt.Sprintf("format=float32le rate=%d channels=%d channel_map=%s", s.format.RateHz, s.format.Channels, channelMap(s.format.Channels))
 	args := []string{"-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=120", "--realtime=no", "--high-priority=no",
 		"--load=module-null-sink sink_name=" + RoomID + " sink_properties=device.description=Room " + sink,
 		"--load=module-null-sink sink_name=" + CameraID + " " + description("sink", CameraName) + " " + sink,
@@ -77,8 +77,34 @@ func (s *Server) Boot(t testing.TB) {
 		s.Kill()
 		t.Fatalf("the sound server does not answer: %s", log.String())
 	}
+	for _, sink := range []string{RoomID, CameraID} {
+		s.keepPrompt(t, sink)
+	}
 	s.control(t, "set-default-source", MicID)
 	s.control(t, "set-default-sink", CameraID)
+}
+
+// keepPrompt listens to a sink for as long as the server runs: an idle null
+// sink renders two seconds ahead, and the next frames come that late. What it
+// has rendered already is thrown away by suspending it.
+func (s *Server) keepPrompt(t testing.TB, sinkID string) {
+	t.Helper()
+	s.control(t, "suspend-sink", sinkID, "1")
+	before := s.listeners(t)
+	cmd := s.client("pacat", "--record", "--device="+sinkID+".monitor")
+	if err := cmd.Start(); err != nil {
+		t.Fatalf("listen to %s: %v", sinkID, err)
+	}
+	go func() { _ = cmd.Wait() }() // it ends with the server
+	if !until(10*time.Second, func() bool { return s.listeners(t) > before }) {
+		t.Fatalf("nobody listens to %s", sinkID)
+	}
+	s.control(t, "suspend-sink", sinkID, "0")
+}
+
+func (s *Server) listeners(t testing.TB) int {
+	t.Helper()
+	return strings.Count(s.control(t, "list", "short", "source-outputs"), "\n")
 }
 
 // Kill ends the server at once, as a crash would.
@@ -124,11 +150,28 @@ func (s *Server) AddMic(t testing.TB, id, name string) {
 func (s *Server) AddSink(t testing.TB, id, name string, f capture.Format) {
 	t.Helper()
 	s.control(t, "load-module", "module-null-sink", "sink_name="+id, description("sink", name), "format=float32le",
-		fmt.Sprintf("rate=%d", f.RateHz), fmt.Sprintf("channels=%d", f.Channels))
+		fmt.Sprintf("rate=%d", f.RateHz), fmt.Sprintf("channels=%d", f.Channels), "channel_map="+channelMap(f.Channels))
+	s.keepPrompt(t, id)
 }
 
 func (s *Server) micModule() string {
 	return "module-remap-source source_name=" + MicID + " master=" + RoomID + ".monitor " + description("source", MicName)
+}
+
+// channelMap names the channels: those of an interface with many are just
+// numbered.
+func channelMap(channels int) string {
+	switch channels {
+	case 1:
+		return "mono"
+	case 2:
+		return "front-left,front-right"
+	}
+	names := make([]string, channels)
+	for i := range names {
+		names[i] = fmt.Sprintf("aux%d", i)
+	}
+	return strings.Join(names, ",")
 }
 
 // description words a name for a module's arguments, which split at spaces.
@@ -136,13 +179,15 @@ func description(what, name string) string {
 	return what + `_properties="device.description='` + name + `'"`
 }
 
-func (s *Server) control(t testing.TB, args ...string) {
+func (s *Server) control(t testing.TB, args ...string) string {
 	t.Helper()
 	cmd := exec.Command("pactl", args...)
 	cmd.Env = append(s.env, "PULSE_SERVER="+s.Address())
-	if out, err := cmd.CombinedOutput(); err != nil {
+	out, err := cmd.CombinedOutput()
+	if err != nil {
 		t.Fatalf("pactl %s: %v: %s", strings.Join(args, " "), err, out)
 	}
+	return string(out)
 }
 
 func (s *Server) answers() bool {
