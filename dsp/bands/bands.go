@@ -23,7 +23,7 @@ const (
 	chunkFrames = 512
 	// lowestHz is the lowest rate: the powers of the lowest bands, which
 	// swing at twice the frequency, must not fold back into the time weighting.
-	lowestHz = 150
+	lowestHz = 300
 	// silence is the mean square under which a band reads −Inf: −200 dBFS.
 	silence = 1e-20
 )
