@@ -53,12 +53,15 @@ func (c *Controller) Update(fill float64, elapsed int) float64 {
 // PPM is the present correction.
 func (c *Controller) PPM() float64 { return c.ppm }
 
+// Fill is the fill, smoothed.
+func (c *Controller) Fill() float64 { return c.target + c.smooth[1] }
+
 // DriftPPM is what was learnt of the clocks: how much faster the writing side
 // runs. It is calmer than PPM.
 func (c *Controller) DriftPPM() float64 { return c.sum }
 
 // Refill forgets the fill but keeps what was learnt of the clocks: for after
-// a dropout, when the buffer is at target again.
-func (c *Controller) Refill() { c.smooth = [2]float64{} }
+// a dropout, when the buffer is at the target, which may be a new one.
+func (c *Controller) Refill(target float64) { c.smooth, c.target = [2]float64{}, target }
 
 func clamp(ppm float64) float64 { return max(-maxPPM, min(maxPPM, ppm)) }
