@@ -15,7 +15,7 @@ const (
 	maxNeed     = 1024 // frames of the session taken at a time
 	bigPiece    = 256  // frames of the device made at a time
 
-	periodsHeld  = 2.0   // fill at which playing begins, in periods of the device
+	periodsHeld  = 2.5   // fill before reading, in periods of the device: a block then waits for two on average
 	mostHeld     = 0.100 // seconds: the fill is raised up to here where the sound breaks off
 	tooMuch      = 0.200 // seconds over the target: left out at once
 	lookSeconds  = 1.0   // time in which the fill must once come down to the target
@@ -79,17 +79,29 @@ func (l *line) steer(frames int) {
 		return
 	}
 	l.least, l.looked = min(l.least, fill), l.looked+elapsed
-	surplus := fill - l.target - tooMuch*l.rateHz
-	if l.looked >= lookSeconds*l.rateHz {
-		surplus = max(surplus, l.least-l.target)
-		l.look()
-	}
-	if surplus > 0 {
-		l.breakOff(int(surplus))
-		l.begin(int(surplus))
+	if surplus := l.surplus(fill); surplus > 0 {
+		l.breakOff(surplus)
+		l.begin(surplus)
 	}
 	l.resampler.SetPPM(l.drift.Update(float64(l.held()), int(elapsed)))
 	l.publish()
+}
+
+// surplus is by how much the fill is too high for the pace to bring it down
+// in good time: far over the target, or for a whole look by a period or more.
+func (l *line) surplus(fill float64) int {
+	over := 0.0
+	if l.looked >= lookSeconds*l.rateHz {
+		over = l.least - l.target
+		l.look()
+	}
+	if fill-l.target > tooMuch*l.rateHz {
+		over = fill - l.target
+	}
+	if over < l.period {
+		return 0
+	}
+	return int(over)
 }
 
 func (l *line) look() { l.least, l.looked = math.Inf(1), 0 }

@@ -126,7 +126,7 @@ func (w *Way) adopt(p *port, now time.Time) {
 // retap makes a new stage for what the session now delivers. With mu held.
 func (w *Way) retap() {
 	w.untap()
-	tap := w.session.AddTap(session.TapBoth, ringSeconds)
+	tap := w.session.AddTap(session.BothFrames, ringSeconds)
 	if tap.Cut() { // the session is closed
 		return
 	}
