@@ -149,15 +149,15 @@ func TestClocksThatDiffer(t *testing.T) {
 	for _, ppm := range []float64{-200, 200} {
 		r := newRig(t, chain.Settings{}, newPhones(rateHz, 2), Options{Source: Output, Camera: true})
 		r.sound, r.inPPM, r.jitter = tone(997, 0.5), ppm, 0.004
-		minutes := 10.0
+		minutes, learnt := 10.0, 20.0
 		if testing.Short() {
-			minutes = 2
+			minutes, learnt = 1, 150
 		}
 		out := r.play(60 * minutes)
 		st := r.way.Status()
 		t.Logf("%+v", st)
 		require.Zero(t, st.Dropouts)
-		require.InDelta(t, ppm, st.DriftPPM, 40)
+		require.InDelta(t, ppm, st.DriftPPM, learnt)
 		require.Less(t, bend(out[4800:]), 1.02*toneBend(997, 0.5, rateHz))
 	}
 }

@@ -11,6 +11,7 @@ import "math"
 const (
 	fastest   = 0.125 // rad/s, at the start
 	slowest   = 0.015
+	slowing   = 3.0    // times slower than it could slow down
 	smoothing = 0.08   // time constant of each of two smoothing stages, times the speed
 	maxPPM    = 2000.0 // the two clocks never differ by so much
 )
@@ -37,7 +38,7 @@ func New(rateHz int, target float64) *Controller {
 func (c *Controller) Update(fill float64, elapsed int) float64 {
 	seconds := float64(elapsed) / c.rateHz
 	c.seconds += seconds
-	speed := max(slowest, 1/(1/fastest+c.seconds))
+	speed := max(slowest, 1/(1/fastest+c.seconds/slowing))
 	e := fill - c.target
 	k := 1 - math.Exp(-seconds*speed/smoothing)
 	for i := range c.smooth {
