@@ -10,6 +10,9 @@ import (
 	"rollready/dsp/phrase"
 )
 
+// Side is the source that plays one side of a comparison.
+func Side(s compare.Side) Source { return SideA + Source(s) }
+
 // Hear goes over to a source, in a crossfade.
 func (w *Way) Hear(s Source) { w.source.Store(int32(max(Input, min(s, SideB)))) }
 
