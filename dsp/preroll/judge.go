@@ -83,7 +83,7 @@ func (c *Check) judgePair(f figures) []finding.Finding {
 		return nil
 	}
 	other := 1 - f.ch
-	apart := f.voiceDBFS - c.voice.noise.VoiceDBFS(other, c.room.noise.MeanDBFS(other))
+	apart := c.voice.noise.VoiceDBA(f.ch, f.roomDBA) - c.voice.noise.VoiceDBA(other, c.room.noise.MeanDBA(other))
 	switch p := c.voice.pair; {
 	case apart > deadDB:
 		return []finding.Finding{finding.Dead(other + 1)}

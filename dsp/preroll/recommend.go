@@ -43,7 +43,7 @@ func (c *Check) outputGain(f figures, cut filter.Cut) float64 {
 		loudest := p.loudest(ch)
 		change = min(change, scale.Headroom(scale.Reads(loudest))-camera.OverDB, outputTopDB-loudest)
 	}
-	return max(chain.MinGainDB, min(math.Round(10*(now+change))/10, chain.MaxGainDB))
+	return max(chain.MinGainDB, min(math.Round(10*(now+change))/10+0, chain.MaxGainDB))
 }
 
 // highPass gives the lowest cutoff that brings the room's low end under the
