@@ -107,6 +107,16 @@ func (s *Shelf[T]) Save(thing T) error {
 	return store(path, thing, s.encode, s.decode, false)
 }
 
+// Add writes one under a name that must be free.
+func (s *Shelf[T]) Add(thing T) error {
+	name := *s.name(&thing)
+	path, err := s.path(name)
+	if err != nil {
+		return err
+	}
+	return s.taken(name, store(path, thing, s.encode, s.decode, true))
+}
+
 // store writes a file after it has been read back from memory. A file in its
 // place that can't be read is set aside first; a newer one is left, and the
 // error says so.
@@ -137,11 +147,8 @@ func (s *Shelf[T]) Copy(from, to string) error {
 	if err != nil {
 		return err
 	}
-	path, err := s.path(to)
-	if err != nil {
-		return err
-	}
-	return s.taken(to, store(path, thing, s.encode, s.decode, true))
+	*s.name(&thing) = to
+	return s.Add(thing)
 }
 
 // Rename gives one a new name that must be free.
@@ -215,10 +222,6 @@ func (s *Shelf[T]) Export(name, file string) error {
 // Import reads a file of the user's, leaves it as it is, and keeps its
 // content under a name that must be free.
 func (s *Shelf[T]) Import(file, name string) error {
-	path, err := s.path(name)
-	if err != nil {
-		return err
-	}
 	thing, err := read(file, s.decode)
 	var disk *fs.PathError
 	var newer *NewerError
@@ -228,7 +231,8 @@ func (s *Shelf[T]) Import(file, name string) error {
 	if err != nil {
 		return err
 	}
-	return s.taken(name, store(path, thing, s.encode, s.decode, true))
+	*s.name(&thing) = name
+	return s.Add(thing)
 }
 
 func (s *Shelf[T]) path(name string) (string, error) {
