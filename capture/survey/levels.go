@@ -21,6 +21,7 @@ type levels struct {
 	step   float64 // seconds per hop
 	hops   int64
 	counts []counter
+	found  *facts
 }
 
 // counter follows one count, to tell where it grew.
@@ -32,9 +33,9 @@ type counter struct {
 	events  []Event
 }
 
-func newLevels(rateHz, channels int) *levels {
+func newLevels(rateHz, channels int, found *facts) *levels {
 	l := &levels{hopper: newHopper(rateHz, channels), level: level.New(rateHz, channels),
-		gap: gap.New(rateHz, channels), peaks: newLine()}
+		gap: gap.New(rateHz, channels), peaks: newLine(), found: found}
 	l.step = float64(l.size) / float64(rateHz)
 	l.counts = []counter{{code: finding.Dropouts, read: l.gap.Count}}
 	for c := range channels {
@@ -85,6 +86,7 @@ func (l *levels) finish(r *Result) {
 	for _, c := range l.counts {
 		r.Events = append(r.Events, c.events...)
 	}
+	l.found.holes = l.gap.Count()
 	r.Trace.StepSeconds = l.step * float64(l.peaks.each)
 	r.Trace.PeakDBFS = l.peaks.points
 }

@@ -6,7 +6,6 @@ import (
 	"rollready/dsp/bands"
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
-	"rollready/dsp/hum"
 	"rollready/dsp/loudness"
 	"rollready/dsp/truepeak"
 )
@@ -103,21 +102,4 @@ func (f *floor) dBFS() float64 {
 		}
 	}
 	return math.Inf(-1)
-}
-
-// mains looks for hum in each channel.
-type mains struct {
-	*hum.Meter
-	channels int
-}
-
-func (m mains) process(block []float32) { m.Process(block) }
-
-func (m mains) finish(r *Result) {
-	r.Hum.LevelDBFS = figure.Figure(math.Inf(-1))
-	for c := range m.channels {
-		if h := m.Result(c); h.Present && h.LevelDBFS > float64(r.Hum.LevelDBFS) {
-			r.Hum = Hum{true, h.MainsHz, figure.Figure(h.LevelDBFS)}
-		}
-	}
 }
