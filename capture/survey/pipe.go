@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"context"
 	"errors"
 	"io"
 	"sync"
@@ -26,21 +27,22 @@ type shared struct {
 	users   atomic.Int32
 }
 
-// pipe hands every block of r to all stages and returns when all are through.
+// pipe hands every block of r to all stages and returns, with the frames read,
+// when all are through.
 // The frames are copied nowhere, and no block makes garbage.
-func pipe(r media.Reader, stages []stage, progress func(frames int64)) error {
+func pipe(ctx context.Context, r media.Reader, stages []stage, progress func(frames int64)) (frames int64, err error) {
 	channels := r.Format().Channels
 	free := make(chan *shared, blocksAhead)
 	for range blocksAhead {
 		free <- &shared{samples: make([]float32, blockFrames*channels)}
 	}
 	queues, wait := start(stages, free)
-	err := read(r, free, queues, progress)
+	frames, err = read(ctx, r, free, queues, progress)
 	for _, q := range queues {
 		close(q)
 	}
 	wait()
-	return err
+	return frames, err
 }
 
 // start runs the stages, one goroutine and queue each.
@@ -61,23 +63,24 @@ func start(stages []stage, free chan<- *shared) (queues []chan *shared, wait fun
 	return queues, running.Wait
 }
 
-func read(r media.Reader, free <-chan *shared, queues []chan *shared, progress func(int64)) error {
+func read(ctx context.Context, r media.Reader, free <-chan *shared, queues []chan *shared, progress func(int64)) (frames int64, err error) {
 	channels := r.Format().Channels
-	for {
+	for ctx.Err() == nil {
 		b := <-free
-		b.samples = b.samples[:blockFrames*channels]
-		frames, err := r.Read(b.samples)
+		n, err := r.Read(b.samples[:blockFrames*channels])
 		if errors.Is(err, io.EOF) {
-			return nil
+			return frames, nil
 		}
 		if err != nil {
-			return err
+			return frames, err
 		}
-		b.samples = b.samples[:frames*channels]
+		b.samples = b.samples[:n*channels]
 		b.users.Store(int32(len(queues)))
 		for _, q := range queues {
 			q <- b
 		}
-		progress(int64(frames))
+		frames += int64(n)
+		progress(frames)
 	}
+	return frames, ctx.Err()
 }

@@ -29,8 +29,9 @@ type Result struct {
 	Bands            []Band            `json:"bands"`
 	Findings         []finding.Finding `json:"findings"`
 
-	Trace  Trace   `json:"-"`
-	Events []Event `json:"-"`
+	Truncated bool    `json:"truncated"` // the file is shorter than it claims
+	Trace     Trace   `json:"-"`
+	Events    []Event `json:"-"`
 }
 
 // Hum is the mains hum of a file.

@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"context"
+	"errors"
 	"fmt"
 
 	"rollready/capture/media"
@@ -8,36 +10,35 @@ import (
 	"rollready/dsp/truepeak"
 )
 
-// File measures one recording. progress is told the frames of each block read;
+// File measures one recording. progress is told the share read so far, 0 … 1;
 // nil if nobody wants to know. The error is one line that names the file.
-func File(path string, progress func(frames int64)) (Result, error) {
+func File(ctx context.Context, path string, progress func(share float64)) (Result, error) {
 	r, err := media.Open(path)
 	if err != nil {
 		return Result{}, err
 	}
 	defer r.Close()
 	if progress == nil {
-		progress = func(int64) {}
+		progress = func(float64) {}
 	}
-	result, err := measure(r, progress)
-	result.Path = path
+	result, err := measure(ctx, r, progress)
+	result.Path, result.Truncated = path, r.Truncated()
 	if err != nil {
 		return Result{}, fmt.Errorf("read %s: %w", path, err)
 	}
 	return result, nil
 }
 
-func measure(r media.Reader, progress func(int64)) (Result, error) {
+func measure(ctx context.Context, r media.Reader, progress func(float64)) (Result, error) {
 	format, found := r.Format(), &facts{}
 	result := Result{SampleRateHz: format.RateHz, Channels: format.Channels}
-	frames := int64(0)
 	stages := newStages(format.RateHz, format.Channels, found)
-	err := pipe(r, stages, func(n int64) {
-		frames += n
-		progress(n)
-	})
+	frames, err := pipe(ctx, r, stages, func(frames int64) { progress(float64(frames) / float64(max(frames, r.Frames()))) })
 	if err != nil {
 		return result, err
+	}
+	if frames == 0 {
+		return result, errors.New("there is no sound in it")
 	}
 	result.DurationS = figure.Figure(float64(frames) / float64(format.RateHz))
 	for _, s := range stages {
