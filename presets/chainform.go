@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
@@ -34,19 +35,24 @@ func (f chainForm) chain() (chain.Settings, error) {
 // cutText writes a filter. One that is off keeps its cutoff as "80/0", so that
 // it comes back where it was when it is turned on.
 func cutText(c filter.Cut) string {
-	if !c.On() && c.Hz >= filter.MinHz && c.Hz <= filter.MaxHz {
-		return strconv.FormatFloat(c.Hz, 'f', -1, 64) + "/0"
+	if !c.On() && allowed(c.Hz) {
+		return strconv.FormatFloat(c.Hz, 'f', -1, 64) + offMark
 	}
 	return c.String()
 }
 
+const offMark = "/0"
+
 func readCut(text string) (filter.Cut, error) {
-	c, err := filter.ParseCut(text)
-	if !c.On() && !(c.Hz >= filter.MinHz && c.Hz <= filter.MaxHz) {
-		c.Hz = 0
+	if number, off := strings.CutSuffix(text, offMark); off {
+		if hz, err := strconv.ParseFloat(number, 64); err == nil && allowed(hz) {
+			return filter.Cut{Hz: hz}, nil
+		}
 	}
-	return c, err
+	return filter.ParseCut(text)
 }
+
+func allowed(hz float64) bool { return hz >= filter.MinHz && hz <= filter.MaxHz }
 
 func finite(numbers ...float64) error {
 	for _, x := range numbers {

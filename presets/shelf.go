@@ -130,7 +130,7 @@ func store[T any](path string, thing T, encode func(T) ([]byte, error), decode f
 		return err
 	}
 	if again, err := encode(back); err != nil || !bytes.Equal(again, raw) {
-		return fmt.Errorf("%s: what would be written does not read back: %w", path, err)
+		return fmt.Errorf("%s is left as it was: what would be written does not read back as meant", path)
 	}
 	if _, err := load(path, decode); err != nil {
 		var aside *SetAsideError

@@ -56,12 +56,24 @@ func (in *Input) Open() (capture.Source, error) {
 	if chosen, err = h.detail(input, chosen); err != nil {
 		return nil, err
 	}
-	src := &source{name: chosen.Name, format: chosen.format()}
-	if src.stream, err = h.open(input, chosen, src.format, src.onBlock); err != nil {
+	src, err := open(h, chosen)
+	if err != nil {
 		return nil, fmt.Errorf("open input %q: %w: is another program using it?", chosen.Name, err)
 	}
 	in.known, in.opened = chosen, true
 	return src, nil
+}
+
+func open(h *host, of Info) (capture.Source, error) {
+	if of.Backend == "pulseaudio" {
+		if wide, err := openWide(of, of.format()); err != nil || wide != nil {
+			return wide, err
+		}
+	}
+	src := &source{name: of.Name, format: of.format()}
+	var err error
+	src.stream, err = h.open(input, of, src.format, src.onBlock)
+	return src, err
 }
 
 func (in *Input) find() (*host, Info, error) {

@@ -3,8 +3,12 @@
 package device_test
 
 import (
+	"bytes"
 	"fmt"
 	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -13,6 +17,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/device"
+	"rollready/capture/quiet"
 	"rollready/capture/soundtest"
 )
 
@@ -107,4 +112,135 @@ func TestManyChannelsKeepTheirPlaces(t *testing.T) {
 		require.Eventually(t, func() bool { return math.Abs(heard.dbfs(c)+20+3*float64(c)) < 0.1 }, 10*time.Second, 10*time.Millisecond,
 			"channel %d reads %v dBFS", c+1, heard.dbfs(c))
 	}
+}
+
+func TestDevicesAreListedWithWhatTheyAre(t *testing.T) {
+	server := soundtest.Start(t, capture.Format{RateHz: 96000, Channels: 1})
+	server.AddMic(t, "spare_mic", "Spare Mic")
+	server.AddSink(t, "phones", "Phones", capture.Format{RateHz: 44100, Channels: 2})
+	sys := system(t)
+	inputs, err := sys.Inputs()
+	require.NoError(t, err)
+	require.Contains(t, inputs, device.Info{Backend: "pulseaudio", ID: soundtest.MicID, Name: soundtest.MicName, Default: true, RatesHz: []int{96000}, Channels: 1})
+	require.Contains(t, inputs, device.Info{Backend: "pulseaudio", ID: "spare_mic", Name: "Spare Mic", RatesHz: []int{96000}, Channels: 1})
+	require.Contains(t, inputs, device.Info{Backend: "pulseaudio", ID: "phones.monitor", Name: "Monitor of Phones", Monitor: true, RatesHz: []int{44100}, Channels: 2})
+	outputs, err := sys.Outputs()
+	require.NoError(t, err)
+	require.Contains(t, outputs, device.Info{Backend: "pulseaudio", ID: soundtest.CameraID, Name: soundtest.CameraName, Default: true, RatesHz: []int{96000}, Channels: 1})
+	require.Contains(t, outputs, device.Info{Backend: "pulseaudio", ID: "phones", Name: "Phones", RatesHz: []int{44100}, Channels: 2})
+
+	_, err = sys.Input("mic", "").Open()
+	require.ErrorContains(t, err, `input "mic" could be`)
+	_, err = sys.Input("no such", "").Open()
+	require.ErrorContains(t, err, `input "no such" is not there`)
+	in := sys.Input("id:pulseaudio:field_mic", "Spare Mic")
+	require.Equal(t, "Spare Mic", open(t, in).Name(), "the microphone known by name wins over the place")
+	known, opened := in.Info()
+	require.True(t, opened)
+	require.Equal(t, "id:pulseaudio:spare_mic", known.Key())
+}
+
+// With no sound server there is no input: silence from a null device or
+// plugin would be a meter that looks alive.
+func TestWithoutAServerNothingIsFound(t *testing.T) {
+	soundtest.NoServer(t)
+	if cards, _ := filepath.Glob("/dev/snd/pcm*"); len(cards) > 0 {
+		t.Skip("this computer has sound hardware that can be heard without a server")
+	}
+	sys := system(t)
+	inputs, err := sys.Inputs()
+	require.True(t, err != nil || len(inputs) == 0, "%v %v", inputs, err)
+	for _, choice := range []string{"", "null", "default", "silence"} {
+		_, err = sys.Input(choice, "").Open()
+		require.ErrorIs(t, err, capture.ErrNoInput, "choice %q", choice)
+	}
+	_, err = sys.OpenOutput("", 0, 0)
+	require.ErrorIs(t, err, device.ErrNoOutput)
+}
+
+func TestTwoProgramsHearTheSameMicrophone(t *testing.T) {
+	server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: 2})
+	server.Tone(t, 440, 0.1)
+	var heard [2]*level
+	for i := range heard {
+		heard[i] = newLevel(2)
+		require.NoError(t, open(t, system(t).Input("", "")).Start(heard[i].add))
+	}
+	for i := range heard {
+		require.Eventually(t, func() bool { return math.Abs(heard[i].dbfs(0)+20) < 0.1 }, 10*time.Second, 10*time.Millisecond)
+	}
+	require.Eventually(t, func() bool {
+		return math.Abs(rms(server.Record(t, soundtest.MicID, 100*time.Millisecond))-0.0707) < 0.0005
+	}, 10*time.Second, 10*time.Millisecond, "and so does a third")
+}
+
+func TestAnOutputPlaysWhatItIsGiven(t *testing.T) {
+	server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: 2})
+	out, err := system(t).OpenOutput("camera", 0, 0)
+	require.NoError(t, err)
+	t.Cleanup(func() { out.Close() })
+	require.Equal(t, soundtest.CameraName, out.Info().Name)
+	require.Equal(t, capture.Format{RateHz: 48000, Channels: 2}, out.Format())
+	frame := 0
+	require.NoError(t, out.Start(func(block []float32) {
+		for i := range block {
+			block[i] = float32(0.1 * math.Sin(2*math.Pi*1000*float64(frame+i/2)/48000))
+		}
+		frame += len(block) / 2
+	}))
+	require.Eventually(t, func() bool {
+		return math.Abs(rms(server.Record(t, soundtest.CameraID+".monitor", 100*time.Millisecond))-0.0707) < 0.0005
+	}, 10*time.Second, 10*time.Millisecond)
+	require.NoError(t, out.Close())
+	require.NoError(t, out.Close(), "twice")
+	<-out.Done()
+}
+
+// A server that hangs must not hang us: closing gives up within a second,
+// and asking for devices within a few.
+func TestAHungServerDoesNotHangUs(t *testing.T) {
+	server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: 2})
+	sys := system(t)
+	src := open(t, sys.Input("", ""))
+	heard := newLevel(2)
+	require.NoError(t, src.Start(heard.add))
+	require.Eventually(t, func() bool { return heard.blocks.Load() > 0 }, 10*time.Second, time.Millisecond)
+	server.Freeze()
+	t.Cleanup(server.Thaw)
+	began := time.Now()
+	closed := src.Close()
+	require.Less(t, time.Since(began), time.Second)
+	t.Logf("close: %v after %v", closed, time.Since(began))
+	began = time.Now()
+	_, err := sys.Inputs()
+	require.ErrorIs(t, err, device.ErrHung)
+	t.Logf("list: %v after %v", err, time.Since(began))
+	require.Less(t, time.Since(began), 8*time.Second)
+	server.Thaw()
+	require.Eventually(t, func() bool { _, err := sys.Inputs(); return err == nil }, 10*time.Second, 10*time.Millisecond)
+}
+
+// ALSA and its plugins complain on file descriptor 2 when there is nothing to
+// open. The test runs itself as a program that asks for devices.
+func TestChatterStaysAwayFromTheScreen(t *testing.T) {
+	if os.Getenv("DEVICE_TEST_CHILD") != "" {
+		require.NoError(t, quiet.Stderr(""))
+		_, err := device.NewSystem().Input("", "").Open()
+		fmt.Fprintln(os.Stderr, "we say:", err)
+		return
+	}
+	soundtest.NoServer(t)
+	var stderr bytes.Buffer
+	cmd := exec.Command(os.Args[0], "-test.run=^TestChatterStaysAwayFromTheScreen$")
+	cmd.Env, cmd.Stderr = append(os.Environ(), "DEVICE_TEST_CHILD=yes"), &stderr
+	require.NoError(t, cmd.Run())
+	require.Regexp(t, `^we say: .*\n$`, stderr.String())
+}
+
+func rms(samples []float32) float64 {
+	var sum float64
+	for _, x := range samples {
+		sum += float64(x) * float64(x)
+	}
+	return math.Sqrt(sum / float64(len(samples)))
 }

@@ -7,6 +7,7 @@ package device
 
 import (
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"runtime"
 	"strings"
@@ -94,7 +95,10 @@ func connect(backend string) (*host, error) {
 		h.ctx, err = malgo.InitContext([]malgo.Backend{number}, malgo.ContextConfig{}, nil)
 		return err
 	}, func() { freeContext(h.ctx) })
-	if err != nil {
+	switch {
+	case errors.Is(err, malgo.ErrNoBackend):
+		return nil, fmt.Errorf("the sound system %s is not running", backend)
+	case err != nil:
 		return nil, fmt.Errorf("connect to %s: %w", backend, err)
 	}
 	return h, nil
@@ -221,6 +225,7 @@ func (h *host) open(d direction, of Info, f capture.Format, onBlock func(block [
 	config := malgo.DefaultDeviceConfig(malgo.DeviceType(d))
 	config.SampleRate = uint32(f.RateHz)
 	config.PeriodSizeInMilliseconds, config.Periods = periodMS, periods
+	config.Pulse.StreamNameCapture, config.Pulse.StreamNamePlayback = "rollready", "rollready"
 	half := &config.Capture
 	if d == output {
 		half = &config.Playback

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
-	"strings"
 	"sync"
 )
 
@@ -111,17 +110,23 @@ func (s *System) connected(backend string, fresh bool) (*host, error) {
 	if backend != "" {
 		candidates = []string{backend}
 	}
-	var errs []error
+	var failed error
 	for _, b := range candidates {
 		h, err := connect(b)
-		if err == nil {
+		switch {
+		case err == nil:
 			s.host = h
 			h.hold()
 			return h, nil
+		case errors.Is(err, ErrHung):
+			return nil, err
+		case failed == nil:
+			failed = err
+		default:
+			failed = fmt.Errorf("%w; %w", failed, err)
 		}
-		errs = append(errs, err)
 	}
-	return nil, oneLine(errs)
+	return nil, failed
 }
 
 func (s *System) drop() {
@@ -129,15 +134,4 @@ func (s *System) drop() {
 		s.host.retire()
 		s.host = nil
 	}
-}
-
-func oneLine(errs []error) error {
-	if len(errs) == 1 {
-		return errs[0]
-	}
-	var text []string
-	for _, err := range errs {
-		text = append(text, err.Error())
-	}
-	return errors.New(strings.Join(text, "; "))
 }

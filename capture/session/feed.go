@@ -63,12 +63,12 @@ func newWiring(src capture.Format, pick capture.Pick, set chain.Settings) (*wiri
 // deliver is the audio callback: it must not allocate, lock, block or log.
 func (f *feed) deliver(block []float32) {
 	defer f.catch()
+	channels := f.source.Format().Channels
+	f.frames.Add(int64(len(block) / channels))
 	if f.fault.Load() != nil {
 		return
 	}
 	w := f.wiring.Load()
-	channels := f.source.Format().Channels
-	f.frames.Add(int64(len(block) / channels))
 	f.holding = f.current.Load() == f && f.tapping.CompareAndSwap(false, true)
 	for len(block) > 0 {
 		bite := block[:min(len(block), biteFrames*channels)]

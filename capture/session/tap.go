@@ -19,14 +19,14 @@ type Tap struct {
 	gaps   atomic.Int64
 }
 
-// TapOf says which frames a tap carries.
-type TapOf int
+// Frames says which frames a tap carries.
+type Frames int
 
-// What a tap may carry.
+// What a tap may carry. The two rings of BothFrames are filled in step.
 const (
-	TapInput TapOf = 1 << iota
-	TapOutput
-	TapBoth = TapInput | TapOutput
+	InputFrames Frames = 1 << iota
+	OutputFrames
+	BothFrames = InputFrames | OutputFrames
 )
 
 // Format is that of the frames in both rings.
@@ -63,16 +63,16 @@ func (t *Tap) writeOutput(block []float32) {
 
 // AddTap copies the frames from now on into new rings that hold so many
 // seconds. It may be called at any time; the callback never waits for it.
-func (s *Session) AddTap(of TapOf, seconds float64) *Tap {
+func (s *Session) AddTap(which Frames, seconds float64) *Tap {
 	var t *Tap
 	s.ask(func() {
 		f := s.wiring.format
 		frames := int(seconds * float64(f.RateHz))
 		t = &Tap{format: f}
-		if of&TapInput != 0 {
+		if which&InputFrames != 0 {
 			t.Input = ring.New(frames, f.Channels)
 		}
-		if of&TapOutput != 0 {
+		if which&OutputFrames != 0 {
 			t.Output = ring.New(frames, f.Channels)
 		}
 		s.setTaps(append(s.otherTaps(nil), t))

@@ -10,6 +10,8 @@ import (
 	"os/exec"
 	"testing"
 	"time"
+
+	"rollready/capture"
 )
 
 // Player is something that sounds in the room until it ends or is stopped.
@@ -49,7 +51,7 @@ func (s *Server) Samples(t testing.TB, sinkID string, samples []float32) *Player
 // when next fills in less than the whole block.
 func (s *Server) Play(t testing.TB, sinkID string, next func(block []float32) int) *Player {
 	t.Helper()
-	p := &Player{cmd: s.client("pacat", "--playback", "--device="+sinkID), done: make(chan struct{})}
+	p := &Player{cmd: s.client(s.format, "--playback", "--device="+sinkID), done: make(chan struct{})}
 	in, err := p.cmd.StdinPipe()
 	if err == nil {
 		err = p.cmd.Start()
@@ -87,7 +89,7 @@ func (p *Player) Wait() { <-p.done }
 // interleaved in the server's format.
 func (s *Server) Record(t testing.TB, sourceID string, length time.Duration) []float32 {
 	t.Helper()
-	cmd := s.client("pacat", "--record", "--device="+sourceID)
+	cmd := s.client(s.format, "--record", "--device="+sourceID)
 	out, err := cmd.StdoutPipe()
 	if err == nil {
 		err = cmd.Start()
@@ -104,9 +106,9 @@ func (s *Server) Record(t testing.TB, sourceID string, length time.Duration) []f
 	return samples
 }
 
-func (s *Server) client(program string, args ...string) *exec.Cmd {
-	cmd := exec.Command(program, append(args, "--raw", "--format=float32le", "--latency-msec=20",
-		fmt.Sprintf("--rate=%d", s.format.RateHz), fmt.Sprintf("--channels=%d", s.format.Channels), "--channel-map="+channelMap(s.format.Channels))...)
+func (s *Server) client(f capture.Format, args ...string) *exec.Cmd {
+	cmd := exec.Command("pacat", append(args, "--raw", "--format=float32le", "--latency-msec=20",
+		fmt.Sprintf("--rate=%d", f.RateHz), fmt.Sprintf("--channels=%d", f.Channels), "--channel-map="+channelMap(f.Channels))...)
 	cmd.Env = append(s.env, "PULSE_SERVER="+s.Address())
 	return cmd
 }

@@ -48,7 +48,7 @@ type Server struct {
 // format, and ends it with the test.
 func Start(t testing.TB, f capture.Format) *Server {
 	t.Helper()
-	Need(t, "pulseaudio", "pactl", "pacat", "parec")
+	Need(t, "pulseaudio", "pactl", "pacat")
 	s := &Server{format: f, dir: socketDir(t)}
 	s.env = append(os.Environ(), NoServerEnv(s.dir)...)
 	t.Setenv("XDG_RUNTIME_DIR", s.dir)
@@ -78,7 +78,7 @@ func (s *Server) Boot(t testing.TB) {
 		t.Fatalf("the sound server does not answer: %s", log.String())
 	}
 	for _, sink := range []string{RoomID, CameraID} {
-		s.keepPrompt(t, sink)
+		s.keepPrompt(t, sink, s.format)
 	}
 	s.control(t, "set-default-source", MicID)
 	s.control(t, "set-default-sink", CameraID)
@@ -87,11 +87,11 @@ func (s *Server) Boot(t testing.TB) {
 // keepPrompt listens to a sink for as long as the server runs: an idle null
 // sink renders two seconds ahead, and the next frames come that late. What it
 // has rendered already is thrown away by suspending it.
-func (s *Server) keepPrompt(t testing.TB, sinkID string) {
+func (s *Server) keepPrompt(t testing.TB, sinkID string, f capture.Format) {
 	t.Helper()
 	s.control(t, "suspend-sink", sinkID, "1")
 	before := s.listeners(t)
-	cmd := s.client("pacat", "--record", "--device="+sinkID+".monitor")
+	cmd := s.client(f, "--record", "--device="+sinkID+".monitor")
 	if err := cmd.Start(); err != nil {
 		t.Fatalf("listen to %s: %v", sinkID, err)
 	}
@@ -130,7 +130,11 @@ func (s *Server) Address() string { return "unix:" + filepath.Join(s.dir, "nativ
 // RemoveMic takes the microphone away, as pulling its plug does.
 func (s *Server) RemoveMic(t testing.TB) {
 	t.Helper()
-	s.control(t, "unload-module", "module-remap-source")
+	for line := range strings.Lines(s.control(t, "list", "short", "modules")) {
+		if strings.Contains(line, "source_name="+MicID+" ") {
+			s.control(t, "unload-module", strings.Fields(line)[0])
+		}
+	}
 }
 
 // ReturnMic plugs the microphone in again.
@@ -151,7 +155,7 @@ func (s *Server) AddSink(t testing.TB, id, name string, f capture.Format) {
 	t.Helper()
 	s.control(t, "load-module", "module-null-sink", "sink_name="+id, description("sink", name), "format=float32le",
 		fmt.Sprintf("rate=%d", f.RateHz), fmt.Sprintf("channels=%d", f.Channels), "channel_map="+channelMap(f.Channels))
-	s.keepPrompt(t, id)
+	s.keepPrompt(t, id, f)
 }
 
 func (s *Server) micModule() string {

@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/dsp"
 	"rollready/dsp/camera"
 	"rollready/presets"
 )
@@ -29,6 +28,7 @@ type cameraJSON struct {
 func newCamera(a *app) *cobra.Command {
 	s := shelf[presets.Camera]{app: a, what: "camera",
 		of:   func(s *presets.Store) *presets.Shelf[presets.Camera] { return s.Cameras },
+		used: func(s *presets.Settings) *string { return &s.CameraName },
 		text: cameraText, json: func(c presets.Camera) any { return newCameraJSON(c) }}
 	return group("camera", "Keep cameras: their scale and what to set on them", append(s.commands(), saveCamera(s))...)
 }
@@ -150,21 +150,23 @@ func setTarget(text string, s *camera.Scale) (err error) {
 	return err
 }
 
-// cameraView puts a camera's scale into a view: the one named, or the one
-// last used in the monitor, which may be gone.
-func cameraView(v dsp.View, named, kept string, a *app, store *presets.Store) (dsp.View, error) {
+// camera gives the camera that was named, or the one last used in the
+// monitor, which may be gone: then it is one that was never lined up.
+func (a *app) camera(named, kept string, store *presets.Store) (presets.Camera, error) {
 	name := named
 	if name == "" {
 		name = kept
 	}
-	c, err := store.Cameras.Load(name)
-	switch {
-	case err == nil:
-		v.Camera = c.Scale
-	case named != "":
-		return v, explain(err, "camera")
-	case !errors.Is(err, presets.ErrNotFound):
-		a.warn(err)
+	if name == "" {
+		return presets.Camera{Scale: camera.Default}, nil
 	}
-	return v, nil
+	c, err := store.Cameras.Load(name)
+	if err != nil && named != "" {
+		return c, explain(err, "camera")
+	}
+	if err != nil {
+		a.warn(explain(err, "camera"))
+		c = presets.Camera{Name: name, Scale: camera.Default}
+	}
+	return c, nil
 }

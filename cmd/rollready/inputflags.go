@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -38,6 +39,7 @@ type input struct {
 	fallback session.Opener // nil where the user named the input
 	expect   string
 	pick     capture.Pick
+	choice   string // as --input takes it
 	path     string // of a file, else ""
 }
 
@@ -56,23 +58,29 @@ func (f *inputFlags) choose(a *app, kept presets.Settings, system *device.System
 	if in.pick, err = capture.ParsePick(channels); err != nil {
 		return in, err
 	}
-	path, isFile := strings.CutPrefix(choice, filePrefix)
-	switch {
-	case isFile:
-		in.path = path
-		in.open = func() (capture.Source, error) { return a.openFile(path) }
-	case choice == "demo":
-		in.open = openDemo
-	default:
-		if !named {
-			in.expect = kept.InputName
-		}
-		in.open = system.Input(choice, in.expect).Open
+	if !named {
+		in.expect = kept.InputName
 	}
+	in.choice = choice
+	in.open, in.path = a.opener(choice, in.expect, system)
 	if !named || choice == "" {
 		in.fallback = openDemo
 	}
 	return in, nil
+}
+
+// opener gives what opens an input, and the path where it is a file. name is
+// what a device was called when last used.
+func (a *app) opener(choice, name string, system *device.System) (open session.Opener, path string) {
+	path, isFile := strings.CutPrefix(choice, filePrefix)
+	switch {
+	case isFile:
+		return func() (capture.Source, error) { return a.openFile(path) }, path
+	case choice == "demo":
+		return openDemo, ""
+	default:
+		return system.Input(choice, name).Open, ""
+	}
 }
 
 func openDemo() (capture.Source, error) { return demo.New(demoRateHz), nil }
@@ -92,4 +100,12 @@ func (a *app) warnCutShort(path string, r *wavfile.Reader) {
 		length := float64(r.Frames()) / float64(r.Format().RateHz)
 		a.warn(fmt.Errorf("%s was never closed or is cut short: reading the %.1f s that are there", path, length))
 	}
+}
+
+// explainInput adds what to do to an error of opening an input.
+func explainInput(err error) error {
+	if errors.Is(err, capture.ErrNoInput) {
+		return fmt.Errorf("%w: connect a microphone, or use --input demo", err)
+	}
+	return err
 }

@@ -35,8 +35,7 @@ func main() {
 
 // run does one command and gives the exit code.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	a := &app{stdout: stdout, stderr: stderr}
-	root := newRoot(a)
+	root := newRoot(newApp(stdout, stderr))
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)

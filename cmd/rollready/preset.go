@@ -22,6 +22,7 @@ type presetJSON struct {
 func newPreset(a *app) *cobra.Command {
 	s := shelf[presets.Preset]{app: a, what: "preset",
 		of:   func(s *presets.Store) *presets.Shelf[presets.Preset] { return s.Presets },
+		used: func(s *presets.Settings) *string { return &s.Preset },
 		text: presetText, json: func(p presets.Preset) any { return newPresetJSON(p) }}
 	return group("preset", "Keep chain settings under a name", append(s.commands(), savePreset(s))...)
 }

@@ -14,13 +14,17 @@ import (
 type app struct {
 	stdout, stderr io.Writer
 	config         string
+	warn           func(error) // tells what does not stop the work; nil is nothing
 }
 
-// warn tells on stderr what does not stop the work.
-func (a *app) warn(err error) {
-	if err != nil {
-		fmt.Fprintln(a.stderr, "rollready: warning:", oneLine(err))
+func newApp(stdout, stderr io.Writer) *app {
+	a := &app{stdout: stdout, stderr: stderr}
+	a.warn = func(err error) {
+		if err != nil {
+			fmt.Fprintln(stderr, "rollready: warning:", oneLine(err))
+		}
 	}
+	return a
 }
 
 // store opens the kept things. What can't be kept is a warning.

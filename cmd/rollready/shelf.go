@@ -18,13 +18,14 @@ type shelf[T any] struct {
 	of   func(*presets.Store) *presets.Shelf[T]
 	text func(T) string
 	json func(T) any
+	used func(*presets.Settings) *string // the name that the settings hold
 }
 
 func (s shelf[T]) open() *presets.Shelf[T] { return s.of(s.app.store()) }
 
 func (s shelf[T]) commands() []*cobra.Command {
 	return []*cobra.Command{s.list(), s.show(), s.two("copy", "Copy one under a new name", (*presets.Shelf[T]).Copy),
-		s.two("rename", "Give one a new name", (*presets.Shelf[T]).Rename),
+		s.two("rename", "Give one a new name", s.rename),
 		s.one("delete", "Delete one; undelete brings it back", (*presets.Shelf[T]).Delete),
 		s.one("undelete", "Bring back the one last deleted under a name", (*presets.Shelf[T]).Undelete),
 		s.export(), s.importing()}
@@ -101,6 +102,20 @@ func (s shelf[T]) importing() *cobra.Command {
 		}}
 	cmd.Flags().StringVar(&as, "as", "", "keep it under `NAME`")
 	return cmd
+}
+
+// rename takes the settings along, so that the next start finds what it had.
+func (s shelf[T]) rename(_ *presets.Shelf[T], from, to string) error {
+	store := s.app.store()
+	if err := s.of(store).Rename(from, to); err != nil {
+		return err
+	}
+	settings, err := store.Settings()
+	if used := s.used(&settings); err == nil && *used == from {
+		*used = to
+		err = store.SaveSettings(settings)
+	}
+	return err
 }
 
 // explain adds what to do to an error of a shelf.

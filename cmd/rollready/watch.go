@@ -73,9 +73,12 @@ func (f *watchFlags) run(ctx context.Context, a *app) error {
 	if w.chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
 		return err
 	}
-	if w.view, err = cameraView(kept.View, f.camera, kept.CameraName, a, store); err != nil {
+	camera, err := a.camera(f.camera, kept.CameraName, store)
+	if err != nil {
 		return err
 	}
+	w.view = kept.View
+	w.view.Camera = camera.Scale
 	if w.input, err = f.inputFlags.choose(a, kept, system); err != nil {
 		return err
 	}

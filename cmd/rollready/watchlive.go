@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"time"
 
@@ -16,11 +15,8 @@ import (
 func (w *watching) live(ctx context.Context) error {
 	s, err := session.Open(session.Options{Open: w.input.open, Fallback: w.input.fallback,
 		Expect: w.input.expect, Pick: w.input.pick, Chain: w.chain, View: w.view})
-	if errors.Is(err, capture.ErrNoInput) {
-		return fmt.Errorf("%w: connect a microphone, or use --input demo", err)
-	}
 	if err != nil {
-		return err
+		return explainInput(err)
 	}
 	defer s.Close()
 	begun := time.Now()
