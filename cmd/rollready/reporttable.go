@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"rollready/capture/survey"
-	figures "rollready/dsp/figure"
+	"rollready/dsp/figure"
 )
 
 // writeReportTable prints a line per file, then what was found.
@@ -41,18 +41,18 @@ func printFindings(w io.Writer, f survey.Result) {
 	}
 }
 
-func length(seconds figures.Figure) string {
+func length(seconds figure.Figure) string {
 	return (time.Duration(float64(seconds)*10) * 100 * time.Millisecond).String()
 }
 
-func unit(f figures.Figure, unit string) string {
+func unit(f figure.Figure, unit string) string {
 	if !f.Known() {
 		return "silence"
 	}
 	return fmt.Sprintf("%.1f %s", float64(f), unit)
 }
 
-func highest(list []figures.Figure) figures.Figure {
+func highest(list []figure.Figure) figure.Figure {
 	top := list[0]
 	for _, f := range list {
 		top = max(top, f)
@@ -92,7 +92,7 @@ func writeReportCSV(w io.Writer, files []survey.Result) error {
 }
 
 // cell is a figure, empty where there is none.
-func cell(f figures.Figure) string {
+func cell(f figure.Figure) string {
 	if !f.Known() {
 		return ""
 	}
