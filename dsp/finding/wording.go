@@ -95,10 +95,14 @@ func CameraHot(aboveDB, gainDB float64) Finding {
 		fmt.Sprintf("Set the output gain to %s.", gain(gainDB))}
 }
 
-// CameraQuiet says that speech peaks sit under the camera's target window.
-func CameraQuiet(severity Severity, belowDB, gainDB float64) Finding {
-	return Finding{TooQuiet, severity, 0, fmt.Sprintf("Speech peaks sit %s under the camera's target window.", decibels(belowDB)),
-		fmt.Sprintf("Set the output gain to %s.", gain(gainDB))}
+// CameraQuiet says that speech peaks sit under the camera's target window, and
+// whether the gain alone can bring them into it.
+func CameraQuiet(severity Severity, belowDB, gainDB float64, gainSuffices bool) Finding {
+	action := fmt.Sprintf("Set the output gain to %s", gain(gainDB))
+	if !gainSuffices {
+		action += " and turn the camera's mic level up"
+	}
+	return Finding{TooQuiet, severity, 0, fmt.Sprintf("Speech peaks sit %s under the camera's target window.", decibels(belowDB)), action + "."}
 }
 
 // Noisy says that the room is too loud for the voice.

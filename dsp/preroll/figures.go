@@ -4,15 +4,15 @@ import (
 	"math"
 
 	"rollready/dsp/filter"
+	"rollready/dsp/finding"
 	"rollready/dsp/hum"
 )
 
 const (
 	spokenSNR     = 0.0  // dB: less is no voice
 	spokenShare   = 0.05 // of the time voiced: less is no voice
-	silentDBFS    = -85.0
-	lowestVoice   = 0.1 // the fundamental that a tenth of the voiced time lies under
-	fundamentalDB = 1.0 // what a high-pass may take off it
+	lowestVoice   = 0.1  // the fundamental that a tenth of the voiced time lies under
+	fundamentalDB = 1.0  // what a high-pass may take off it
 	roomLowHz     = 10.0
 )
 
@@ -39,7 +39,7 @@ func (c *Check) figures() figures {
 	f.snrDB = f.voiceDBFS - f.roomDBFS
 	f.snrDBA = dba - f.roomDBA
 	f.inputDBFS = f.voiceDBFS - c.setup.Chain.GainDB
-	f.silent = c.inputs.level.MeanRMSDBFS(f.ch) < silentDBFS
+	f.silent = c.inputs.level.MeanRMSDBFS(f.ch) < finding.SilentDBFS
 	f.spoken = f.snrDBA >= spokenSNR && c.voice.pitch[f.ch].VoicedShare() >= spokenShare
 	f.fundamentalHz = c.voice.pitch[f.ch].Hz(lowestVoice)
 	return f

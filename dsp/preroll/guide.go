@@ -3,6 +3,7 @@ package preroll
 import (
 	"math"
 
+	"rollready/dsp/finding"
 	"rollready/dsp/weighting"
 )
 
@@ -124,7 +125,7 @@ func (g *Guide) endPart() {
 	for ch := range g.channels {
 		level = max(level, g.meter.LevelDBFS(ch))
 	}
-	g.levels[g.step] = append(g.levels[g.step], max(level, silentDBFS))
+	g.levels[g.step] = append(g.levels[g.step], max(level, finding.SilentDBFS))
 	if g.step == Quiet && g.talked() {
 		g.anew(Talking)
 	}
@@ -136,7 +137,7 @@ func (g *Guide) talked() bool {
 	levels := g.levels[Quiet]
 	quietest, loud := math.Inf(1), 0
 	for _, l := range levels {
-		if l > silentDBFS { // a device may begin with zeros
+		if l > finding.SilentDBFS { // a device may begin with zeros
 			quietest = min(quietest, l)
 		}
 	}

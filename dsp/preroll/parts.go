@@ -4,6 +4,7 @@ import (
 	"errors"
 	"slices"
 
+	"rollready/dsp/finding"
 	"rollready/dsp/weighting"
 )
 
@@ -54,7 +55,7 @@ func (p *Parts) Process(block []float32) {
 		for ch := range p.channels {
 			level = max(level, p.meter.LevelDBFS(ch))
 		}
-		p.levels = append(p.levels, max(level, silentDBFS-40))
+		p.levels = append(p.levels, max(level, finding.SilentDBFS-40))
 	}
 }
 
