@@ -1,76 +1,97 @@
 // Package chain is the way of the signal: gain → high-pass → low-pass →
 // limiter, in that order, on interleaved float32 frames, in place.
+//
+// A change of gain is ramped. A change of filters runs the new filters on the
+// live signal, unheard, until they have settled, and then crossfades; of
+// several changes meanwhile the newest wins.
 package chain
 
 import (
-	"errors"
-	"fmt"
 	"math"
-
-	"rollready/dsp/filter"
+	"sync/atomic"
 )
 
-// Limits of the gain in dB.
-const (
-	MinGainDB = -60.0
-	MaxGainDB = 40.0
-)
-
-// Settings is everything a person can set on the chain. A plain value; the
-// zero Settings passes bits unchanged.
-type Settings struct {
-	GainDB   float64
-	HighPass filter.Cut
-	LowPass  filter.Cut
-	Limit    Limit
-}
-
-// Limit is the limiter's setting: a true-peak ceiling in dBTP. Off by default.
-type Limit struct {
-	On          bool
-	CeilingDBTP float64
-}
-
-// Check tells what is wrong with the settings, in words for the user.
-func (s Settings) Check() error {
-	if math.IsNaN(s.GainDB) || s.GainDB < MinGainDB || s.GainDB > MaxGainDB {
-		return fmt.Errorf("gain %g dB: choose %g to %g dB", s.GainDB, MinGainDB, MaxGainDB)
-	}
-	var limit error
-	if s.Limit.On && (math.IsNaN(s.Limit.CeilingDBTP) || s.Limit.CeilingDBTP > 0 || s.Limit.CeilingDBTP < -40) {
-		limit = fmt.Errorf("limit %g dBTP: choose -40 to 0 dBTP", s.Limit.CeilingDBTP)
-	}
-	return errors.Join(wrap("high-pass", s.HighPass.Check()), wrap("low-pass", s.LowPass.Check()), limit)
-}
-
-func wrap(what string, err error) error {
-	if err == nil {
-		return nil
-	}
-	return fmt.Errorf("%s: %w", what, err)
-}
-
-// ResponseDB gives the steady gain of gain, high-pass and low-pass in dB at hz.
-func (s Settings) ResponseDB(hz float64, rateHz int) float64 {
-	rate := float64(rateHz)
-	return s.GainDB + filter.ResponseDB(filter.HighPass(s.HighPass, rateHz), hz, rate) +
-		filter.ResponseDB(filter.LowPass(s.LowPass, rateHz), hz, rate)
-}
+// chunkFrames is how many frames go through the stages at a time.
+const chunkFrames = 256
 
 // Chain runs the settings on frames. One goroutine or audio thread calls
 // Process; any goroutine may call Set.
-type Chain struct{}
+type Chain struct {
+	rateHz, channels int
+	newest           atomic.Pointer[plan]
+
+	// Below: only Process.
+	started  bool
+	gain     ramp
+	heard    path
+	incoming path
+	change   change
+	dry, wet []float64 // after the gain; after the filters
+	unheard  []float64 // after the incoming filters
+}
 
 // New makes a chain for 1 or 2 channels that passes bits unchanged.
-func New(rateHz, channels int) *Chain { return &Chain{} }
+func New(rateHz, channels int) *Chain {
+	scratch := func() []float64 { return make([]float64, chunkFrames*channels) }
+	c := &Chain{rateHz: rateHz, channels: channels, dry: scratch(), wet: scratch(), unheard: scratch()}
+	c.change.fade = fadeCurve(rateHz)
+	c.heard.channels, c.incoming.channels = channels, channels
+	c.newest.Store(newPlan(Settings{}, rateHz))
+	return c
+}
 
 // Set changes the settings; they are taken up at the next block and ramped.
-// Settings that fail Check are the caller's mistake.
-func (c *Chain) Set(s Settings) {}
+// Before the first block they hold from the first frame. Settings that fail
+// Check are the caller's mistake and change nothing.
+func (c *Chain) Set(s Settings) {
+	if s.Check() == nil {
+		c.newest.Store(newPlan(s, c.rateHz))
+	}
+}
 
-// Process runs interleaved frames in place. Audio thread: does not allocate,
-// lock or block.
-func (c *Chain) Process(block []float32) {}
+// Process runs interleaved frames in place. Samples that are not finite become
+// silence; the output is always finite. Audio thread: does not allocate, lock
+// or block.
+func (c *Chain) Process(block []float32) {
+	rest := block[:len(block)-len(block)%c.channels]
+	for len(rest) > 0 {
+		n := min(len(rest), len(c.dry))
+		c.takeUp(c.newest.Load())
+		c.run(rest[:n])
+		rest = rest[n:]
+	}
+	// The limiter, the last stage, takes the whole block here.
+}
 
 // LatencyFrames is the delay of the chain: the limiter's look-ahead while it is on, else 0.
 func (c *Chain) LatencyFrames() int { return 0 }
+
+// takeUp aims gain and filters at the newest settings.
+func (c *Chain) takeUp(p *plan) {
+	if !c.started {
+		c.started = true
+		c.gain.jump(p.settings.GainDB)
+		c.heard.plan = p
+		return
+	}
+	c.gain.aim(p.settings.GainDB, c.rateHz)
+	if !c.change.running && !p.sameFilters(c.heard.plan) {
+		c.change.begin(c.incoming.follow(&c.heard, p))
+	}
+}
+
+func (c *Chain) run(block []float32) {
+	dry, wet, unheard := c.dry[:len(block)], c.wet[:len(block)], c.unheard[:len(block)]
+	c.gain.apply(dry, block, c.channels)
+	c.heard.run(wet, dry)
+	if c.change.running {
+		c.incoming.run(unheard, dry)
+		c.change.blend(wet, unheard, c.channels)
+		if !c.change.running {
+			c.heard, c.incoming = c.incoming, c.heard
+		}
+	}
+	for i, y := range wet {
+		block[i] = float32(max(-math.MaxFloat32, min(y, math.MaxFloat32)))
+	}
+}

@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// Limits of a cutoff in Hz. The upper one is lowered to 45 % of the sample
+// Limits of a cutoff in Hz. The upper one is lowered to 48 % of the sample
 // rate where that is less.
 const (
 	MinHz = 10.0
@@ -45,13 +45,16 @@ func ParseCut(s string) (Cut, error) {
 	if !ok || errHz != nil || errSlope != nil {
 		return Cut{}, fmt.Errorf("filter %q is not HZ/SLOPE: write it like 80/24, or off", s)
 	}
+	if slope == 0 {
+		return Cut{}, nil
+	}
 	c := Cut{Hz: hz, Slope: slope}
 	return c, c.Check()
 }
 
 // Check tells whether cutoff and slope are allowed.
 func (c Cut) Check() error {
-	if !c.On() && c.Slope == 0 {
+	if c.Slope == 0 {
 		return nil
 	}
 	if c.Slope < 0 || c.Slope > 24 || c.Slope%6 != 0 {
@@ -75,7 +78,7 @@ func design(c Cut, rateHz float64, second func(hz, q, rateHz float64) Biquad, fi
 	if !c.On() {
 		return nil
 	}
-	hz := min(c.Hz, 0.45*rateHz)
+	hz := min(c.Hz, 0.48*rateHz)
 	order := c.Slope / 6
 	var sections []Biquad
 	if order%2 == 1 {

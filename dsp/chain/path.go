@@ -1,0 +1,34 @@
+package chain
+
+import "rollready/dsp/filter"
+
+// maxSections is a high-pass and a low-pass of 24 dB per octave.
+const maxSections = 4
+
+// path is one set of filters with its memory.
+type path struct {
+	plan     *plan
+	channels int
+	states   [maxSections][2]filter.State
+}
+
+// follow makes the path ready to take over from another with the filters of
+// p, and tells for how many frames it must run unheard. A high-pass that stays
+// as it is sees the same signal in both and needs no settling.
+func (to *path) follow(from *path, p *plan) (warm int) {
+	to.plan = p
+	to.states = [maxSections][2]filter.State{}
+	if p.settings.HighPass != from.plan.settings.HighPass {
+		return p.warm
+	}
+	copy(to.states[:p.highPass], from.states[:p.highPass])
+	return p.warmLow
+}
+
+// run filters src into dst.
+func (to *path) run(dst, src []float64) {
+	copy(dst, src)
+	for i := range to.plan.sections {
+		to.plan.sections[i].Run(to.states[i][:to.channels], dst)
+	}
+}

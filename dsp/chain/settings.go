@@ -1,0 +1,56 @@
+package chain
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"rollready/dsp/filter"
+)
+
+// Limits of the gain in dB.
+const (
+	MinGainDB = -60.0
+	MaxGainDB = 40.0
+)
+
+// Settings is everything a person can set on the chain. A plain value; the
+// zero Settings passes bits unchanged.
+type Settings struct {
+	GainDB   float64
+	HighPass filter.Cut
+	LowPass  filter.Cut
+	Limit    Limit
+}
+
+// Limit is the limiter's setting: a true-peak ceiling in dBTP. Off by default.
+type Limit struct {
+	On          bool
+	CeilingDBTP float64
+}
+
+// Check tells what is wrong with the settings, in words for the user.
+func (s Settings) Check() error {
+	if math.IsNaN(s.GainDB) || s.GainDB < MinGainDB || s.GainDB > MaxGainDB {
+		return fmt.Errorf("gain %g dB: choose %g to %g dB", s.GainDB, MinGainDB, MaxGainDB)
+	}
+	var limit error
+	if s.Limit.On && (math.IsNaN(s.Limit.CeilingDBTP) || s.Limit.CeilingDBTP > 0 || s.Limit.CeilingDBTP < -40) {
+		limit = fmt.Errorf("limit %g dBTP: choose -40 to 0 dBTP", s.Limit.CeilingDBTP)
+	}
+	return errors.Join(wrap("high-pass", s.HighPass.Check()), wrap("low-pass", s.LowPass.Check()), limit)
+}
+
+func wrap(what string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s: %w", what, err)
+}
+
+// ResponseDB gives the steady gain of gain, high-pass and low-pass in dB at hz.
+func (s Settings) ResponseDB(hz float64, rateHz int) float64 {
+	rate := float64(rateHz)
+	return s.GainDB + filter.ResponseDB(filter.HighPass(s.HighPass, rateHz), hz, rate) +
+		filter.ResponseDB(filter.LowPass(s.LowPass, rateHz), hz, rate)
+}

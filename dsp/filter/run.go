@@ -1,0 +1,48 @@
+package filter
+
+import "math"
+
+// negligible is the size under which a state is taken for zero: far under
+// anything a float32 shows, far above the denormals that slow a processor.
+const negligible = 1e-100
+
+// Run takes interleaved frames through the section c in place, one state per
+// channel, 1 or 2 channels. It gives what Step gives, faster. Audio thread:
+// never allocates.
+func (c *Biquad) Run(states []State, frames []float64) {
+	if len(states) == 2 {
+		c.runStereo(states, frames)
+		return
+	}
+	s := states[0]
+	for i, x := range frames {
+		y := c.B0*x + s.z1
+		s.z1 = c.B1*x - c.A1*y + s.z2
+		s.z2 = c.B2*x - c.A2*y
+		frames[i] = y
+	}
+	states[0] = s.settled()
+}
+
+// runStereo interleaves two recursions so that the processor overlaps them.
+func (c *Biquad) runStereo(states []State, frames []float64) {
+	l, r := states[0], states[1]
+	b0, b1, b2, a1, a2 := c.B0, c.B1, c.B2, c.A1, c.A2
+	for i := 0; i+1 < len(frames); i += 2 {
+		x, v := frames[i], frames[i+1]
+		y, w := b0*x+l.z1, b0*v+r.z1
+		l.z1, r.z1 = b1*x-a1*y+l.z2, b1*v-a1*w+r.z2
+		l.z2, r.z2 = b2*x-a2*y, b2*v-a2*w
+		frames[i], frames[i+1] = y, w
+	}
+	states[0], states[1] = l.settled(), r.settled()
+}
+
+func (s State) settled() State { return State{settled(s.z1), settled(s.z2)} }
+
+func settled(z float64) float64 {
+	if math.Abs(z) < negligible {
+		return 0
+	}
+	return z
+}

@@ -1,0 +1,119 @@
+// Package level measures the plain levels of each channel: sample peak, level
+// bar, rms, clipped runs and flat tops.
+//
+// Peaks and rms follow AES17: a full-scale sine reads 0 dBFS as both. The rms
+// is that of the last 300 ms, whole cycles of anything from 20 Hz up to within
+// 0.3 dB. Bars and rms move in hops of 10 ms of frames, counts and maxima with
+// every frame.
+package level
+
+import (
+	"math"
+
+	"rollready/dsp/db"
+)
+
+// HopsPerSecond is how often bars and rms move.
+const HopsPerSecond = 100
+
+// rmsHops is the integration time of the rms: 300 ms.
+const rmsHops = 30
+
+// Meter measures interleaved frames. One goroutine uses it.
+type Meter struct {
+	hop, at  int   // length of a hop and frames of it done
+	hops     int64 // whole hops since Reset
+	counted  int64 // those since ResetCounts
+	channels []channel
+}
+
+// channel is the memory of one channel.
+type channel struct {
+	peak, sum, square float64 // of the present hop
+	taken             float64 // peak since TakeMax, whole hops
+	bar               Bar
+	squares           [rmsHops]float64 // mean squares of the last hops
+	max               float64          // of whole hops, as the two sums below
+	total, energy     float64
+	clip              clipRuns
+	flat              flatTops
+}
+
+// New makes a meter.
+func New(rateHz, channels int) *Meter {
+	m := &Meter{hop: max(1, rateHz/HopsPerSecond), channels: make([]channel, channels)}
+	for c := range m.channels {
+		m.channels[c].flat.within = int64(recurSeconds * float64(rateHz))
+	}
+	m.Reset()
+	return m
+}
+
+// Reset clears everything.
+func (m *Meter) Reset() {
+	m.at, m.hops, m.counted = 0, 0, 0
+	for c := range m.channels {
+		m.channels[c] = channel{bar: NewBar(), flat: newFlatTops(m.channels[c].flat.within)}
+	}
+}
+
+// ResetCounts clears maxima, long-term means and counts; bars and rms go on.
+func (m *Meter) ResetCounts() {
+	m.counted = 0
+	for c := range m.channels {
+		k := &m.channels[c]
+		k.max, k.taken, k.total, k.energy = 0, 0, 0, 0
+		k.clip, k.flat = clipRuns{}, newFlatTops(k.flat.within)
+	}
+}
+
+// Process meters interleaved frames. Samples that are not finite count as
+// silence. It does not allocate.
+func (m *Meter) Process(block []float32) {
+	n := len(m.channels)
+	for len(block) >= n {
+		frames := min(m.hop-m.at, len(block)/n)
+		for c := range m.channels {
+			m.channels[c].process(block[:frames*n], c, n)
+		}
+		block = block[frames*n:]
+		if m.at += frames; m.at == m.hop {
+			m.endHop()
+		}
+	}
+}
+
+func (m *Meter) endHop() {
+	for c := range m.channels {
+		m.channels[c].endHop(m.hop, &m.channels[c].squares[m.hops%rmsHops])
+	}
+	m.at, m.hops, m.counted = 0, m.hops+1, m.counted+1
+}
+
+func (c *channel) process(block []float32, first, stride int) {
+	peak, sum, square := c.peak, c.sum, c.square
+	for i := first; i < len(block); i += stride {
+		x := float64(block[i])
+		if x-x != 0 {
+			x = 0
+		}
+		a := math.Abs(x)
+		if a > peak {
+			peak = a
+		}
+		sum += x
+		square += x * x
+		c.clip.push(a)
+		c.flat.push(x, a)
+	}
+	c.peak, c.sum, c.square = peak, sum, square
+}
+
+func (c *channel) endHop(frames int, meanSquare *float64) {
+	c.bar.Push(db.FromAmplitude(c.peak))
+	*meanSquare = c.square / float64(frames)
+	c.max, c.taken = max(c.max, c.peak), max(c.taken, c.peak)
+	c.total += c.sum
+	c.energy += c.square
+	c.peak, c.sum, c.square = 0, 0, 0
+}

@@ -1,0 +1,59 @@
+package level
+
+import "rollready/dsp/db"
+
+// PeakDBFS is the level bar: it rises at once and falls 20 dB in 1.7 s.
+func (m *Meter) PeakDBFS(channel int) float64 { return m.channels[channel].bar.DBFS() }
+
+// RMSDBFS is the rms level of the last 300 ms.
+func (m *Meter) RMSDBFS(channel int) float64 {
+	c := &m.channels[channel]
+	n := min(m.hops, rmsHops)
+	if n == 0 {
+		return db.RMS(0)
+	}
+	sum := 0.0
+	for _, s := range c.squares[:n] {
+		sum += s
+	}
+	return db.RMS(sum / float64(n))
+}
+
+// TakeMax is the highest sample amplitude in the hops ended since the last
+// TakeMax.
+func (m *Meter) TakeMax(channel int) float64 {
+	c := &m.channels[channel]
+	taken := c.taken
+	c.taken = 0
+	return taken
+}
+
+// MaxDBFS is the highest sample peak of every frame since the last reset.
+func (m *Meter) MaxDBFS(channel int) float64 {
+	c := &m.channels[channel]
+	return db.FromAmplitude(max(c.max, c.peak))
+}
+
+// MeanRMSDBFS is the rms level of every frame since the last reset, −Inf
+// where there was none.
+func (m *Meter) MeanRMSDBFS(channel int) float64 {
+	c := &m.channels[channel]
+	return db.RMS((c.energy + c.square) / max(1, m.frames()))
+}
+
+// DCOffset is the mean amplitude of every frame since the last reset.
+func (m *Meter) DCOffset(channel int) float64 {
+	c := &m.channels[channel]
+	return (c.total + c.sum) / max(1, m.frames())
+}
+
+// ClippedRuns counts the runs of 3 or more successive frames at full scale
+// since the last reset.
+func (m *Meter) ClippedRuns(channel int) int64 { return m.channels[channel].clip.count }
+
+// FlatTops counts the recurring flat tops under full scale since the last
+// reset: the signal clipped before it came here.
+func (m *Meter) FlatTops(channel int) int64 { return m.channels[channel].flat.count }
+
+// frames counts those since the last reset; a reset amid a hop keeps the hop.
+func (m *Meter) frames() float64 { return float64(m.counted)*float64(m.hop) + float64(m.at) }

@@ -1,0 +1,148 @@
+// Package noise measures levels block by block: the mean, and the noise floor
+// as the level that is exceeded 90 to 95 % of the time. Flat and A-weighted
+// (IEC 61672-1), in dBFS after AES17.
+package noise
+
+import (
+	"math"
+
+	"rollready/dsp/db"
+	"rollready/dsp/filter"
+	"rollready/dsp/internal/histogram"
+	"rollready/dsp/weighting"
+)
+
+const (
+	blocksPerSecond = 10
+	lowestDB        = -160.0
+	highestDB       = 40.0
+	stepDB          = 0.1
+	floorLow        = 0.05 // the quietest twentieth may be cut or faded
+	floorHigh       = 0.10
+	trickle         = 1e-20 // keeps the filters off denormal numbers, which are slow
+)
+
+// Meter keeps the levels of each channel in bounded memory. Not safe for
+// concurrent use.
+type Meter struct {
+	sections []filter.Biquad
+	size     int // frames of a block
+	filled   int
+	ch       []channel
+}
+
+type channel struct {
+	state        [3]filter.State
+	flat, a      float64 // sums of squares of the present block
+	flats, heard *histogram.Histogram
+}
+
+// New makes a meter for interleaved blocks of so many channels.
+func New(rateHz, channels int) *Meter {
+	m := &Meter{sections: weighting.Design(weighting.A, rateHz), size: rateHz / blocksPerSecond, ch: make([]channel, channels)}
+	for c := range m.ch {
+		m.ch[c].flats = histogram.New(lowestDB, highestDB, stepDB)
+		m.ch[c].heard = histogram.New(lowestDB, highestDB, stepDB)
+	}
+	return m
+}
+
+// Process takes interleaved frames. Values that are not finite count as
+// silence. It does not allocate.
+func (m *Meter) Process(block []float32) {
+	n := len(m.ch)
+	for len(block) >= n {
+		frames := min(m.size-m.filled, len(block)/n)
+		for c := range m.ch {
+			m.ch[c].add(m.sections, block[c:frames*n], n)
+		}
+		block = block[frames*n:]
+		if m.filled += frames; m.filled == m.size {
+			m.endBlock()
+		}
+	}
+}
+
+func (c *channel) add(sections []filter.Biquad, block []float32, stride int) {
+	flat, a := c.flat, c.a
+	for i := 0; i < len(block); i += stride {
+		x := float64(block[i])
+		if x-x != 0 {
+			x = 0
+		}
+		flat += x * x
+		y := x + trickle
+		for k := range sections {
+			y = c.state[k].Step(&sections[k], y)
+		}
+		a += y * y
+	}
+	c.flat, c.a = flat, a
+}
+
+// endBlock counts the block in every channel; digital silence is no noise and
+// isn't counted.
+func (m *Meter) endBlock() {
+	m.filled = 0
+	for i := range m.ch {
+		c := &m.ch[i]
+		if c.flat > 0 {
+			c.flats.Add(c.flat / float64(m.size))
+			c.heard.Add(c.a / float64(m.size))
+		}
+		c.flat, c.a = 0, 0
+	}
+}
+
+// FloorDBFS gives the level a channel exceeds 90 to 95 % of the time.
+func (m *Meter) FloorDBFS(ch int) float64 { return db.RMS(m.ch[ch].flats.Between(floorLow, floorHigh)) }
+
+// FloorDBA is FloorDBFS, A-weighted.
+func (m *Meter) FloorDBA(ch int) float64 { return db.RMS(m.ch[ch].heard.Between(floorLow, floorHigh)) }
+
+// MeanDBFS gives the level of a channel in the mean of power: what a marked
+// room tone is measured with.
+func (m *Meter) MeanDBFS(ch int) float64 { return db.RMS(m.ch[ch].flats.Mean()) }
+
+// MeanDBA is MeanDBFS, A-weighted.
+func (m *Meter) MeanDBA(ch int) float64 { return db.RMS(m.ch[ch].heard.Mean()) }
+
+// VoiceDBFS gives the level of a voice in a channel without the noise under
+// it, given the mean level of that noise: the mean power above the noise of
+// the blocks that are less than 10 dB under that mean. −Inf where nothing
+// rises above the noise.
+func (m *Meter) VoiceDBFS(ch int, noiseDBFS float64) float64 { return voice(m.ch[ch].flats, noiseDBFS) }
+
+// VoiceDBA is VoiceDBFS, A-weighted.
+func (m *Meter) VoiceDBA(ch int, noiseDBA float64) float64 { return voice(m.ch[ch].heard, noiseDBA) }
+
+func voice(h *histogram.Histogram, noiseDBFS float64) float64 {
+	noise := db.ToPower(noiseDBFS - db.SineRMS)
+	over := h.Mean() - noise
+	if over <= 0 {
+		return math.Inf(-1)
+	}
+	_, active := h.Above(noise + over*gate)
+	return db.RMS(max(0, active-noise))
+}
+
+const gate = 0.1 // −10 dB
+
+// ActiveShare gives the share of blocks of a channel that lie so many dB
+// above a level.
+func (m *Meter) ActiveShare(ch int, levelDBFS, aboveDB float64) float64 {
+	h := m.ch[ch].flats
+	active, _ := h.Above(db.ToPower(levelDBFS + aboveDB - db.SineRMS))
+	return float64(active) / float64(max(1, h.Blocks()))
+}
+
+// Reset forgets everything.
+func (m *Meter) Reset() {
+	m.filled = 0
+	for i := range m.ch {
+		c := &m.ch[i]
+		c.flats.Reset()
+		c.heard.Reset()
+		*c = channel{flats: c.flats, heard: c.heard}
+	}
+}
