@@ -59,7 +59,7 @@ func (r *recording) heard() []heardChannel {
 	for c := range list {
 		list[c] = heardChannel{Channel: Channel{Carries: Nothing, OffsetDB: none, Polarity: Normal}}
 		rungs := r.ladder(c)
-		if low, ok := lowGain(rungs); ok && len(clearRungs(rungs, math.Inf(-1), 0, 10)) >= 8 {
+		if low, ok := lowGain(rungs); ok && len(clearRungs(rungs, math.Inf(-1), 0, 16)) >= 8 {
 			list[c].Carries, list[c].rungs, list[c].low = r.carries(c), rungs, low
 		}
 	}
@@ -102,6 +102,7 @@ func (r *recording) result(all []heardChannel, main int) (Result, error) {
 	res.DistortionPercent = r.alignDistortion(main)
 	if !res.AutomaticLevel.On && !(res.ClipDBFS < sequence.AlignDBFS+3) {
 		res.Response = r.response(main)
+		res.LowCut, res.HighCut = lowCut(res.Response), highCut(res.Response)
 	}
 	res.place()
 	res.Advice = res.advise()

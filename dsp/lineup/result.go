@@ -50,6 +50,8 @@ type Result struct {
 	ClockPPM          float64   `json:"clock_ppm" toml:"clock_ppm"`                   // camera's clock against ours; positive: the camera's is faster
 	DistortionPercent Figure    `json:"distortion_percent" toml:"distortion_percent"` // total harmonic distortion at −20 dBFS output
 	Response          []Point   `json:"response" toml:"response"`                     // against 1 kHz; empty where the sweep was clipped or levelled
+	LowCut            Cut       `json:"low_cut" toml:"low_cut"`                       // the camera's own high-pass, as the nearest Butterworth
+	HighCut           Cut       `json:"high_cut" toml:"high_cut"`                     // its own or its codec's low-pass
 	Target            Window    `json:"target" toml:"target"`                         // best place of the target window
 	PadDB             float64   `json:"pad_db" toml:"pad_db"`                         // pad to add, or output to take back
 	RateHz            int       `json:"sample_rate_hz" toml:"sample_rate_hz"`         // of the clip
@@ -127,6 +129,13 @@ type Channel struct {
 type Point struct {
 	Hz      float64 `json:"hz" toml:"hz"`
 	LevelDB float64 `json:"level_db" toml:"level_db"`
+}
+
+// Cut is a filter of the camera's: cutoff in Hz and slope in dB per octave;
+// slope 0: none.
+type Cut struct {
+	Hz    float64 `json:"hz" toml:"hz"`
+	Slope int     `json:"slope" toml:"slope"`
 }
 
 // Window is a target window on the camera's scale in dBFS.

@@ -80,13 +80,13 @@ func (f *Finder) refusal(starts, ends []int) error {
 	length, need := float64(f.frames)/float64(f.rateHz), sequence.Seconds()
 	gap := markerGap()
 	switch {
+	case len(starts) > 0 && len(ends) > 0 && ends[0] > starts[0]:
+		off := f.seconds(ends[0]) - f.seconds(starts[0]) - gap
+		return Refuse(Broken, "the sequence is %+.2f s off its length of %.1f s: sound is missing inside the clip or it was edited or played at another speed; record again and use the clip as the camera wrote it", off, need)
 	case len(starts) > 0 && f.seconds(starts[0])+gap > length-0.4:
 		return Refuse(CutOff, "the recording stops %.1f s before the end of the sequence: let the camera run until it has ended, and record again", f.seconds(starts[0])+gap+0.9-length)
 	case len(ends) > 0 && f.seconds(ends[0]) < gap:
 		return Refuse(StartsLate, "the recording begins %.1f s after the start of the sequence: start the camera first, and send again", gap-f.seconds(ends[0]))
-	case len(starts) > 0 && len(ends) > 0:
-		off := f.seconds(ends[0]) - f.seconds(starts[0]) - gap
-		return Refuse(Broken, "the sequence is %+.2f s off its length of %.1f s: sound is missing inside the clip or it was edited or played at another speed; record again and use the clip as the camera wrote it", off, need)
 	case len(starts) > 0 || len(ends) > 0:
 		return Refuse(Broken, "only one end of the sequence is in the clip: part of it was edited out or covered; record again")
 	case length < need:
@@ -99,7 +99,7 @@ func (f *Finder) likeness(kind sequence.Kind) []float32 {
 	like := make([]float32, len(f.thin[0].out))
 	m := newMatcher(kind, f.rateHz)
 	for c := 0; c < f.channels; c += 2 {
-		m.match(f.thin[c].out, f.thin[min(c+1, f.channels-1)].out, like)
+		m.match(f.thin[c], f.thin[min(c+1, f.channels-1)], like)
 	}
 	return like
 }

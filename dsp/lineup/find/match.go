@@ -45,22 +45,23 @@ func Marker(kind sequence.Kind, framesPerSecond float64) []float64 {
 	return samples
 }
 
-// match gives for each sample of a and b how like the marker the stretch from
-// there on is, whatever its level and polarity, 0 to 1: the greater of the two.
-func (m *matcher) match(a, b []float32, into []float32) {
+// match raises into, for each sample, to how like the marker the stretch from
+// there on is in one of two channels, whatever its level and polarity: 0 to 1.
+func (m *matcher) match(a, b *thinner, into []float32) {
 	block := make([]complex128, fftSize)
 	fresh := fftSize - m.length + 1
 	ea, eb := newEnergy(a, m.length), newEnergy(b, m.length)
-	for from := 0; from+m.length <= len(a); from += fresh {
+	count := len(a.out)
+	for from := 0; from+m.length <= count; from += fresh {
 		clear(block)
-		for i := range min(fftSize, len(a)-from) {
-			block[i] = complex(float64(a[from+i]), float64(b[from+i]))
+		for i := range min(fftSize, count-from) {
+			block[i] = complex(float64(a.out[from+i]), float64(b.out[from+i]))
 		}
 		product := fft.FFT(block)
 		for i, c := range m.spectrum {
 			product[i] *= cmplx.Conj(c)
 		}
-		for i, c := range fft.IFFT(product)[:min(fresh, len(a)-from-m.length+1)] {
+		for i, c := range fft.IFFT(product)[:min(fresh, count-from-m.length+1)] {
 			like := max(m.like(real(c), ea.next()), m.like(imag(c), eb.next()))
 			into[from+i] = max(into[from+i], float32(like))
 		}
@@ -75,26 +76,33 @@ func (m *matcher) like(correlation, energy float64) float64 {
 	return math.Abs(correlation) / math.Sqrt(m.energy*energy)
 }
 
-// energy runs along a signal and gives the energy of each stretch.
+// wideShare is the least share of a sound's whole energy that its thinned
+// energy counts as, so that what folds over from above the search's range,
+// faint as it is, doesn't pass for a marker.
+const wideShare = 0.01
+
+// energy runs along a channel and gives the energy of each stretch.
 type energy struct {
-	x        []float32
-	at, span int
-	sum      float64
+	t          *thinner
+	at, span   int
+	thin, wide float64
 }
 
-func newEnergy(x []float32, span int) *energy {
-	e := &energy{x: x, span: span}
-	for _, v := range x[:min(span, len(x))] {
-		e.sum += float64(v) * float64(v)
+func newEnergy(t *thinner, span int) *energy {
+	e := &energy{t: t, span: span}
+	for i := range min(span, len(t.out)) {
+		e.thin += float64(t.out[i]) * float64(t.out[i])
+		e.wide += float64(t.energy[i])
 	}
 	return e
 }
 
 func (e *energy) next() float64 {
-	sum := e.sum
-	if e.at+e.span < len(e.x) {
-		out, in := float64(e.x[e.at]), float64(e.x[e.at+e.span])
-		e.sum = max(0, e.sum+in*in-out*out)
+	sum := max(e.thin, wideShare*e.wide)
+	if in := e.at + e.span; in < len(e.t.out) {
+		old, fresh := float64(e.t.out[e.at]), float64(e.t.out[in])
+		e.thin = max(0, e.thin+fresh*fresh-old*old)
+		e.wide = max(0, e.wide+float64(e.t.energy[in])-float64(e.t.energy[e.at]))
 	}
 	e.at++
 	return sum
