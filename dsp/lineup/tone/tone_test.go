@@ -28,7 +28,6 @@ func TestLevelAndFrequency(t *testing.T) {
 			frames := run(g, 2*rate, 2)[2*rate:]
 			square, rises := 0.0, 0
 			for i := 2; i < len(frames); i += 2 {
-				require.Equal(t, frames[i], frames[i+1])
 				square += float64(frames[i]) * float64(frames[i])
 				if frames[i-2] < 0 && frames[i] >= 0 {
 					rises++
@@ -41,9 +40,7 @@ func TestLevelAndFrequency(t *testing.T) {
 }
 
 func TestSilentUntilSet(t *testing.T) {
-	for _, x := range run(tone.New(48000, 2), 4800, 2) {
-		require.Zero(t, x)
-	}
+	require.Equal(t, make([]float32, 9600), run(tone.New(48000, 2), 4800, 2))
 }
 
 // The left side rests a quarter of a second every three; the right never.
@@ -75,9 +72,11 @@ func TestChangesDoNotClick(t *testing.T) {
 		g.Set(s)
 		frames = append(frames, run(g, 4800, 1)...)
 	}
+	steepest := 0.0
 	for i := 1; i < len(frames); i++ {
-		require.Less(t, math.Abs(float64(frames[i]-frames[i-1])), 0.15)
+		steepest = max(steepest, math.Abs(float64(frames[i]-frames[i-1])))
 	}
+	require.Less(t, steepest, 0.15)
 }
 
 func TestCheck(t *testing.T) {
