@@ -21,7 +21,8 @@ type Status struct {
 	LostFor   time.Duration // since when
 	Returns   int           // how often a lost input came back
 	Ended     bool          // a file has been played to its end
-	Dropouts  int64         // frames lost because the analysis could not keep up, and gaps a device reported
+	Dropouts  int64         // frames lost because the analysis could not keep up
 	Sanitised int64         // samples that were not finite and became silence
+	Fault     string        // what failed inside the audio callback, "" if nothing: metering has stopped
 	Notice    string        // what the user must know about the input, "" if nothing: a fallback to the demo scene, a replaced device
 }

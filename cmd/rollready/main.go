@@ -1,24 +1,57 @@
 // Command rollready gets the sound right before the camera rolls.
 package main
 
-// Each package below is used by a part that has yet to join.
 import (
-	_ "github.com/adrg/xdg"
-	_ "github.com/charmbracelet/bubbles/textinput"
-	_ "github.com/charmbracelet/bubbletea"
-	_ "github.com/charmbracelet/lipgloss"
-	_ "github.com/charmbracelet/x/ansi"
-	_ "github.com/gen2brain/malgo"
-	_ "github.com/google/renameio/v2"
-	_ "github.com/mattn/go-isatty"
-	_ "github.com/mattn/go-runewidth"
-	_ "github.com/mewkiz/flac"
-	_ "github.com/mjibson/go-dsp/fft"
-	_ "github.com/muesli/termenv"
-	_ "github.com/pelletier/go-toml/v2"
-	_ "github.com/spf13/cobra"
-	_ "github.com/stretchr/testify/require"
-	_ "golang.org/x/sys/cpu"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"rollready/capture/quiet"
 )
 
-func main() {}
+// Exit codes besides 0.
+const (
+	exitFinding = 1 // the work was done and found something that stops
+	exitError   = 2
+)
+
+// errFinding ends a command that has already said what it found.
+var errFinding = errors.New("a finding that stops")
+
+func main() {
+	if err := quiet.Stderr(""); err != nil {
+		fmt.Fprintln(os.Stderr, "rollready: warning:", err)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}
+
+// run does one command and gives the exit code.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	root := newRoot(newApp(stdout, stderr))
+	root.SetArgs(args)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	err := root.ExecuteContext(ctx)
+	switch {
+	case err == nil:
+		return 0
+	case errors.Is(err, errFinding):
+		return exitFinding
+	default:
+		fmt.Fprintln(stderr, "rollready:", oneLine(err))
+		return exitError
+	}
+}
+
+// oneLine keeps an error to one line, however many were joined.
+func oneLine(err error) string {
+	return strings.Join(strings.Fields(strings.ReplaceAll(err.Error(), "\n", "; ")), " ")
+}

@@ -9,6 +9,8 @@ package chain
 import (
 	"math"
 	"sync/atomic"
+
+	"rollready/dsp/limiter"
 )
 
 // chunkFrames is how many frames go through the stages at a time.
@@ -28,12 +30,14 @@ type Chain struct {
 	change   change
 	dry, wet []float64 // after the gain; after the filters
 	unheard  []float64 // after the incoming filters
+	limiter  *limiter.Limiter
 }
 
 // New makes a chain for 1 or 2 channels that passes bits unchanged.
 func New(rateHz, channels int) *Chain {
 	scratch := func() []float64 { return make([]float64, chunkFrames*channels) }
-	c := &Chain{rateHz: rateHz, channels: channels, dry: scratch(), wet: scratch(), unheard: scratch()}
+	c := &Chain{rateHz: rateHz, channels: channels, dry: scratch(), wet: scratch(), unheard: scratch(),
+		limiter: limiter.New(rateHz, channels)}
 	c.change.fade = fadeCurve(rateHz)
 	c.heard.channels, c.incoming.channels = channels, channels
 	c.newest.Store(newPlan(Settings{}, rateHz))
@@ -58,16 +62,26 @@ func (c *Chain) Process(block []float32) {
 		n := min(len(rest), len(c.dry))
 		c.takeUp(c.newest.Load())
 		c.run(rest[:n])
+		c.limiter.Process(rest[:n])
 		rest = rest[n:]
 	}
-	// The limiter, the last stage, takes the whole block here.
 }
 
-// LatencyFrames is the delay of the chain: the limiter's look-ahead while it is on, else 0.
-func (c *Chain) LatencyFrames() int { return 0 }
+// LatencyFrames is the delay of the chain with the newest settings: the
+// limiter's look-ahead while it is on, else 0.
+func (c *Chain) LatencyFrames() int {
+	if c.newest.Load().settings.Limit.On {
+		return c.limiter.LookAheadFrames()
+	}
+	return 0
+}
+
+// ReductionDB is by how many dB the limiter lowered the newest block at most: 0 or more.
+func (c *Chain) ReductionDB() float64 { return c.limiter.ReductionDB() }
 
 // takeUp aims gain and filters at the newest settings.
 func (c *Chain) takeUp(p *plan) {
+	c.limiter.SetCeiling(p.settings.Limit.CeilingDBTP, p.settings.Limit.On)
 	if !c.started {
 		c.started = true
 		c.gain.jump(p.settings.GainDB)

@@ -10,6 +10,7 @@ import (
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
 	"rollready/dsp/internal/signal"
+	"rollready/dsp/limiter"
 )
 
 const rate = 48000
@@ -111,4 +112,26 @@ func TestResponseDB(t *testing.T) {
 	require.InDelta(t, 3, s.ResponseDB(1000, rate), 0.001)
 	require.InDelta(t, 3-3.0103, s.ResponseDB(100, rate), 0.001)
 	require.InDelta(t, 3-3.0103, s.ResponseDB(8000, rate), 0.001)
+}
+
+// The limiter is the last stage, from the first frame on: its output is the
+// limited output of the rest of the chain, later by its look-ahead.
+func TestLimiterIsTheLastStage(t *testing.T) {
+	in := signal.Noise(0.9, 2*rate, 5)
+	whole := chain.New(rate, 2)
+	set := busy
+	set.Limit = chain.Limit{On: true, CeilingDBTP: -3}
+	whole.Set(set)
+	require.NotZero(t, whole.LatencyFrames())
+	got := signal.Cut(in, 2, whole.Process)
+
+	rest := chain.New(rate, 2)
+	rest.Set(busy)
+	require.Zero(t, rest.LatencyFrames())
+	want := signal.Cut(in, 2, rest.Process)
+	last := limiter.New(rate, 2)
+	last.SetCeiling(-3, true)
+	last.Process(want)
+	require.Equal(t, bits(want), bits(got))
+	require.Positive(t, whole.ReductionDB())
 }

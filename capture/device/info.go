@@ -1,0 +1,170 @@
+// Package device is the way to the sound hardware: it lists inputs and
+// outputs, opens them, and lets go of them even where the sound system hangs.
+package device
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"rollready/capture"
+)
+
+// Info describes an input or output. Backend and ID change when a device is
+// plugged in elsewhere, Name does not: keep all three.
+type Info struct {
+	Backend  string // "pulseaudio", "alsa", "wasapi", "coreaudio"
+	ID       string
+	Name     string
+	Default  bool
+	Monitor  bool  // an input that carries what an output plays, not a microphone
+	RatesHz  []int // native sample rates; empty: any, or not asked
+	Channels int   // most native channels; 0: any, or not asked
+}
+
+// Key is the choice that means exactly this device: "id:BACKEND:ID".
+func (i Info) Key() string { return keyMark + i.Backend + ":" + i.ID }
+
+// cutKey takes a Key apart.
+func cutKey(key string) (backend, id string, ok bool) {
+	rest, ok := strings.CutPrefix(key, keyMark)
+	if !ok {
+		return "", "", false
+	}
+	return strings.Cut(rest, ":")
+}
+
+const (
+	keyMark = "id:"
+	hexMark = "hex-" // an id that is no text, in hexadecimal
+)
+
+// Limits of what the chain and the meters are made for.
+const (
+	minRateHz = 44100
+	maxRateHz = 192000
+	anyRateHz = 48000 // where the device leaves it open
+)
+
+func (i *Info) addNative(rateHz, channels int) {
+	if rateHz > 0 && !slices.Contains(i.RatesHz, rateHz) {
+		i.RatesHz = append(i.RatesHz, rateHz)
+	}
+	i.Channels = max(i.Channels, channels)
+}
+
+// format is the device's native format where the meters can use it: 48 kHz if
+// it is among several rates, and 48 kHz too where every native rate is out of
+// range, converted by the sound system.
+func (i Info) format() capture.Format {
+	f := capture.Format{RateHz: anyRateHz, Channels: i.Channels}
+	usable := slices.DeleteFunc(slices.Clone(i.RatesHz), func(hz int) bool { return hz < minRateHz || hz > maxRateHz })
+	if len(usable) > 0 && !slices.Contains(usable, anyRateHz) {
+		f.RateHz = slices.Min(usable)
+	}
+	if f.Channels == 0 {
+		f.Channels = 2
+	}
+	return f
+}
+
+// standsIn tells whether this is no device but what a sound system offers
+// where there is none: PulseAudio's dummy output and its monitor, and ALSA's
+// plugins, among them one that hears silence for ever. ALSA's hardware has ids
+// like ":0,0".
+func (i Info) standsIn() bool {
+	switch i.Backend {
+	case "pulseaudio":
+		return strings.HasPrefix(i.ID, "auto_null")
+	case "alsa":
+		return !strings.HasPrefix(i.ID, ":")
+	default:
+		return false
+	}
+}
+
+func printable(s string) bool {
+	return s != "" && !strings.ContainsFunc(s, func(r rune) bool { return !unicode.IsPrint(r) || r == unicode.ReplacementChar })
+}
+
+// choose finds the device a person means: "" (the default), a Key, an id, or
+// part of a name in any case. The whole name or id wins over a part, a
+// microphone over a monitor.
+func choose(d direction, choice string, among []Info) (Info, error) {
+	if choice == "" {
+		return chooseDefault(d, among)
+	}
+	part := strings.ToLower(choice)
+	for _, matches := range []func(Info) bool{
+		func(i Info) bool { return i.Key() == choice || i.ID == choice },
+		func(i Info) bool { return strings.ToLower(i.Name) == part && !i.Monitor },
+		func(i Info) bool { return strings.Contains(strings.ToLower(i.Name), part) && !i.Monitor },
+		func(i Info) bool { return strings.Contains(strings.ToLower(i.Name), part) },
+	} {
+		switch found := filter(among, matches); len(found) {
+		case 0:
+		case 1:
+			return found[0], nil
+		default:
+			return Info{}, fmt.Errorf("%s %q could be %s: write more of the name, or the id", d, choice, names(found))
+		}
+	}
+	if len(among) == 0 {
+		return Info{}, fmt.Errorf("%s %q: %w", d, choice, d.none())
+	}
+	return Info{}, fmt.Errorf("%s %q is not there: choose from %s", d, choice, names(among))
+}
+
+// chooseDefault never falls to a monitor: it would be a meter that looks
+// alive and hears no microphone.
+func chooseDefault(d direction, among []Info) (Info, error) {
+	usable := filter(among, func(i Info) bool { return !i.Monitor })
+	for _, i := range usable {
+		if i.Default {
+			return i, nil
+		}
+	}
+	if len(usable) > 0 {
+		return usable[0], nil
+	}
+	return Info{}, d.none()
+}
+
+// again finds a device known before: at its old place under its old name, or
+// elsewhere under its old name if only one has it.
+func again(known Info, among []Info) (Info, bool) {
+	named := filter(among, func(i Info) bool { return i.Name == known.Name && i.Backend == known.Backend })
+	for _, i := range named {
+		if i.ID == known.ID {
+			return i, true
+		}
+	}
+	if len(named) == 1 {
+		return named[0], true
+	}
+	return Info{}, false
+}
+
+func filter(among []Info, keep func(Info) bool) (kept []Info) {
+	for _, i := range among {
+		if keep(i) {
+			kept = append(kept, i)
+		}
+	}
+	return kept
+}
+
+// names lists devices for a message; ids where names alone do not tell them apart.
+func names(of []Info) string {
+	var list []string
+	for _, i := range of {
+		same := filter(of, func(o Info) bool { return o.Name == i.Name })
+		if len(same) > 1 {
+			list = append(list, fmt.Sprintf("%q (%s)", i.Name, i.ID))
+		} else {
+			list = append(list, fmt.Sprintf("%q", i.Name))
+		}
+	}
+	return strings.Join(list, ", ")
+}

@@ -1,0 +1,115 @@
+package device
+
+import (
+	"errors"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture"
+)
+
+var desk = []Info{
+	{Backend: "pulseaudio", ID: "desk_out.monitor", Name: "Monitor of Desk Speakers", Monitor: true, Default: true},
+	{Backend: "pulseaudio", ID: "usb_a", Name: "Two Channel Interface"},
+	{Backend: "pulseaudio", ID: "lav", Name: "Lav Receiver", Default: true},
+	{Backend: "pulseaudio", ID: "lid", Name: "Lid Microphone"},
+	{Backend: "pulseaudio", ID: "twin_1", Name: "Twin"},
+	{Backend: "pulseaudio", ID: "twin_2", Name: "Twin"},
+	{Backend: "pulseaudio", ID: "twin_3", Name: "Twin Stand"},
+}
+
+func TestChoose(t *testing.T) {
+	for choice, want := range map[string]string{
+		"":                               "lav", // the default that is a microphone
+		"lid":                            "lid", // an id
+		"LID MICRO":                      "lid",
+		"interface":                      "usb_a",
+		"id:pulseaudio:usb_a":            "usb_a",
+		"twin_2":                         "twin_2",
+		"twin stand":                     "twin_3",
+		"desk speakers":                  "desk_out.monitor", // a monitor only where it is meant
+		"id:pulseaudio:desk_out.monitor": "desk_out.monitor",
+	} {
+		got, err := choose(input, choice, desk)
+		require.NoError(t, err, "choice %q", choice)
+		require.Equal(t, want, got.ID, "choice %q", choice)
+	}
+}
+
+func TestWhatCannotBeChosenIsExplained(t *testing.T) {
+	for choice, want := range map[string]string{
+		"twin":  `input "twin" could be "Twin" (twin_1), "Twin" (twin_2): write more of the name, or the id`,
+		"l":     `input "l" could be "Two Channel Interface", "Lav Receiver", "Lid Microphone": write more of the name, or the id`,
+		"organ": `input "organ" is not there: choose from`,
+	} {
+		_, err := choose(input, choice, desk)
+		require.ErrorContains(t, err, want)
+	}
+}
+
+func TestNoDeviceIsASentinel(t *testing.T) {
+	onlyMonitors := []Info{{ID: "out.monitor", Name: "Monitor of Out", Monitor: true, Default: true}}
+	for _, among := range [][]Info{nil, onlyMonitors} {
+		_, err := choose(input, "", among)
+		require.ErrorIs(t, err, capture.ErrNoInput)
+		_, err = choose(output, "", among)
+		require.ErrorIs(t, err, ErrNoOutput)
+	}
+	_, err := choose(input, "lav", nil)
+	require.ErrorIs(t, err, capture.ErrNoInput)
+	require.False(t, errors.Is(err, ErrNoOutput))
+}
+
+func TestADeviceIsKnownAgainByNameWhereItsPlaceChanged(t *testing.T) {
+	known := Info{Backend: "alsa", ID: ":1,0", Name: "Lav Receiver"}
+	atHome := Info{Backend: "alsa", ID: ":1,0", Name: "Lav Receiver"}
+	moved := Info{Backend: "alsa", ID: ":2,0", Name: "Lav Receiver"}
+	squatter := Info{Backend: "alsa", ID: ":1,0", Name: "Lid Microphone"}
+	elsewhere := Info{Backend: "pulseaudio", ID: "lav", Name: "Lav Receiver"}
+	for _, c := range []struct {
+		among []Info
+		want  string
+		ok    bool
+	}{
+		{[]Info{moved, atHome}, ":1,0", true},
+		{[]Info{squatter, moved}, ":2,0", true},
+		{[]Info{squatter}, "", false}, // another microphone at the old place is not the one lost
+		{[]Info{elsewhere}, "", false},
+		{[]Info{moved, {Backend: "alsa", ID: ":3,0", Name: "Lav Receiver"}}, "", false},
+		{nil, "", false},
+	} {
+		got, ok := again(known, c.among)
+		require.Equal(t, c.ok, ok, "%v", c.among)
+		require.Equal(t, c.want, got.ID, "%v", c.among)
+	}
+}
+
+func TestStandInsAreNoDevices(t *testing.T) {
+	for _, i := range []Info{{Backend: "alsa", ID: "null"}, {Backend: "alsa", ID: "pulse"}, {Backend: "alsa", ID: "default"},
+		{Backend: "pulseaudio", ID: "auto_null"}, {Backend: "pulseaudio", ID: "auto_null.monitor"}} {
+		require.True(t, i.standsIn(), "%v", i)
+	}
+	for _, i := range []Info{{Backend: "alsa", ID: ":0,0"}, {Backend: "pulseaudio", ID: "lav"}, {Backend: "wasapi", ID: "null"}} {
+		require.False(t, i.standsIn(), "%v", i)
+	}
+}
+
+func TestFormatIsNativeWhereTheMetersReach(t *testing.T) {
+	for _, c := range []struct {
+		rates    []int
+		channels int
+		want     capture.Format
+	}{
+		{nil, 0, capture.Format{RateHz: 48000, Channels: 2}},
+		{[]int{44100}, 1, capture.Format{RateHz: 44100, Channels: 1}},
+		{[]int{96000}, 8, capture.Format{RateHz: 96000, Channels: 8}},
+		{[]int{192000, 48000, 44100}, 2, capture.Format{RateHz: 48000, Channels: 2}},
+		{[]int{8000, 88200, 96000}, 2, capture.Format{RateHz: 88200, Channels: 2}},
+		{[]int{16000}, 1, capture.Format{RateHz: 48000, Channels: 1}}, // a telephone headset: converted
+		{[]int{384000}, 2, capture.Format{RateHz: 48000, Channels: 2}},
+	} {
+		i := Info{RatesHz: c.rates, Channels: c.channels}
+		require.Equal(t, c.want, i.format(), "%v", c)
+	}
+}

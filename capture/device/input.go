@@ -1,0 +1,111 @@
+package device
+
+import (
+	"fmt"
+	"sync"
+
+	"rollready/capture"
+)
+
+// Input opens one chosen input, as often as needed: the first time by the
+// choice, from then on only the very same device.
+type Input struct {
+	system *System
+	choice string
+
+	mu     sync.Mutex
+	known  Info // the device to look for; zero: go by the choice
+	opened bool // never take another device again
+}
+
+// Input prepares to open an input: "" (the default), part of a name in any
+// case, an id, or a Key. name is the name the device had when it was last
+// used, "" if unknown: with a Key, a device of that name wins over another
+// one that now sits at the id.
+func (s *System) Input(choice, name string) *Input {
+	return &Input{system: s, choice: choice, known: knownBy(choice, name)}
+}
+
+// knownBy is the device a Key and a name speak of.
+func knownBy(key, name string) Info {
+	backend, id, isKey := cutKey(key)
+	if !isKey || name == "" {
+		return Info{}
+	}
+	return Info{Backend: backend, ID: id, Name: name}
+}
+
+// Info describes the device last opened; ok is false while none was.
+func (in *Input) Info() (i Info, ok bool) {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	return in.known, in.opened
+}
+
+// Open opens the device at its native rate and with all its channels. It is
+// not started yet. capture.ErrNoInput where no usable input exists; otherwise
+// the error says what is wrong in words for the user.
+func (in *Input) Open() (capture.Source, error) {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	h, chosen, err := in.find()
+	if err != nil {
+		return nil, err
+	}
+	defer h.release()
+	if chosen, err = h.detail(input, chosen); err != nil {
+		return nil, err
+	}
+	src, err := open(h, chosen)
+	if err != nil {
+		return nil, fmt.Errorf("open input %q: %w: is another program using it?", chosen.Name, err)
+	}
+	in.known, in.opened = chosen, true
+	return src, nil
+}
+
+func open(h *host, of Info) (capture.Source, error) {
+	if of.Backend == "pulseaudio" {
+		if wide, err := openWide(of, of.format()); err != nil || wide != nil {
+			return wide, err
+		}
+	}
+	src := &source{name: of.Name, format: of.format()}
+	var err error
+	src.stream, err = h.open(input, of, src.format, src.onBlock)
+	return src, err
+}
+
+func (in *Input) find() (*host, Info, error) {
+	if in.known.Name != "" {
+		h, found, err := in.system.findAgain(input, in.known)
+		if err == nil || in.opened {
+			return h, found, err
+		}
+	}
+	return in.system.find(input, in.choice)
+}
+
+// source is an opened input: a capture.Source.
+type source struct {
+	*stream
+	name    string
+	format  capture.Format
+	deliver func(block []float32) // set before the device starts, read by its thread
+}
+
+func (s *source) Name() string           { return s.name }
+func (s *source) Kind() capture.Kind     { return capture.Device }
+func (s *source) Format() capture.Format { return s.format }
+func (s *source) Done() <-chan struct{}  { return s.done }
+func (s *source) Close() error           { return s.close() }
+
+func (s *source) Start(deliver func(block []float32)) error {
+	s.deliver = deliver
+	if err := s.start(); err != nil {
+		return fmt.Errorf("start input %q: %w", s.name, err)
+	}
+	return nil
+}
+
+func (s *source) onBlock(block []float32) { s.deliver(block) }

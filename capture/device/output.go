@@ -1,0 +1,70 @@
+package device
+
+import (
+	"fmt"
+
+	"rollready/capture"
+)
+
+// Output is an opened output device: headphones, or the way to the camera.
+type Output struct {
+	*stream
+	info   Info
+	format capture.Format
+	fill   func(block []float32) // set before the device starts, read by its thread
+}
+
+// OpenOutput opens an output chosen like an input. rateHz 0 takes the
+// device's native rate, channels 0 its native channels; otherwise the sound
+// system converts. The device is silent until Start.
+func (s *System) OpenOutput(choice string, rateHz, channels int) (*Output, error) {
+	h, chosen, err := s.find(output, choice)
+	if err != nil {
+		return nil, err
+	}
+	defer h.release()
+	if chosen, err = h.detail(output, chosen); err != nil {
+		return nil, err
+	}
+	o := &Output{info: chosen, format: chosen.format()}
+	if rateHz > 0 {
+		o.format.RateHz = rateHz
+	}
+	if channels > 0 {
+		o.format.Channels = channels
+	}
+	if o.stream, err = h.open(output, chosen, o.format, o.onBlock); err != nil {
+		return nil, fmt.Errorf("open output %q: %w: is another program using it?", chosen.Name, err)
+	}
+	return o, nil
+}
+
+// Info describes the device.
+func (o *Output) Info() Info { return o.info }
+
+// Format is that of the blocks to be filled.
+func (o *Output) Format() capture.Format { return o.format }
+
+// PeriodFrames is the number of frames the device asks for at a time.
+func (o *Output) PeriodFrames() int { return o.format.RateHz * periodMS / 1000 }
+
+// Start begins to call fill, on the device's own thread, until Close: it must
+// fill the whole block, which is silent when it comes, and must not block,
+// lock or allocate.
+func (o *Output) Start(fill func(block []float32)) error {
+	o.fill = fill
+	if err := o.start(); err != nil {
+		return fmt.Errorf("start output %q: %w", o.info.Name, err)
+	}
+	return nil
+}
+
+// Done is closed when the device said that it stopped. A device that falls
+// silent may never say so: watch that fill is called.
+func (o *Output) Done() <-chan struct{} { return o.done }
+
+// Close stops the device. It returns within a second even where the sound
+// server hangs, and may be called twice.
+func (o *Output) Close() error { return o.close() }
+
+func (o *Output) onBlock(block []float32) { o.fill(block) }

@@ -1,0 +1,137 @@
+package device
+
+import (
+	"errors"
+	"fmt"
+	"runtime"
+	"sync"
+)
+
+// ErrNoOutput means that no usable output device exists.
+var ErrNoOutput = errors.New("no usable output device")
+
+// System is the sound system of this computer. Make one per process and pass
+// it on. Safe for any goroutine; every call returns within a few seconds,
+// even where the sound system hangs.
+type System struct {
+	mu   sync.Mutex
+	host *host
+}
+
+// NewSystem touches no device yet.
+func NewSystem() *System { return &System{} }
+
+// Close lets go of the sound system. Devices still open stay so until closed.
+func (s *System) Close() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.drop()
+}
+
+// Inputs lists the inputs with their native rates and channels.
+func (s *System) Inputs() ([]Info, error) { return s.detailed(input) }
+
+// Outputs lists the outputs likewise.
+func (s *System) Outputs() ([]Info, error) { return s.detailed(output) }
+
+func (s *System) detailed(d direction) ([]Info, error) {
+	h, found, err := s.list(d, "", false)
+	if err != nil {
+		return nil, err
+	}
+	defer h.release()
+	for i := range found {
+		if with, err := h.detail(d, found[i]); err == nil { // a device in use elsewhere may refuse to tell
+			found[i] = with
+		}
+	}
+	return found, nil
+}
+
+// list gives the devices and the connection, which the caller must release.
+func (s *System) list(d direction, backend string, fresh bool) (*host, []Info, error) {
+	h, err := s.connected(backend, fresh)
+	if err != nil {
+		return nil, nil, err
+	}
+	found, err := h.list(d)
+	if err == nil {
+		return h, found, nil
+	}
+	h.release()
+	if fresh {
+		return nil, nil, err
+	}
+	return s.list(d, backend, true) // the connection may be stale
+}
+
+// find chooses by what the user said. A Key gets the backend it names. The
+// caller must release the connection.
+func (s *System) find(d direction, choice string) (*host, Info, error) {
+	backend, _, _ := cutKey(choice)
+	h, found, err := s.list(d, backend, false)
+	if err != nil {
+		return nil, Info{}, err
+	}
+	chosen, err := choose(d, choice, found)
+	if err != nil {
+		h.release()
+		return nil, Info{}, err
+	}
+	return h, chosen, nil
+}
+
+// findAgain looks, with a new connection, for a device known before. The
+// caller must release the connection.
+func (s *System) findAgain(d direction, known Info) (*host, Info, error) {
+	h, found, err := s.list(d, known.Backend, true)
+	if err != nil {
+		return nil, Info{}, err
+	}
+	if i, ok := again(known, found); ok {
+		return h, i, nil
+	}
+	h.release()
+	return nil, Info{}, fmt.Errorf("%s %q is not there: connect it", d, known.Name)
+}
+
+// connected gives the present connection, or a new one where it is asked
+// for, is stuck, or belongs to another backend; "" takes the first backend
+// that answers. The caller must release it.
+func (s *System) connected(backend string, fresh bool) (*host, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if h := s.host; h != nil && !fresh && !h.stuck.Load() && (backend == "" || backend == h.backend) {
+		h.hold()
+		return h, nil
+	}
+	s.drop()
+	candidates := backends(runtime.GOOS)
+	if backend != "" {
+		candidates = []string{backend}
+	}
+	var failed error
+	for _, b := range candidates {
+		h, err := connect(b)
+		switch {
+		case err == nil:
+			s.host = h
+			h.hold()
+			return h, nil
+		case errors.Is(err, ErrHung):
+			return nil, err
+		case failed == nil:
+			failed = err
+		default:
+			failed = fmt.Errorf("%w; %w", failed, err)
+		}
+	}
+	return nil, failed
+}
+
+func (s *System) drop() {
+	if s.host != nil {
+		s.host.retire()
+		s.host = nil
+	}
+}

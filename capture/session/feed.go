@@ -1,0 +1,156 @@
+package session
+
+import (
+	"fmt"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync/atomic"
+
+	"rollready/capture"
+	"rollready/capture/ring"
+	"rollready/dsp/chain"
+)
+
+const (
+	biteFrames  = 1024 // longest stretch the callback handles at once
+	ringSeconds = 2    // how late the analysis may come
+)
+
+// audio is what the audio thread shares with the rest, whatever the source.
+type audio struct {
+	current   atomic.Pointer[feed]   // the feed that may write to the taps
+	tapping   atomic.Bool            // held while a block goes to the taps
+	taps      atomic.Pointer[[]*Tap] // an immutable list
+	dropouts  atomic.Int64
+	sanitised atomic.Int64
+	fault     atomic.Pointer[string]
+}
+
+// feed takes one source's blocks. A source that was given up may still call
+// it: it then writes to rings that nobody reads.
+type feed struct {
+	*audio
+	source  capture.Source
+	frames  atomic.Int64 // delivered so far
+	wiring  atomic.Pointer[wiring]
+	holding bool // this thread holds tapping
+}
+
+// wiring is what a block passes, for one choice of channels.
+type wiring struct {
+	format  capture.Format // as picked
+	picker  *capture.Picker
+	chain   *chain.Chain
+	block   []float32
+	in, out *ring.Ring // written and read in step
+}
+
+func newWiring(src capture.Format, pick capture.Pick, set chain.Settings) (*wiring, error) {
+	picker, err := capture.NewPicker(pick, src.Channels)
+	if err != nil {
+		return nil, err
+	}
+	w := &wiring{format: capture.Format{RateHz: src.RateHz, Channels: picker.Channels()}, picker: picker}
+	w.chain = chain.New(src.RateHz, w.format.Channels)
+	w.chain.Set(set)
+	w.block = make([]float32, biteFrames*w.format.Channels)
+	w.in = ring.New(ringSeconds*src.RateHz, w.format.Channels)
+	w.out = ring.New(ringSeconds*src.RateHz, w.format.Channels)
+	return w, nil
+}
+
+// deliver is the audio callback: it must not allocate, lock, block or log.
+func (f *feed) deliver(block []float32) {
+	defer f.catch()
+	channels := f.source.Format().Channels
+	f.frames.Add(int64(len(block) / channels))
+	if f.fault.Load() != nil {
+		return
+	}
+	w := f.wiring.Load()
+	f.holding = f.current.Load() == f && f.tapping.CompareAndSwap(false, true)
+	for len(block) > 0 {
+		bite := block[:min(len(block), biteFrames*channels)]
+		f.pass(w, bite)
+		block = block[len(bite):]
+	}
+	f.letGo()
+}
+
+// pass runs up to biteFrames frames through the wiring.
+func (f *feed) pass(w *wiring, bite []float32) {
+	picked := w.picker.Copy(w.block, bite)
+	if n := silenceNonFinite(picked); n > 0 {
+		f.sanitised.Add(n)
+	}
+	frames := len(picked) / w.format.Channels
+	fits := min(w.in.Free(), w.out.Free(), frames)
+	if fits < frames {
+		f.dropouts.Add(int64(frames - fits))
+	}
+	metered := picked[:fits*w.format.Channels]
+	w.in.Write(metered)
+	f.tap(w, picked, (*Tap).writeInput)
+	w.chain.Process(picked)
+	w.out.Write(metered)
+	f.tap(w, picked, (*Tap).writeOutput)
+}
+
+func (f *feed) tap(w *wiring, block []float32, write func(*Tap, []float32)) {
+	if !f.holding {
+		return
+	}
+	for _, t := range *f.taps.Load() {
+		if t.fits(w.format) {
+			write(t, block)
+		}
+	}
+}
+
+func (f *feed) letGo() {
+	if f.holding {
+		f.holding = false
+		f.tapping.Store(false)
+	}
+}
+
+// catch keeps a mistake in the chain from taking the program, and with it the
+// take that is being recorded, down from a foreign thread.
+func (f *feed) catch() {
+	cause := recover()
+	if cause == nil {
+		return
+	}
+	f.letGo()
+	text := fmt.Sprintf("%v (%s)", cause, panicPlace())
+	f.fault.CompareAndSwap(nil, &text)
+}
+
+// panicPlace names the file and line a recovered panic came from.
+func panicPlace() string {
+	var callers [32]uintptr
+	frames := runtime.CallersFrames(callers[:runtime.Callers(0, callers[:])])
+	panicking := false
+	for {
+		frame, more := frames.Next()
+		if panicking && !strings.HasPrefix(frame.Function, "runtime.") {
+			return fmt.Sprintf("%s:%d", filepath.Base(frame.File), frame.Line)
+		}
+		panicking = panicking || frame.Function == "runtime.gopanic"
+		if !more {
+			return "place unknown"
+		}
+	}
+}
+
+// silenceNonFinite replaces NaN and ±Inf by 0 and counts them.
+func silenceNonFinite(block []float32) (replaced int64) {
+	for i, x := range block {
+		if x-x != 0 {
+			block[i] = 0
+			replaced++
+		}
+	}
+	return replaced
+}

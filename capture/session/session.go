@@ -1,0 +1,178 @@
+package session
+
+import (
+	"fmt"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"rollready/capture"
+	"rollready/dsp"
+	"rollready/dsp/chain"
+)
+
+// Opener opens a source; the session starts and closes it. After a device
+// was lost the session calls it again and again until it succeeds: it must
+// then give that very device or an error. Called on any goroutine, never twice
+// at once.
+type Opener func() (capture.Source, error)
+
+// Options is what a session starts with.
+type Options struct {
+	Open     Opener
+	Fallback Opener // the demo scene, for when Open fails; nil: then Open's error is the session's
+	Expect   string // name of the input as last used, "" if none: another one is pointed out
+	Pick     capture.Pick
+	Chain    chain.Settings
+	View     dsp.View
+}
+
+// Session runs until Close. All methods may be called from any goroutine and
+// none waits for a device, except Switch.
+type Session struct {
+	audio   audio
+	reading atomic.Pointer[dsp.Reading]
+	status  atomic.Pointer[Status]
+
+	commands chan func() // run by the loop
+	opened   chan opening
+	quit     chan struct{}
+	ended    chan struct{} // the loop has ended
+	closing  sync.Once
+
+	// Below: the loop's own.
+	options  Options
+	feed     *feed
+	wiring   *wiring
+	meter    *dsp.Meter
+	metering capture.Format // what the meter was made for
+	in, out  []float32      // one bite on its way to the meter
+	watch    watch
+	notice   string
+	over     bool // a file has been played to its end
+}
+
+// Open opens the input, or the fallback, and begins to meter.
+func Open(o Options) (*Session, error) {
+	keepSpareProcessors()
+	s := &Session{options: o, commands: make(chan func()), opened: make(chan opening),
+		quit: make(chan struct{}), ended: make(chan struct{})}
+	s.setTaps(nil)
+	first := s.start(o.Open, o.Pick, o.Chain)
+	if first.err != nil && o.Fallback != nil {
+		s.notice = fmt.Sprintf("No usable input: %v. This is the demo scene until there is one.", first.err)
+		first = s.start(o.Fallback, capture.Auto, o.Chain)
+		s.watch.fallen = true
+	}
+	if first.err != nil {
+		return nil, first.err
+	}
+	s.adopt(first.feed)
+	s.publish(time.Now())
+	go s.loop()
+	return s, nil
+}
+
+// Reading gives the newest levels, at most 1/60 s old while frames come.
+func (s *Session) Reading() dsp.Reading { return *s.reading.Load() }
+
+// Status gives the newest state.
+func (s *Session) Status() Status { return *s.status.Load() }
+
+// SetChain changes the chain's settings; they must pass Check.
+func (s *Session) SetChain(c chain.Settings) {
+	s.ask(func() {
+		s.options.Chain = c
+		s.wiring.chain.Set(c)
+	})
+}
+
+// SetView changes how the meters are read.
+func (s *Session) SetView(v dsp.View) {
+	s.ask(func() {
+		s.options.View = v
+		s.meter.SetView(v)
+	})
+}
+
+// ResetHolds forgets holds, maxima, counts and the integrated loudness.
+func (s *Session) ResetHolds() { s.ask(func() { s.meter.ResetHolds() }) }
+
+// SetPick takes other channels of the present source. On error nothing changes.
+func (s *Session) SetPick(p capture.Pick) (err error) {
+	s.ask(func() {
+		var w *wiring
+		if w, err = newWiring(s.feed.source.Format(), p, s.options.Chain); err == nil {
+			s.options.Pick = p
+			s.feed.wiring.Store(w)
+			s.useWiring(w)
+		}
+	})
+	return err
+}
+
+// Switch goes over to another input, which is also the one looked for from
+// now on. The present one runs until the new one has started and stays on
+// error. It waits for the new device, a few seconds at most.
+func (s *Session) Switch(open Opener, p capture.Pick) error {
+	var set chain.Settings
+	s.ask(func() { set = s.options.Chain })
+	next := s.start(open, p, set)
+	if next.err != nil {
+		return next.err
+	}
+	taken := s.ask(func() {
+		s.options.Open, s.options.Pick, s.options.Expect = open, p, ""
+		s.notice, s.over = "", false
+		s.audio.fault.Store(nil)
+		s.watch = watch{turn: s.watch.turn + 1}
+		s.replace(next.feed)
+	})
+	if !taken {
+		next.feed.source.Close()
+		return errClosed
+	}
+	return nil
+}
+
+// Close ends the session within about a second.
+func (s *Session) Close() {
+	s.closing.Do(func() {
+		close(s.quit)
+		<-s.ended
+		s.feed.source.Close()
+	})
+}
+
+// ask runs do on the loop's goroutine and waits for it; false once closed.
+func (s *Session) ask(do func()) bool {
+	done := make(chan struct{})
+	select {
+	case s.commands <- func() { do(); close(done) }:
+		<-done
+		return true
+	case <-s.ended:
+		return false
+	}
+}
+
+func (s *Session) loop() {
+	defer close(s.ended)
+	tick := time.NewTicker(time.Second / 60)
+	defer tick.Stop()
+	for {
+		select {
+		case <-s.quit:
+			return
+		case do := <-s.commands:
+			do()
+		case next := <-s.opened:
+			s.takeUp(next)
+		case <-tick.C:
+			now := time.Now()
+			s.analyse()
+			s.lookAfter(now)
+			s.publish(now)
+		}
+	}
+}

@@ -1,0 +1,208 @@
+package session
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"rollready/capture"
+	"rollready/dsp/chain"
+)
+
+// The watchdog's times. A lost input must show within a second and be taken
+// up again within two seconds of its return.
+const (
+	lostAfter  = 600 * time.Millisecond  // without frames
+	firstGrace = 3 * time.Second         // until the first frames ever: servers may start seconds deep
+	againGrace = 1500 * time.Millisecond // until the first frames of a lost input found again
+	lookEvery  = 250 * time.Millisecond  // for a lost input
+	findEvery  = 2 * time.Second         // for an input better than the demo scene
+	tickLate   = 200 * time.Millisecond  // we slept ourselves: no reason to blame the device
+)
+
+var errClosed = errors.New("the session is closed")
+
+// watch is the watchdog's memory.
+type watch struct {
+	frames  int64     // of the feed when last seen
+	moved   time.Time // when frames last came
+	ticked  time.Time // when last looked
+	lost    bool
+	lostAt  time.Time // when the last frames came
+	returns int
+	fallen  bool // the demo scene stands in for an input
+	opening bool // an attempt is under way
+	nextTry time.Time
+	turn    int // counts the user's own switches: an attempt from before one is stale
+}
+
+// opening is the result of an attempt to open and start a source.
+type opening struct {
+	feed *feed
+	err  error
+	turn int
+}
+
+// start opens and starts a source. It may take seconds: not for the loop.
+func (s *Session) start(open Opener, p capture.Pick, set chain.Settings) opening {
+	src, err := open()
+	if err != nil {
+		return opening{err: err}
+	}
+	w, err := newWiring(src.Format(), p, set)
+	if err != nil {
+		src.Close()
+		return opening{err: fmt.Errorf("input %q: %w", src.Name(), err)}
+	}
+	f := &feed{audio: &s.audio, source: src}
+	f.wiring.Store(w)
+	if err := src.Start(f.deliver); err != nil {
+		src.Close()
+		return opening{err: err}
+	}
+	return opening{feed: f}
+}
+
+// adopt makes a started feed the one that is metered and tapped.
+func (s *Session) adopt(f *feed) {
+	w := f.wiring.Load()
+	w.chain.Set(s.options.Chain) // it may have changed while the source opened
+	s.feed = f
+	s.useWiring(w)
+	s.watch.frames, s.watch.moved = 0, time.Now()
+	s.audio.current.Store(f)
+	for _, t := range *s.audio.taps.Load() {
+		t.gaps.Add(1)
+	}
+	s.notePossibleReplacement(f.source)
+}
+
+// replace adopts f in place of a feed that still runs.
+func (s *Session) replace(f *feed) {
+	old := s.feed
+	s.analyse()
+	s.adopt(f)
+	go old.source.Close()
+}
+
+// notePossibleReplacement points out that another microphone is heard than
+// the one the user knows.
+func (s *Session) notePossibleReplacement(src capture.Source) {
+	if src.Kind() != capture.Device {
+		return
+	}
+	if was := s.options.Expect; was != "" && was != src.Name() {
+		s.notice = fmt.Sprintf("The input is now %q, before it was %q: is this the microphone you mean?", src.Name(), was)
+	}
+	s.options.Expect = src.Name()
+}
+
+// lookAfter is the watchdog, run with every tick.
+func (s *Session) lookAfter(now time.Time) {
+	w := &s.watch
+	if now.Sub(w.ticked) > tickLate {
+		w.moved = now
+	}
+	w.ticked = now
+	if frames := s.feed.frames.Load(); frames != w.frames {
+		w.frames, w.moved = frames, now
+		s.noteReturn()
+	}
+	switch {
+	case s.feed.source.Kind() != capture.Device:
+		s.noteEnd()
+	case s.audio.current.Load() == s.feed && s.silentTooLong(now):
+		s.giveUp()
+	}
+	if (s.audio.current.Load() == nil || w.fallen) && !w.opening && now.After(w.nextTry) {
+		s.tryAgain(now)
+	}
+}
+
+func (s *Session) noteReturn() {
+	if s.watch.lost && s.audio.current.Load() == s.feed {
+		s.watch.lost = false
+		s.watch.returns++
+	}
+}
+
+// noteEnd meters the rest of a file that has been played to its end.
+func (s *Session) noteEnd() {
+	if !s.over && s.ranOut() {
+		s.analyse()
+		s.over = true
+	}
+}
+
+func (s *Session) silentTooLong(now time.Time) bool {
+	limit := lostAfter
+	switch {
+	case s.watch.frames == 0 && s.watch.lost:
+		limit = againGrace
+	case s.watch.frames == 0:
+		limit = firstGrace
+	}
+	return s.ranOut() || now.Sub(s.watch.moved) > limit
+}
+
+func (s *Session) ranOut() bool {
+	select {
+	case <-s.feed.source.Done():
+		return true
+	default:
+		return false
+	}
+}
+
+// giveUp abandons a device that fell silent; closing it may hang.
+func (s *Session) giveUp() {
+	s.audio.current.Store(nil)
+	if !s.watch.lost {
+		s.watch.lost, s.watch.lostAt = true, s.watch.moved
+	}
+	go s.feed.source.Close()
+}
+
+// tryAgain looks for the input away from the loop.
+func (s *Session) tryAgain(now time.Time) {
+	every := lookEvery
+	if s.watch.fallen {
+		every = findEvery
+	}
+	s.watch.opening, s.watch.nextTry = true, now.Add(every)
+	o, turn := s.options, s.watch.turn
+	go func() {
+		next := s.start(o.Open, o.Pick, o.Chain)
+		next.turn = turn
+		select {
+		case s.opened <- next:
+		case <-s.ended:
+			next.close()
+		}
+	}()
+}
+
+func (o opening) close() {
+	if o.feed != nil {
+		o.feed.source.Close()
+	}
+}
+
+// takeUp ends an attempt: the source found is used unless the user has
+// switched to another one meanwhile.
+func (s *Session) takeUp(next opening) {
+	if next.turn != s.watch.turn {
+		go next.close()
+		return
+	}
+	s.watch.opening = false
+	switch {
+	case next.err != nil:
+	case s.watch.fallen:
+		s.watch.fallen = false
+		s.notice = fmt.Sprintf("Found the input %q: the demo scene is over.", next.feed.source.Name())
+		s.replace(next.feed)
+	default:
+		s.adopt(next.feed)
+	}
+}

@@ -1,0 +1,52 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"rollready/dsp/bands"
+)
+
+// bandJSON is one band that bands --json prints.
+type bandJSON struct {
+	NominalHz number `json:"nominal_hz"`
+	MidHz     number `json:"mid_hz"`
+	LowHz     number `json:"low_hz"`
+	HighHz    number `json:"high_hz"`
+	Usually   string `json:"usually"`
+}
+
+func newBands(a *app) *cobra.Command {
+	asJSON := false
+	cmd := &cobra.Command{
+		Use:   "bands",
+		Short: "List the 32 bands and what usually lives there",
+		Long: `Lists the one-third-octave bands (IEC 61260-1) with their edges and what a person
+who films usually finds there.`,
+		Args: noArgs,
+		RunE: func(*cobra.Command, []string) error { return listBands(a.stdout, asJSON) },
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")
+	return cmd
+}
+
+func listBands(w io.Writer, asJSON bool) error {
+	if asJSON {
+		list := make([]bandJSON, bands.Count)
+		for i := range list {
+			b := bands.At(i)
+			list[i] = bandJSON{number(b.NominalHz), number(b.MidHz), number(b.LowHz), number(b.HighHz), b.LivesHere}
+		}
+		return printJSON(w, map[string][]bandJSON{"bands": list})
+	}
+	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(table, "BAND\tFROM\tTO\tVOICE\tUSUALLY THERE")
+	for i := range bands.Count {
+		b := bands.At(i)
+		fmt.Fprintf(table, "%g Hz\t%.1f Hz\t%.1f Hz\t%s\n", b.NominalHz, b.LowHz, b.HighHz, b.LivesHere)
+	}
+	return table.Flush()
+}

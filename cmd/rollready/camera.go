@@ -1,0 +1,172 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"rollready/dsp/camera"
+	"rollready/presets"
+)
+
+// cameraJSON is a camera profile that camera show --json prints.
+type cameraJSON struct {
+	Name        string   `json:"name"`
+	Offset      number   `json:"offset_db"`
+	Clip        number   `json:"clip_dbfs"`
+	TargetLow   number   `json:"target_low_dbfs"`
+	TargetHigh  number   `json:"target_high_dbfs"`
+	LinedUp     *string  `json:"lined_up"`
+	LinedUpWith string   `json:"lined_up_with"`
+	MicLevel    string   `json:"mic_level"`
+	Cable       string   `json:"cable"`
+	Reminders   []string `json:"reminders"`
+}
+
+func newCamera(a *app) *cobra.Command {
+	s := shelf[presets.Camera]{app: a, what: "camera",
+		of:   func(s *presets.Store) *presets.Shelf[presets.Camera] { return s.Cameras },
+		used: func(s *presets.Settings) *string { return &s.CameraName },
+		text: cameraText, json: func(c presets.Camera) any { return newCameraJSON(c) }}
+	return group("camera", "Keep cameras: their scale and what to set on them", append(s.commands(), saveCamera(s))...)
+}
+
+func newCameraJSON(c presets.Camera) cameraJSON {
+	j := cameraJSON{Name: c.Name, Offset: number(c.Scale.OffsetDB), Clip: number(c.Scale.ClipDBFS),
+		TargetLow: number(c.Scale.TargetLowDBFS), TargetHigh: number(c.Scale.TargetHighDBFS),
+		LinedUpWith: c.LinedUpWith, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...)}
+	if !c.LinedUp.IsZero() {
+		at := c.LinedUp.Format("2006-01-02T15:04:05Z07:00")
+		j.LinedUp = &at
+	}
+	return j
+}
+
+func cameraText(c presets.Camera) string {
+	text := fmt.Sprintf("%s\n  reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS\n",
+		c.Name, c.Scale.OffsetDB, c.Scale.ClipDBFS, c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS)
+	if c.LinedUp.IsZero() {
+		text += "  never lined up\n"
+	} else {
+		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04") + ", " + c.LinedUpWith + "\n"
+	}
+	if c.MicLevel != "" {
+		text += "  mic level: " + c.MicLevel + "\n"
+	}
+	if c.Cable != "" {
+		text += "  cable: " + c.Cable + "\n"
+	}
+	for _, line := range c.Reminders {
+		text += "  - " + line + "\n"
+	}
+	return text
+}
+
+// cameraFlags are those of camera save.
+type cameraFlags struct {
+	offset, clip, target, micLevel, cable string
+	remind                                []string
+	skipCard                              bool
+}
+
+func saveCamera(s shelf[presets.Camera]) *cobra.Command {
+	f := cameraFlags{}
+	cmd := &cobra.Command{
+		Use:   "save NAME",
+		Short: "Keep a camera, or change what is given of one",
+		Example: `  rollready camera save "b camera" --mic-level "menu 3: manual, step 2" --remind "auto level off"
+  rollready camera save "b camera" --offset -10.5 --clip -0.5 --target -14..-8`,
+		Args: exactly(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			cameras := s.open()
+			c, err := cameras.Load(args[0])
+			if errors.Is(err, presets.ErrNotFound) {
+				c, err = presets.Camera{Name: args[0], Scale: camera.Default}, nil
+			}
+			if err != nil {
+				return err
+			}
+			if err := f.change(cmd, &c); err != nil {
+				return err
+			}
+			return cameras.Save(c)
+		},
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&f.offset, "offset", "", "what the camera reads above our output, in `DB`")
+	flags.StringVar(&f.clip, "clip", "", "where the camera clips, in `DBFS` on its own scale")
+	flags.StringVar(&f.target, "target", "", "where speech peaks should sit, `LOW..HIGH` in dBFS on its own scale")
+	flags.StringVar(&f.micLevel, "mic-level", "", "the mic level to dial in, as a `TEXT`")
+	flags.StringVar(&f.cable, "cable", "", "cable, pad and DC block, as a `TEXT`")
+	flags.StringArrayVar(&f.remind, "remind", nil, "a `TEXT` to be reminded of; repeat it for more; replaces those kept")
+	flags.BoolVar(&f.skipCard, "skip-card", false, "do not show the reminders at the start")
+	return cmd
+}
+
+// change sets what the flags give.
+func (f cameraFlags) change(cmd *cobra.Command, c *presets.Camera) (err error) {
+	given := cmd.Flags().Changed
+	if given("offset") {
+		if c.Scale.OffsetDB, err = decibels(f.offset); err != nil {
+			return fmt.Errorf("--offset: %w", err)
+		}
+	}
+	if given("clip") {
+		if c.Scale.ClipDBFS, err = decibels(f.clip); err != nil {
+			return fmt.Errorf("--clip: %w", err)
+		}
+	}
+	if given("target") {
+		if err := setTarget(f.target, &c.Scale); err != nil {
+			return fmt.Errorf("--target: %w", err)
+		}
+	}
+	if given("mic-level") {
+		c.MicLevel = f.micLevel
+	}
+	if given("cable") {
+		c.Cable = f.cable
+	}
+	if given("remind") {
+		c.Reminders = f.remind
+	}
+	if given("skip-card") {
+		c.SkipCard = f.skipCard
+	}
+	return nil
+}
+
+func setTarget(text string, s *camera.Scale) (err error) {
+	low, high, ok := strings.Cut(text, "..")
+	if !ok {
+		return fmt.Errorf("%q is no window: write it like -12..-6", text)
+	}
+	if s.TargetLowDBFS, err = decibels(low); err != nil {
+		return err
+	}
+	s.TargetHighDBFS, err = decibels(high)
+	return err
+}
+
+// camera gives the camera that was named, or the one last used in the
+// monitor, which may be gone: then it is one that was never lined up.
+func (a *app) camera(named, kept string, store *presets.Store) (presets.Camera, error) {
+	name := named
+	if name == "" {
+		name = kept
+	}
+	if name == "" {
+		return presets.Camera{Scale: camera.Default}, nil
+	}
+	c, err := store.Cameras.Load(name)
+	if err != nil && named != "" {
+		return c, explain(err, "camera")
+	}
+	if err != nil {
+		a.warn(explain(err, "camera"))
+		c = presets.Camera{Name: name, Scale: camera.Default}
+	}
+	return c, nil
+}

@@ -1,0 +1,102 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"rollready/capture/device"
+)
+
+// deviceJSON is one device that devices --json prints.
+type deviceJSON struct {
+	Name     string   `json:"name"`
+	ID       string   `json:"id"`
+	Backend  string   `json:"backend"`
+	Default  bool     `json:"default"`
+	Monitor  bool     `json:"monitor"`
+	RatesHz  []number `json:"rates_hz"`
+	Channels int      `json:"channels"`
+}
+
+func newDevices(a *app) *cobra.Command {
+	asJSON := false
+	cmd := &cobra.Command{
+		Use:   "devices",
+		Short: "List inputs and outputs",
+		Long: `Lists inputs and outputs with the rates and channels they have of their own.
+Any part of a name, or the id, is what --input takes.`,
+		Args: noArgs,
+		RunE: func(*cobra.Command, []string) error { return listDevices(a.stdout, asJSON) },
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")
+	return cmd
+}
+
+func listDevices(w io.Writer, asJSON bool) error {
+	system := device.NewSystem()
+	defer system.Close()
+	inputs, err := system.Inputs()
+	if err != nil {
+		return err
+	}
+	outputs, err := system.Outputs()
+	if err != nil {
+		return err
+	}
+	if asJSON {
+		return printJSON(w, map[string][]deviceJSON{"inputs": devicesJSON(inputs), "outputs": devicesJSON(outputs)})
+	}
+	table := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+	deviceTable(table, "INPUT", "No input: connect a microphone or an audio interface.", inputs)
+	fmt.Fprintln(table)
+	deviceTable(table, "OUTPUT", "No output: connect headphones or the camera's cable.", outputs)
+	return table.Flush()
+}
+
+func devicesJSON(list []device.Info) []deviceJSON {
+	out := make([]deviceJSON, len(list))
+	for i, d := range list {
+		out[i] = deviceJSON{d.Name, d.ID, d.Backend, d.Default, d.Monitor, numbers(d.RatesHz), d.Channels}
+	}
+	return out
+}
+
+func deviceTable(w io.Writer, title, none string, list []device.Info) {
+	if len(list) == 0 {
+		fmt.Fprintln(w, none)
+		return
+	}
+	fmt.Fprintf(w, "%s\tCHANNELS\tRATES\tSYSTEM\tID\n", title)
+	for _, d := range list {
+		name := d.Name
+		if d.Default {
+			name += " (default)"
+		}
+		if d.Monitor {
+			name += " (what an output plays)"
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", name, channelCount(d.Channels), rates(d.RatesHz), d.Backend, d.ID)
+	}
+}
+
+func channelCount(n int) string {
+	if n == 0 {
+		return "any"
+	}
+	return fmt.Sprint(n)
+}
+
+func rates(list []int) string {
+	if len(list) == 0 {
+		return "any"
+	}
+	var text []string
+	for _, hz := range list {
+		text = append(text, fmt.Sprintf("%g", float64(hz)/1000))
+	}
+	return strings.Join(text, " ") + " kHz"
+}

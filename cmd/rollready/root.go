@@ -1,0 +1,104 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"rollready/presets"
+)
+
+// app is what every command needs.
+type app struct {
+	stdout, stderr io.Writer
+	config         string
+	warn           func(error) // tells what does not stop the work; nil is nothing
+}
+
+func newApp(stdout, stderr io.Writer) *app {
+	a := &app{stdout: stdout, stderr: stderr}
+	a.warn = func(err error) {
+		if err != nil {
+			fmt.Fprintln(stderr, "rollready: warning:", oneLine(err))
+		}
+	}
+	return a
+}
+
+// store opens the kept things. What can't be kept is a warning.
+func (a *app) store() *presets.Store {
+	dir := a.config
+	if dir == "" {
+		dir = presets.DefaultDir()
+	}
+	s, err := presets.Open(dir)
+	if err != nil {
+		a.warn(fmt.Errorf("nothing can be kept in %s: %w: give another folder with --config", dir, err))
+	}
+	return s
+}
+
+// settings reads the kept settings; they are the defaults where they can't be read.
+func (a *app) settings(s *presets.Store) presets.Settings {
+	settings, err := s.Settings()
+	a.warn(err)
+	return settings
+}
+
+func newRoot(a *app) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "rollready",
+		Short: "Get the sound right before the camera rolls",
+		Long: `rollready sits on a laptop between microphone and camera. It shows the level at
+the input and where the camera's meter will sit, and filters and trims what the
+camera gets. Without a command it opens the live monitor.
+
+Loud sound harms hearing: start with the headphones turned low. A camera's mic
+jack expects millivolts and may carry power: use a pad and a DC block as the
+makers advise, and ask a qualified technician when in doubt.`,
+		Example: `  rollready                                  the monitor, as you left it
+  rollready --input lavalier --camera "b camera"
+  rollready watch --input file:kitchen-interview.wav --fast --json
+  rollready preset save "harbour wall" --high-pass 120/24`,
+		Args:          noArgs,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+	}
+	root.CompletionOptions.HiddenDefaultCmd = true
+	root.PersistentFlags().StringVar(&a.config, "config", "", "`DIR` for presets, cameras and settings")
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return fmt.Errorf("%w: see %s --help", err, cmd.CommandPath())
+	})
+	addMonitor(a, root)
+	root.AddCommand(newWatch(a), newDevices(a), newBands(a), newPreset(a), newCamera(a))
+	return root
+}
+
+// noArgs refuses words that no command takes.
+func noArgs(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	return fmt.Errorf("%q is not understood: see %s --help", args[0], cmd.CommandPath())
+}
+
+// exactly asks for so many words after the command.
+func exactly(n int) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == n {
+			return nil
+		}
+		return fmt.Errorf("%s: %d given, %d needed: write it as %q", cmd.CommandPath(), len(args), n, strings.TrimSuffix(cmd.UseLine(), " [flags]"))
+	}
+}
+
+// group is a command that only holds others.
+func group(use, short string, commands ...*cobra.Command) *cobra.Command {
+	c := &cobra.Command{Use: use, Short: short, Args: noArgs, RunE: func(cmd *cobra.Command, _ []string) error {
+		return fmt.Errorf("%s: say what to do: see %s --help", cmd.CommandPath(), cmd.CommandPath())
+	}}
+	c.AddCommand(commands...)
+	return c
+}

@@ -1,0 +1,92 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"rollready/capture/device"
+	"rollready/dsp"
+	"rollready/dsp/chain"
+)
+
+// watchFlags are those of the command watch.
+type watchFlags struct {
+	chainFlags
+	inputFlags
+	camera  string
+	seconds float64
+	rate    float64
+	fast    bool
+	json    bool
+}
+
+// watching is a watch, ready to begin.
+type watching struct {
+	app   *app
+	flags *watchFlags
+	input input
+	chain chain.Settings
+	view  dsp.View
+}
+
+func newWatch(a *app) *cobra.Command {
+	f := &watchFlags{}
+	cmd := &cobra.Command{
+		Use:   "watch",
+		Short: "Print levels as lines",
+		Long: `Prints the readings of the monitor as lines of text or, with --json, one JSON
+object a line. Input, channels, camera and chain that are not given are as last
+set in the monitor; with any chain flag, the rest of the chain is off.`,
+		Example: `  rollready watch --seconds 10
+  rollready watch --input lavalier --channels 1 --json --rate 10
+  rollready watch --input file:harbour-wall.wav --fast --high-pass 120/24`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) },
+	}
+	f.chainFlags.add(cmd)
+	f.inputFlags.add(cmd)
+	flags := cmd.Flags()
+	flags.StringVar(&f.camera, "camera", "", "place levels on the scale of this camera, by `NAME`")
+	flags.Float64Var(&f.seconds, "seconds", 0, "stop after `N` seconds; 0: at the end of a file, or with ctrl-c")
+	flags.Float64Var(&f.rate, "rate", 4, "print `N` lines per second, 0.1 to 50")
+	flags.BoolVar(&f.fast, "fast", false, "read a file as fast as possible instead of in real time")
+	flags.BoolVar(&f.json, "json", false, "one JSON object a line")
+	return cmd
+}
+
+func (f *watchFlags) run(ctx context.Context, a *app) error {
+	if !(f.rate >= 0.1 && f.rate <= 50) {
+		return fmt.Errorf("--rate %g: choose 0.1 to 50 lines per second", f.rate)
+	}
+	if !(f.seconds >= 0) {
+		return fmt.Errorf("--seconds %g: choose 0 or more", f.seconds)
+	}
+	store := a.store()
+	kept := a.settings(store)
+	system := device.NewSystem()
+	defer system.Close()
+	w := watching{app: a, flags: f}
+	var err error
+	if w.chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
+		return err
+	}
+	camera, err := a.camera(f.camera, kept.CameraName, store)
+	if err != nil {
+		return err
+	}
+	w.view = kept.View
+	w.view.Camera = camera.Scale
+	if w.input, err = f.inputFlags.choose(a, kept, system); err != nil {
+		return err
+	}
+	if !f.fast {
+		return w.live(ctx)
+	}
+	if w.input.path == "" {
+		return errors.New("--fast is for files: add --input file:PATH")
+	}
+	return w.offline(ctx)
+}

@@ -1,0 +1,106 @@
+// Package compare lets two settings of the chain be compared on one input: by
+// ear, with a switch that makes no click and at equal loudness, by meter, and
+// blind.
+package compare
+
+import (
+	"math"
+	"sync/atomic"
+
+	"rollready/dsp/chain"
+	"rollready/dsp/db"
+)
+
+// Side is one of the two that are compared.
+type Side int
+
+// The sides.
+const (
+	A Side = iota
+	B
+)
+
+// String is "A" or "B".
+func (s Side) String() string { return string(rune('A' + s)) }
+
+// Other is the other side.
+func (s Side) Other() Side { return 1 - s }
+
+// gainSeconds is the time constant with which a side's gain moves.
+const gainSeconds = 0.03
+
+// Pair runs two chains at once on the same input. One goroutine or audio
+// thread calls Process; any goroutine may call Set and SetGainDB.
+type Pair struct {
+	channels int
+	chains   [2]*chain.Chain
+	out      [2][]float32
+	gains    [2]gain
+}
+
+// maxFrames is the longest block Process takes.
+const maxFrames = 1024
+
+// NewPair makes a pair for 1 or 2 channels; both sides pass bits unchanged.
+func NewPair(rateHz, channels int) *Pair {
+	p := &Pair{channels: channels}
+	for s := range p.chains {
+		p.chains[s] = chain.New(rateHz, channels)
+		p.out[s] = make([]float32, maxFrames*channels)
+		p.gains[s].init(rateHz)
+	}
+	return p
+}
+
+// Set changes one side's settings; they must pass Check.
+func (p *Pair) Set(s Side, c chain.Settings) { p.chains[s].Set(c) }
+
+// SetGainDB makes one side louder or softer for the ear only; it is reached
+// smoothly. See Matcher.
+func (p *Pair) SetGainDB(s Side, gainDB float64) { p.gains[s].set(gainDB) }
+
+// LatencyFrames is the delay of one side.
+func (p *Pair) LatencyFrames(s Side) int { return p.chains[s].LatencyFrames() }
+
+// Process runs up to 1024 frames through both chains, and gives the outputs,
+// with the gains for the ear. They are valid until the next call. Audio
+// thread: does not allocate, lock or block.
+func (p *Pair) Process(in []float32) (outputs [2][]float32) {
+	for s := range outputs {
+		out := p.out[s][:len(in)]
+		copy(out, in)
+		p.chains[s].Process(out)
+		p.gains[s].apply(out, p.channels)
+		outputs[s] = out
+	}
+	return outputs
+}
+
+// gain is a factor that moves smoothly.
+type gain struct {
+	target atomic.Uint64 // bits of the float64
+	now    float64
+	speed  float64
+}
+
+func (g *gain) init(rateHz int) {
+	g.now, g.speed = 1, 1-math.Exp(-1/(gainSeconds*float64(rateHz)))
+	g.set(0)
+}
+
+func (g *gain) set(gainDB float64) { g.target.Store(math.Float64bits(db.ToAmplitude(gainDB))) }
+
+func (g *gain) apply(block []float32, channels int) {
+	target := math.Float64frombits(g.target.Load())
+	if g.now == target && target == 1 {
+		return
+	}
+	for i := 0; i+channels <= len(block); i += channels {
+		if g.now += g.speed * (target - g.now); math.Abs(g.now-target) < 1e-7 {
+			g.now = target
+		}
+		for c := range channels {
+			block[i+c] *= float32(g.now)
+		}
+	}
+}

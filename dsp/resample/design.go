@@ -1,0 +1,53 @@
+package resample
+
+import "math"
+
+const (
+	zeros   = 32   // zero crossings of the sinc on each side
+	phases  = 512  // per input frame
+	beta    = 9.0  // of the Kaiser window: stop band about −90 dB
+	rollOff = 0.95 // of half the lower rate: where the sinc is cut off
+)
+
+// design gives the reach in input frames and, row by row, the taps for an
+// output frame p/phases behind the frame reach−1 of the window. Each row has
+// unity gain at 0 Hz. lower is the output rate over the input rate, at most 1.
+func design(lower float64) (reach int, rows []float32) {
+	cut := rollOff * lower
+	reach = int(math.Ceil(zeros / cut))
+	row := make([]float64, 2*reach)
+	for p := range phases + 1 {
+		sum := 0.0
+		for k := range row {
+			d := float64(k-reach+1) - float64(p)/phases
+			row[k] = sinc(cut*d) * kaiser(d/float64(reach))
+			sum += row[k]
+		}
+		for _, h := range row {
+			rows = append(rows, float32(h/sum))
+		}
+	}
+	return reach, rows
+}
+
+func sinc(x float64) float64 {
+	if x == 0 {
+		return 1
+	}
+	return math.Sin(math.Pi*x) / (math.Pi * x)
+}
+
+// kaiser is the Kaiser window at r of its half width.
+func kaiser(r float64) float64 {
+	return bessel0(beta*math.Sqrt(max(0, 1-r*r))) / bessel0(beta)
+}
+
+// bessel0 is the modified Bessel function of the first kind, order 0.
+func bessel0(x float64) float64 {
+	sum, term := 1.0, 1.0
+	for k := 1.0; term > 1e-15*sum; k++ {
+		term *= (x / (2 * k)) * (x / (2 * k))
+		sum += term
+	}
+	return sum
+}

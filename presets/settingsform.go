@@ -1,0 +1,93 @@
+package presets
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"rollready/dsp"
+)
+
+// The themes a screen may have, the first being the default.
+var themes = []string{"night", "day", "mono"}
+
+// settingsForm is Settings on disk.
+type settingsForm struct {
+	Version   int       `toml:"version"`
+	Input     string    `toml:"input"`
+	InputName string    `toml:"input_name"`
+	Channels  string    `toml:"channels"`
+	Preset    string    `toml:"preset"`
+	Camera    string    `toml:"camera"`
+	Theme     string    `toml:"theme"`
+	Screen    string    `toml:"screen"`
+	Chain     chainForm `toml:"chain"`
+	View      viewForm  `toml:"view"`
+}
+
+// viewForm is dsp.View on disk. HoldS may be inf.
+type viewForm struct {
+	HoldS       float64 `toml:"hold_s"`
+	Ballistics  string  `toml:"ballistics"`
+	BandTap     string  `toml:"band_tap"`
+	BandChannel string  `toml:"band_channel"`
+	BandTime    string  `toml:"band_time"`
+}
+
+var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
+
+func encodeSettings(s Settings) ([]byte, error) {
+	v := s.View
+	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
+		formOfChain(s.Chain),
+		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)}})
+}
+
+func decodeSettings(raw []byte) (Settings, error) {
+	d := DefaultSettings()
+	f := settingsForm{Theme: d.Theme, Preset: d.Preset, Camera: d.CameraName, Chain: formOfChain(d.Chain),
+		View: viewForm{d.View.HoldSeconds, string(d.View.Ballistics), string(d.View.BandTap),
+			bandChannels[d.View.BandChannel], string(d.View.BandTime)}}
+	if err := unmarshal(raw, &f, &f.Version); err != nil {
+		return Settings{}, err
+	}
+	c, errChain := f.Chain.chain()
+	view, errView := f.View.view()
+	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
+		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen}
+	return s, errors.Join(errChain, errView, oneOf("theme", f.Theme, themes...),
+		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels), checkTexts(maxPath, f.Input, f.InputName))
+}
+
+func (f viewForm) view() (dsp.View, error) {
+	v := dsp.DefaultView()
+	v.HoldSeconds, v.Ballistics = f.HoldS, dsp.Ballistics(f.Ballistics)
+	v.BandTap, v.BandTime = dsp.Tap(f.BandTap), dsp.TimeWeighting(f.BandTime)
+	found := false
+	for channel, name := range bandChannels {
+		if name == f.BandChannel {
+			v.BandChannel, found = channel, true
+		}
+	}
+	var err error
+	if !found {
+		err = fmt.Errorf("band_channel %q: choose sum, 1 or 2", f.BandChannel)
+	}
+	if !(f.HoldS >= 0) {
+		err = errors.Join(err, fmt.Errorf("hold_s %g: choose 0 s or more", f.HoldS))
+	}
+	return v, errors.Join(err,
+		oneOf("ballistics", v.Ballistics, dsp.DigitalPeak, dsp.PPMTypeI, dsp.PPMTypeII, dsp.VU),
+		oneOf("band_tap", v.BandTap, dsp.TapInput, dsp.TapOutput),
+		oneOf("band_time", v.BandTime, dsp.Fast, dsp.Slow))
+}
+
+// oneOf tells whether a word is among the allowed.
+func oneOf[T ~string](what string, word T, allowed ...T) error {
+	if slices.Contains(allowed, word) {
+		return nil
+	}
+	return fmt.Errorf("%s %q: choose one of %q", what, word, allowed)
+}

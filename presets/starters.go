@@ -1,0 +1,35 @@
+package presets
+
+import (
+	"rollready/dsp/camera"
+	"rollready/dsp/chain"
+	"rollready/dsp/filter"
+)
+
+// starterPresets are a first start's. Cutoffs are common practice, no source.
+func starterPresets() []Preset {
+	return []Preset{
+		{Name: "flat", Note: "Nothing is changed."},
+		{Name: "indoor voice", Note: "Speech in a room: takes away steps, traffic and desk thumps.",
+			Chain: chain.Settings{HighPass: filter.Cut{Hz: 80, Slope: 24}}},
+		{Name: "outdoor wind", Note: "Speech in wind, with fur on the microphone: the voice gets a little thinner.",
+			Chain: chain.Settings{HighPass: filter.Cut{Hz: 120, Slope: 24}}},
+	}
+}
+
+// starterCameras is a card that fits most cameras (common practice, no
+// source). The cautions defer to the maker and to qualified people.
+func starterCameras() []Camera {
+	return []Camera{{
+		Name:     "camera",
+		Scale:    camera.Default,
+		MicLevel: "manual, the lowest step above zero",
+		Cable: "The mic jack expects millivolts and may carry plug-in power: use a pad and a DC block, " +
+			"as the makers advise. When in doubt ask a qualified technician.",
+		Reminders: []string{
+			"Automatic level: off",
+			"The camera's own low-cut and wind filter: off",
+			"After plugging in: look at the camera's meter, then listen to the camera's headphone jack, turned low first",
+		},
+	}}
+}
