@@ -106,6 +106,7 @@ func (r *recording) result(all []heardChannel, main int) (Result, error) {
 	}
 	res.place()
 	res.Advice = res.advise()
+	res.tidy()
 	return res, nil
 }
 

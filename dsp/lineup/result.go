@@ -10,7 +10,7 @@ import (
 // Figure is a number that may be missing: NaN or ±Inf is null in JSON.
 type Figure float64
 
-// None is the missing Figure.
+// none is the missing Figure.
 var none = Figure(math.NaN())
 
 // Known tells whether there is a number.
@@ -46,16 +46,16 @@ type Result struct {
 	UsableDB          Figure    `json:"usable_db" toml:"usable_db"`                   // from the A-weighted noise to the clip point
 	Polarity          Polarity  `json:"polarity" toml:"polarity"`                     // of the first channel that carries sound
 	Wiring            Wiring    `json:"wiring" toml:"wiring"`                         // what became of left and right
-	Channels          []Channel `json:"channels" toml:"channels"`                     // the camera's channels in order
+	Channels          []Channel `json:"channels" toml:"channels,inline"`              // the camera's channels in order
 	ClockPPM          float64   `json:"clock_ppm" toml:"clock_ppm"`                   // camera's clock against ours; positive: the camera's is faster
 	DistortionPercent Figure    `json:"distortion_percent" toml:"distortion_percent"` // total harmonic distortion at −20 dBFS output
-	Response          []Point   `json:"response" toml:"response"`                     // against 1 kHz; empty where the sweep was clipped or levelled
+	Response          []Point   `json:"response" toml:"response,inline"`              // against 1 kHz; empty where the sweep was clipped or levelled
 	LowCut            Cut       `json:"low_cut" toml:"low_cut"`                       // the camera's own high-pass, as the nearest Butterworth
 	HighCut           Cut       `json:"high_cut" toml:"high_cut"`                     // its own or its codec's low-pass
 	Target            Window    `json:"target" toml:"target"`                         // best place of the target window
 	PadDB             float64   `json:"pad_db" toml:"pad_db"`                         // pad to add, or output to take back
 	RateHz            int       `json:"sample_rate_hz" toml:"sample_rate_hz"`         // of the clip
-	Advice            []string  `json:"advice" toml:"advice"`                         // what to do, most urgent first
+	Advice            []string  `json:"advice" toml:"advice,multiline"`               // what to do, most urgent first
 }
 
 // Clip tells how a camera clips.
@@ -143,6 +143,32 @@ type Window struct {
 	LowDBFS  float64 `json:"low_dbfs" toml:"low_dbfs"`
 	HighDBFS float64 `json:"high_dbfs" toml:"high_dbfs"`
 }
+
+// tidy rounds every figure to a hundredth, finer than anything is measured,
+// and leaves no list nil.
+func (r *Result) tidy() {
+	for _, f := range []*Figure{&r.OffsetDB, &r.ClipDBFS, &r.Clip.OnePercentDBFS, &r.Clip.CompressionDBFS,
+		&r.AutomaticLevel.AttackMS, &r.AutomaticLevel.ReleaseMS, &r.Limiter.AttackMS, &r.Limiter.ReleaseMS,
+		&r.NoiseDBFS, &r.NoiseDBA, &r.UsableDB} {
+		*f = Figure(hundredth(float64(*f)))
+	}
+	r.DistortionPercent = Figure(math.Round(1e4*float64(r.DistortionPercent)) / 1e4)
+	r.ClockPPM = hundredth(r.ClockPPM)
+	for i := range r.Channels {
+		r.Channels[i].OffsetDB = Figure(hundredth(float64(r.Channels[i].OffsetDB)))
+	}
+	for i := range r.Response {
+		r.Response[i].LevelDB = hundredth(r.Response[i].LevelDB)
+	}
+	if r.Response == nil {
+		r.Response = []Point{}
+	}
+	if r.Advice == nil {
+		r.Advice = []string{}
+	}
+}
+
+func hundredth(x float64) float64 { return math.Round(100*x)/100 + 0 }
 
 // Scale gives the camera's scale for its meter. A camera that never clipped
 // ends at its own full scale, 0 dBFS.
