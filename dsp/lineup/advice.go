@@ -52,7 +52,7 @@ func (r Result) advise() []string {
 	list = append(list, r.adviseLevel()...)
 	list = append(list, r.adviseWiring()...)
 	add(r.DistortionPercent > poorDistorts, "%.1f %% distortion at %.0f dBFS output: the input is overloaded or failing; lower the output, then check cable and adapter", float64(r.DistortionPercent), sequence.AlignDBFS)
-	add(!r.AutomaticLevel.On, "target window: %.1f to %.1f dBFS on the camera's meter; keep speech peaks in it", r.Target.LowDBFS, r.Target.HighDBFS)
+	add(!r.AutomaticLevel.On && r.PadDB == 0, "target window: %.1f to %.1f dBFS on the camera's meter; keep speech peaks in it", r.Target.LowDBFS, r.Target.HighDBFS)
 	return list
 }
 

@@ -121,6 +121,18 @@ func TestOppositePolarity(t *testing.T) {
 	require.Equal(t, lineup.Inverted, res.Channels[1].Polarity)
 }
 
+// A steep low cut makes a pulse swing below zero for much longer than it was
+// above: that is no inverted polarity.
+func TestPolarityThroughASteepLowCut(t *testing.T) {
+	for _, hz := range []float64{60, 100, 150} {
+		c := plain()
+		c.lowCut = filter.Cut{Hz: hz, Slope: 24}
+		require.Equal(t, lineup.Normal, c.lineUp(t).Polarity, hz)
+		c.inverted = true
+		require.Equal(t, lineup.Inverted, c.lineUp(t).Polarity, hz)
+	}
+}
+
 func TestSilentTracksBeyondAPair(t *testing.T) {
 	c := plain()
 	left, right := sequenceWith(nil, nil)

@@ -73,14 +73,14 @@ func (r *recording) polarity(channel int, clipDBFS float64) Polarity {
 }
 
 // pulses gives the product of the clip with all pulses, wherever it is
-// greatest within 3 ms: the camera's own filters shift them.
+// greatest within 1 ms: the camera's own filters shift them.
 func (r *recording) pulses(channel int) float64 {
 	s := sequence.Find(sequence.Pulses)
 	pulse := make([]float64, int(sequence.PulseSeconds*r.perSec))
 	for i := range pulse {
 		pulse[i] = sequence.Pulse(float64(i) / r.perSec)
 	}
-	return r.extreme(0.003, func(lag float64) (sum float64) {
+	return r.extreme(0.001, func(lag float64) (sum float64) {
 		for k := range sequence.PulseCount {
 			at := s.Start + float64(k)*sequence.PulseEvery
 			sum += product(pulse, r.channels[channel], int(math.Round(r.origin+at*r.perSec+lag)))

@@ -47,8 +47,8 @@ const (
 	SweepToHz    = 20000.0
 	sweepSeconds = 6.0
 	PulseCount   = 10
-	PulseSeconds = 0.001 // width of one pulse
-	PulseEvery   = 0.08  // seconds from pulse to pulse
+	PulseSeconds = 0.0003 // width of one pulse
+	PulseEvery   = 0.08   // seconds from pulse to pulse
 	markerLowHz  = 400.0
 	markerHighHz = 2400.0
 	fadeSeconds  = 0.005
