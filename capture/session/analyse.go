@@ -11,6 +11,9 @@ import (
 // meterFrames is how much goes to the meter at once: well under 2 ms of work.
 const meterFrames = 480
 
+// analyseFor is how long one pass may take.
+const analyseFor = 20 * time.Millisecond
+
 // useWiring meters what comes out of w from now on. The meter, with its holds
 // and its integrated loudness, is kept while the format stays the same.
 func (s *Session) useWiring(w *wiring) {
@@ -24,10 +27,15 @@ func (s *Session) useWiring(w *wiring) {
 	s.out = make([]float32, meterFrames*w.format.Channels)
 }
 
-// analyse meters all frames that have come, input and output in step.
-func (s *Session) analyse() {
+// analyse meters the frames that have come, input and output in step, until
+// none is left or the time is up: the watchdog must have its turn even where
+// the computer is too slow. It tells whether all are done.
+func (s *Session) analyse(until time.Time) (done bool) {
 	w := s.wiring
 	for left := min(w.in.Len(), w.out.Len()); left > 0; {
+		if time.Now().After(until) {
+			return false
+		}
 		samples := min(left, meterFrames) * w.format.Channels
 		in, out := s.in[:samples], s.out[:samples]
 		left -= w.in.Read(in)
@@ -35,6 +43,7 @@ func (s *Session) analyse() {
 		s.meter.Process(in, out)
 		runtime.Gosched()
 	}
+	return true
 }
 
 func (s *Session) publish(now time.Time) {

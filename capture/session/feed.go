@@ -14,7 +14,7 @@ import (
 
 const (
 	biteFrames  = 1024 // longest stretch the callback handles at once
-	ringSeconds = 2    // how late the analysis may come
+	ringSeconds = 1    // how late the analysis may come
 )
 
 // audio is what the audio thread shares with the rest, whatever the source.

@@ -170,8 +170,8 @@ func (s *Session) loop() {
 			s.takeUp(next)
 		case <-tick.C:
 			now := time.Now()
-			s.analyse()
-			s.lookAfter(now)
+			done := s.analyse(now.Add(analyseFor))
+			s.lookAfter(now, done)
 			s.publish(now)
 		}
 	}

@@ -17,7 +17,7 @@ const (
 	againGrace = 1500 * time.Millisecond // until the first frames of a lost input found again
 	lookEvery  = 250 * time.Millisecond  // for a lost input
 	findEvery  = 2 * time.Second         // for an input better than the demo scene
-	tickLate   = 200 * time.Millisecond  // we slept ourselves: no reason to blame the device
+	tickLate   = 300 * time.Millisecond  // we slept ourselves: no reason to blame the device
 )
 
 var errClosed = errors.New("the session is closed")
@@ -80,7 +80,6 @@ func (s *Session) adopt(f *feed) {
 // replace adopts f in place of a feed that still runs.
 func (s *Session) replace(f *feed) {
 	old := s.feed
-	s.analyse()
 	s.adopt(f)
 	go old.source.Close()
 }
@@ -97,8 +96,9 @@ func (s *Session) notePossibleReplacement(src capture.Source) {
 	s.options.Expect = src.Name()
 }
 
-// lookAfter is the watchdog, run with every tick.
-func (s *Session) lookAfter(now time.Time) {
+// lookAfter is the watchdog, run with every tick; metered tells whether no
+// frames are waiting.
+func (s *Session) lookAfter(now time.Time, metered bool) {
 	w := &s.watch
 	if now.Sub(w.ticked) > tickLate {
 		w.moved = now
@@ -110,7 +110,7 @@ func (s *Session) lookAfter(now time.Time) {
 	}
 	switch {
 	case s.feed.source.Kind() != capture.Device:
-		s.noteEnd()
+		s.noteEnd(metered)
 	case s.audio.current.Load() == s.feed && s.silentTooLong(now):
 		s.giveUp()
 	}
@@ -126,10 +126,9 @@ func (s *Session) noteReturn() {
 	}
 }
 
-// noteEnd meters the rest of a file that has been played to its end.
-func (s *Session) noteEnd() {
-	if !s.over && s.ranOut() {
-		s.analyse()
+// noteEnd says that a file is over once its last frames are metered.
+func (s *Session) noteEnd(metered bool) {
+	if s.ranOut() && metered && s.wiring.out.Len() == 0 {
 		s.over = true
 	}
 }

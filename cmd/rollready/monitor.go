@@ -77,7 +77,7 @@ func (f *monitorFlags) run(a *app) (err error) {
 	}
 	m.keeper = m.store.Keep(kept)
 	m.keeper.Set(m.settings)
-	err = showMonitor(m)
+	err = showMonitor(m, m.switchInput)
 	return errors.Join(err, m.keeper.Close())
 }
 
@@ -104,9 +104,4 @@ func (m *monitor) switchInput(input, channels string) error {
 	}
 	open, _ := m.app.opener(input, "", m.system)
 	return m.session.Switch(open, pick)
-}
-
-// showMonitor is where the screens join.
-func showMonitor(*monitor) error {
-	return errors.New("the screens are not built into this program: use rollready watch")
 }

@@ -103,7 +103,9 @@ func (c *channel) process(block []float32, first, stride int) {
 		}
 		sum += x
 		square += x * x
-		c.clip.push(a)
+		if a >= full16 || c.clip.run > 0 {
+			c.clip.push(a)
+		}
 		c.flat.push(x, a)
 	}
 	c.peak, c.sum, c.square = peak, sum, square

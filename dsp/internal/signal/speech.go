@@ -30,7 +30,7 @@ func syllable(y []float64, rateHz int, r *rand.Rand) int {
 	hiss := int(0.3 * float64(length))
 	pitch, glide := 95+40*r.Float64(), 0.8+0.4*r.Float64()
 	loud := 0.3 + 0.7*r.Float64()
-	vowel := formants[r.IntN(len(formants))]
+	gains := vowel(pitch, formants[r.IntN(len(formants))])
 	last := 0.0
 	for i := 0; i < min(length, len(y)); i++ {
 		if i < hiss {
@@ -42,20 +42,30 @@ func syllable(y []float64, rateHz int, r *rand.Rand) int {
 		t := float64(i-hiss) / rate
 		envelope := math.Sin(math.Pi * float64(i-hiss) / float64(length-hiss))
 		phase := 2 * math.Pi * pitch * (t + 0.5*(glide-1)*t*t)
-		y[i] += loud * envelope * voiced(phase, pitch, vowel)
+		y[i] += loud * envelope * voiced(phase, gains)
 	}
 	return length
 }
 
-// voiced is one sample of harmonics up to 4 kHz, louder near the formants.
-func voiced(phase, pitch float64, vowel [3]float64) float64 {
-	sum := 0.0
+// vowel gives the harmonics of a pitch up to 4 kHz, louder near the formants.
+func vowel(pitch float64, at [3]float64) (gains []float64) {
 	for h := 1.0; h*pitch < 4000; h++ {
 		gain := 0.02
-		for _, f := range vowel {
+		for _, f := range at {
 			gain += 1 / (1 + math.Pow((h*pitch-f)/120, 2))
 		}
-		sum += gain / h * math.Sin(h*phase)
+		gains = append(gains, gain/h)
+	}
+	return gains
+}
+
+// voiced is one sample of the harmonics, sin((h+1)φ) = 2·cos φ·sin hφ − sin((h−1)φ).
+func voiced(phase float64, gains []float64) float64 {
+	before, now := 0.0, math.Sin(phase)
+	turn, sum := 2*math.Cos(phase), 0.0
+	for _, gain := range gains {
+		sum += gain * now
+		before, now = now, turn*now-before
 	}
 	return sum
 }

@@ -1,0 +1,394 @@
+package tui
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+	"github.com/stretchr/testify/require"
+
+	"rollready/dsp"
+	"rollready/dsp/chain"
+	"rollready/dsp/filter"
+	"rollready/presets"
+	"rollready/tui/canvas"
+)
+
+// find gives the cell at which a text begins on the screen.
+func find(t *testing.T, r *root, text string) (x, y int) {
+	t.Helper()
+	for y, line := range strings.Split(ansi.Strip(r.View()), "\n") {
+		if before, _, ok := strings.Cut(line, text); ok {
+			return canvas.Width(before), y
+		}
+	}
+	require.Fail(t, "not on the screen: "+text, ansi.Strip(r.View()))
+	return 0, 0
+}
+
+func shows(t *testing.T, r *root, text string) {
+	t.Helper()
+	require.Contains(t, ansi.Strip(r.View()), text)
+}
+
+func mouse(r *root, action tea.MouseAction, button tea.MouseButton, x, y int) {
+	_, cmd := r.Update(tea.MouseMsg{X: x, Y: y, Action: action, Button: button})
+	settle(r, cmd)
+	r.Update(tickMsg{})
+}
+
+func grab(r *root, x, y int) { mouse(r, tea.MouseActionPress, tea.MouseButtonLeft, x, y) }
+func drag(r *root, x, y int) { mouse(r, tea.MouseActionMotion, tea.MouseButtonLeft, x, y) }
+func drop(r *root, x, y int) { mouse(r, tea.MouseActionRelease, tea.MouseButtonNone, x, y) }
+
+func chainOf(r *root) chain.Settings {
+	e := r.desk.opt.Engine.(*fakeEngine)
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	return e.chain
+}
+
+func TestGainByKeyAndTyping(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	press(r, "up")
+	require.Equal(t, 3.5, chainOf(r).GainDB)
+	press(r, "pgdown", "down")
+	require.Equal(t, 0.0, chainOf(r).GainDB)
+	for _, c := range []struct {
+		text string
+		want float64
+	}{{"−6", -6}, {"+3.5", 3.5}, {"-7,5 dB", -7.5}, {" 2 ", 2}} {
+		press(r, "enter", c.text, "enter")
+		require.Equal(t, c.want, chainOf(r).GainDB, c.text)
+	}
+	press(r, "enter", "41", "enter")
+	require.Equal(t, 2.0, chainOf(r).GainDB)
+	shows(t, r, "choose -60 to 40 dB")
+	press(r, "esc")
+	require.Nil(t, r.desk.prompt)
+}
+
+func TestFiltersByKeyAndTyping(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	press(r, "h", "up")
+	require.Equal(t, filter.Cut{Hz: 90, Slope: 24}, chainOf(r).HighPass)
+	press(r, "s")
+	require.Equal(t, filter.Cut{}, chainOf(r).HighPass)
+	press(r, "s")
+	require.Equal(t, filter.Cut{Hz: 90, Slope: 6}, chainOf(r).HighPass, "the cutoff is remembered")
+	press(r, "enter", "120", "enter")
+	require.Equal(t, filter.Cut{Hz: 120, Slope: 6}, chainOf(r).HighPass)
+	press(r, "l", "enter", "8k", "enter")
+	require.Equal(t, filter.Cut{Hz: 8000, Slope: 12}, chainOf(r).LowPass)
+	press(r, "enter", "off", "enter")
+	require.False(t, chainOf(r).LowPass.On())
+	press(r, "enter", "9000/18", "enter")
+	require.Equal(t, filter.Cut{Hz: 9000, Slope: 18}, chainOf(r).LowPass)
+}
+
+// TestDragIsHeld: the pressed control keeps the mouse until the release, also
+// outside, and stops at the ends.
+func TestDragIsHeld(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	x, y := find(t, r, "◆─ +3.0 dB")
+	grab(r, x, y)
+	require.Equal(t, 3.0, chainOf(r).GainDB, "a press changes nothing")
+	drag(r, x+4, y-9)
+	require.InDelta(t, 3+4*100.0/63, chainOf(r).GainDB, 0.5)
+	drag(r, 500, 3)
+	require.Equal(t, chain.MaxGainDB, chainOf(r).GainDB)
+	drag(r, -500, 3)
+	require.Equal(t, chain.MinGainDB, chainOf(r).GainDB)
+	drop(r, x, y)
+	require.Equal(t, 3.0, chainOf(r).GainDB)
+	drag(r, x+9, y)
+	require.Equal(t, 3.0, chainOf(r).GainDB, "after the release nothing is held")
+}
+
+func TestLostReleaseEnds(t *testing.T) {
+	for name, end := range map[string]tea.Msg{
+		"focus lost": tea.BlurMsg{}, "resized": tea.WindowSizeMsg{Width: 80, Height: 24}, "resumed": tea.ResumeMsg{},
+	} {
+		r := still(t, nil, 80, 24)
+		x, y := find(t, r, "◆─ +3.0 dB")
+		grab(r, x, y)
+		r.Update(end)
+		drag(r, x+9, y)
+		require.Equal(t, 3.0, chainOf(r).GainDB, name)
+	}
+	r := still(t, nil, 80, 24)
+	x, y := find(t, r, "◆─ +3.0 dB")
+	grab(r, x, y)
+	grab(r, 40, 12) // a press elsewhere
+	drag(r, x+9, y)
+	require.Equal(t, 3.0, chainOf(r).GainDB, "next press")
+}
+
+func TestDragCutoffFollowsTheBands(t *testing.T) {
+	r := still(t, nil, 120, 40)
+	x, y := find(t, r, "◆━ 80 Hz")
+	oneK, _ := find(t, r, "1k")
+	grab(r, x, y)
+	drag(r, oneK, y)
+	require.InDelta(t, 1000, chainOf(r).HighPass.Hz, 150, "dragged under the 1 kHz band")
+}
+
+func TestDragSlope(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	x, y := find(t, r, "24 dB/oct")
+	grab(r, x+1, y)
+	require.Equal(t, 24, chainOf(r).HighPass.Slope, "a press changes nothing")
+	drag(r, x-7, y)
+	require.Equal(t, filter.Cut{Hz: 80, Slope: 12}, chainOf(r).HighPass)
+	drag(r, -300, 2)
+	require.False(t, chainOf(r).HighPass.On())
+	drag(r, 300, 2)
+	drop(r, 300, 2)
+	require.Equal(t, filter.Cut{Hz: 80, Slope: 24}, chainOf(r).HighPass)
+	x, y = find(t, r, "12 dB/oct")
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	require.Equal(t, 18, chainOf(r).LowPass.Slope)
+}
+
+func TestAnotherMicrophoneCannotBeMissed(t *testing.T) {
+	r := still(t, func(e *fakeEngine, _ *Options) {
+		e.status.Notice = "USB interface is gone: this is the built-in microphone"
+	}, 80, 24)
+	shows(t, r, "this is the built-in microphone")
+	press(r, "3")
+	shows(t, r, "this is the built-in microphone")
+}
+
+func TestWheelAndWords(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	x, y := find(t, r, "◆─ +3.0 dB")
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	require.Equal(t, 3.5, chainOf(r).GainDB)
+	x, y = find(t, r, "output")
+	grab(r, x, y)
+	drop(r, x, y)
+	require.Equal(t, dsp.TapInput, r.desk.Settings.View.BandTap)
+	x, y = find(t, r, "2 Presets")
+	grab(r, x+1, y)
+	drop(r, x+1, y)
+	require.Equal(t, presetsName, r.all[r.open].Name())
+}
+
+func TestBandCursor(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	shows(t, r, "▲ 1 kHz  891–1.12 kHz")
+	press(r, "right")
+	shows(t, r, "▲ 1.25 kHz")
+	press(r, "end", "right")
+	shows(t, r, "▲ 20 kHz")
+	press(r, "home")
+	shows(t, r, "▲ 16 Hz")
+	grab(r, 12, 14)
+	drag(r, 400, 2)
+	shows(t, r, "▲ 20 kHz")
+}
+
+func TestHoldKeys(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	press(r, "]", "]", "]")
+	require.True(t, math.IsInf(r.desk.Settings.View.HoldSeconds, 1))
+	press(r, "o")
+	require.Zero(t, r.desk.Settings.View.HoldSeconds)
+	press(r, "o", "r")
+	require.Equal(t, 2.0, r.desk.Settings.View.HoldSeconds)
+	require.Equal(t, 1, r.desk.opt.Engine.(*fakeEngine).resets)
+}
+
+func TestThemesAndNoColour(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	for _, want := range []string{"day", "mono", "night"} {
+		press(r, "t")
+		require.Equal(t, want, r.frame.Name)
+		require.Equal(t, want, r.desk.Settings.Theme)
+	}
+	press(r, "t", "t")
+	require.NotRegexp(t, `\x1b\[[0-9;]*[34]8;`, r.View(), "mono uses no colour")
+}
+
+func TestTargetWindowIsSavedWithTheCamera(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	press(r, "w", "ctrl+u", "-20 -10", "enter")
+	require.Equal(t, -20.0, r.desk.Settings.View.Camera.TargetLowDBFS)
+	c, err := r.desk.opt.Store.Cameras.Load("small camera")
+	require.NoError(t, err)
+	require.Equal(t, -10.0, c.Scale.TargetHighDBFS)
+	press(r, "w", "ctrl+u", "-10 -20", "enter")
+	shows(t, r, "the lower first")
+}
+
+func TestPresetsOnDisk(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	shelf := r.desk.opt.Store.Presets
+	press(r, "2", "s", "ctrl+u", "my voice", "enter")
+	p, err := shelf.Load("my voice")
+	require.NoError(t, err)
+	require.Equal(t, chainOf(r), p.Chain)
+	shows(t, r, "Saved my voice")
+
+	press(r, "e", "close, soft", "enter")
+	press(r, "c", "ctrl+u", "copy", "enter", "r", "ctrl+u", "third", "enter")
+	p, err = shelf.Load("third")
+	require.NoError(t, err)
+	require.Equal(t, "close, soft", p.Note)
+
+	press(r, "d")
+	_, err = shelf.Load("third")
+	require.Error(t, err)
+	press(r, "u")
+	_, err = shelf.Load("third")
+	require.NoError(t, err)
+
+	press(r, "c", "ctrl+u", "flat", "enter")
+	shows(t, r, "flat exists")
+	press(r, "esc")
+	press(r, "c", "ctrl+u", "../out", "enter")
+	require.NotNil(t, r.desk.message.text)
+	require.True(t, r.desk.message.bad)
+}
+
+func TestSaveOverCanBeUndone(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	old, err := r.desk.opt.Store.Presets.Load("indoor voice")
+	require.NoError(t, err)
+	press(r, "2", "s", "enter")
+	p, _ := r.desk.opt.Store.Presets.Load("indoor voice")
+	require.Equal(t, 3.0, p.Chain.GainDB)
+	press(r, "u")
+	p, _ = r.desk.opt.Store.Presets.Load("indoor voice")
+	require.Equal(t, old, p)
+}
+
+func TestTakePreset(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	press(r, "2", "home", "enter")
+	require.Equal(t, chain.Settings{}, chainOf(r), "flat")
+	require.Equal(t, "flat", r.desk.Settings.Preset)
+	press(r, "1", "up")
+	shows(t, r, "flat, changed")
+}
+
+func TestSetup(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	switched := ""
+	r.desk.opt.Switch = func(input, channels string) error {
+		switched = input + "/" + channels
+		if input == "built-in" {
+			return errors.New("busy")
+		}
+		return nil
+	}
+	press(r, "3", "enter")
+	shows(t, r, "Built-in microphone")
+	press(r, "down", "enter")
+	shows(t, r, "busy; the present input stays")
+	press(r, "enter", "end", "enter")
+	require.Equal(t, "demo/", switched)
+	require.Equal(t, "demo", r.desk.Settings.Input)
+	press(r, "down", "right")
+	require.Equal(t, "demo/mix", switched)
+	press(r, "down", "enter", "enter")
+	require.Equal(t, "camera", r.desk.Camera.Name)
+	press(r, "down", "down", "enter", "ctrl+u", "-3.5", "enter")
+	require.Equal(t, -3.5, r.desk.Settings.View.Camera.OffsetDB)
+	press(r, "down", "down", "right")
+	require.Equal(t, dsp.PPMTypeI, r.desk.Settings.View.Ballistics)
+}
+
+func TestReminder(t *testing.T) {
+	r := still(t, screenCases()["reminder"], 80, 24)
+	shows(t, r, "manual, 3 of 30")
+	press(r, "n", "check batteries", "enter")
+	c, err := r.desk.opt.Store.Cameras.Load("small camera")
+	require.NoError(t, err)
+	require.Contains(t, c.Reminders, "check batteries")
+	press(r, "end", "d")
+	require.NotContains(t, r.desk.Camera.Reminders, "check batteries")
+	press(r, "u")
+	require.Contains(t, r.desk.Camera.Reminders, "check batteries")
+	press(r, "home", "space")
+	shows(t, r, "[✓]  Mic level")
+	press(r, "x", "enter")
+	require.Equal(t, monitorName, r.all[r.open].Name())
+	c, _ = r.desk.opt.Store.Cameras.Load("small camera")
+	require.True(t, c.SkipCard)
+}
+
+// TestStartsWhereItEnded: the card comes first unless it stays away.
+func TestStartsWhereItEnded(t *testing.T) {
+	r := still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen = setupName }, 80, 24)
+	require.Equal(t, setupName, r.all[r.open].Name())
+	r = still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen, o.Camera.SkipCard = setupName, false }, 80, 24)
+	require.Equal(t, reminderName, r.all[r.open].Name())
+}
+
+// TestEveryChangeIsKept: what was changed by key is in the settings file once
+// the keeper has closed.
+func TestEveryChangeIsKept(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	press(r, "up", "i", "t", "3")
+	require.NoError(t, r.desk.opt.Keeper.Close())
+	s, err := r.desk.opt.Store.Settings()
+	require.NoError(t, err)
+	require.Equal(t, 3.5, s.Chain.GainDB)
+	require.Equal(t, dsp.TapInput, s.View.BandTap)
+	require.Equal(t, "day", s.Theme)
+	require.Equal(t, setupName, s.Screen)
+}
+
+type brokenScreen struct {
+	Screen
+	where string
+}
+
+func (b *brokenScreen) Update(msg tea.Msg) tea.Cmd {
+	if _, key := msg.(tea.KeyMsg); key && b.where == "update" {
+		panic("in update")
+	}
+	return func() tea.Msg {
+		if b.where == "command" {
+			panic("in command")
+		}
+		return nil
+	}
+}
+
+func (b *brokenScreen) Draw(f *Frame, area canvas.Rect) {
+	if b.where == "draw" {
+		panic("in draw")
+	}
+}
+
+// TestPanicEndsInOrder: wherever it happens, the program ends by itself, so
+// that the terminal is left clean before anything is said.
+func TestPanicEndsInOrder(t *testing.T) {
+	for _, where := range []string{"update", "command", "draw"} {
+		r := still(t, nil, 80, 24)
+		r.all[r.open] = &brokenScreen{r.all[r.open], where}
+		_, cmd := r.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("x")})
+		if where == "command" {
+			_, cmd = r.Update(cmd())
+		}
+		r.View()
+		if where == "draw" {
+			_, cmd = r.Update(tickMsg{})
+		}
+		require.NotNil(t, r.crashed, where)
+		require.Equal(t, "in "+where, r.crashed.cause)
+		require.Equal(t, tea.QuitMsg{}, cmd())
+	}
+}
+
+func TestUnreadablePresetIsSaid(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	r.Update(presetsMsg{items: []presetItem{{presets.Preset{Name: "odd"}, errors.New("odd was set aside")}}})
+	press(r, "2")
+	require.NotEmpty(t, r.View())
+}

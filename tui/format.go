@@ -1,0 +1,109 @@
+package tui
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"rollready/dsp/filter"
+	"rollready/tui/canvas"
+)
+
+// figure writes a level or gain with one decimal: "−12.3", "−∞" in silence.
+func figure(v float64) string {
+	switch {
+	case math.IsNaN(v):
+		return "–"
+	case v < -199:
+		return "−∞"
+	case v > 199:
+		return "∞"
+	}
+	var b [16]byte
+	s := strconv.AppendFloat(b[:0], math.Abs(math.Round(v*10)/10), 'f', 1, 64)
+	if math.Round(v*10) < 0 {
+		return "−" + string(s)
+	}
+	return string(s)
+}
+
+// signed is figure with a plus sign.
+func signed(v float64) string {
+	if math.Round(v*10) > 0 {
+		return "+" + figure(v)
+	}
+	return figure(v)
+}
+
+// hertz writes a frequency: "80 Hz", "1.25 kHz".
+func hertz(hz float64) string {
+	if hz >= 1000 {
+		return strconv.FormatFloat(math.Round(hz/10)/100, 'f', -1, 64) + " kHz"
+	}
+	if hz >= 100 {
+		return strconv.FormatFloat(math.Round(hz), 'f', -1, 64) + " Hz"
+	}
+	return strconv.FormatFloat(math.Round(hz*10)/10, 'f', -1, 64) + " Hz"
+}
+
+// cutWords writes a filter's setting: "80 Hz 24 dB/oct", "off".
+func cutWords(c filter.Cut) string {
+	if !c.On() {
+		return "off"
+	}
+	return hertz(c.Hz) + " " + strconv.Itoa(c.Slope) + " dB/oct"
+}
+
+// padLeft puts blanks before a text up to so many cells.
+func padLeft(s string, cells int) string {
+	const blanks = "                "
+	n := 0
+	for range s {
+		n++
+	}
+	if n >= cells {
+		return s
+	}
+	return blanks[:min(cells-n, len(blanks))] + s
+}
+
+// parseNumber reads what a person types: "−6", "+6,5 dB", "1.2k".
+func parseNumber(text string) (float64, bool) {
+	s := strings.ToLower(strings.TrimSpace(text))
+	s = strings.NewReplacer("−", "-", ",", ".", " ", "").Replace(s)
+	for _, unit := range []string{"dbfs", "db", "hz", "s"} {
+		s = strings.TrimSuffix(s, unit)
+	}
+	factor := 1.0
+	if k, ok := strings.CutSuffix(s, "k"); ok {
+		s, factor = k, 1000
+	}
+	v, err := strconv.ParseFloat(s, 64)
+	return v * factor, err == nil && !math.IsNaN(v) && !math.IsInf(v, 0)
+}
+
+// figurePlain writes a number without needless decimals.
+func figurePlain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+func signedInt(v int) string {
+	if v > 0 {
+		return "+" + strconv.Itoa(v)
+	}
+	return figureInt(v)
+}
+
+// wrap breaks a text into lines of at most so many cells, between words.
+func wrap(text string, cells int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && canvas.Width(line)+1+canvas.Width(word) > cells {
+			lines, line = append(lines, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(lines, line)
+}

@@ -1,0 +1,228 @@
+package tui
+
+import (
+	"strconv"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/capture"
+	"rollready/capture/power"
+	"rollready/capture/session"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+// draw makes a whole frame: tabs, status, the open screen, the last row.
+func (r *root) draw() string {
+	f := &r.frame
+	f.hits = f.hits[:0]
+	f.Clear(f.Style(theme.Ink))
+	all := f.Bounds()
+	if all.W < minWidth || all.H < minHeight {
+		tooSmall(f, all)
+		return f.Render(f.Palette)
+	}
+	r.drawTabs(all.Row(0))
+	drawStatus(f, all.Row(1), r.desk)
+	s := r.all[r.open]
+	body := all.Rows(2, all.H-3)
+	s.Draw(f, body)
+	r.drawLast(all.Row(all.H-1), s)
+	if r.help > 0 {
+		r.drawHelp(body, s)
+	}
+	return f.Render(f.Palette)
+}
+
+func tooSmall(f *Frame, all canvas.Rect) {
+	lines := []string{
+		"Terminal too small",
+		"is " + strconv.Itoa(all.W) + " × " + strconv.Itoa(all.H),
+		"needs " + strconv.Itoa(minWidth) + " × " + strconv.Itoa(minHeight),
+	}
+	top := max((all.H-len(lines))/2, 0)
+	for i, line := range lines {
+		row := all.Row(top + i)
+		row.X = max((all.W-canvas.Width(line))/2, 0)
+		row.W = all.W - row.X
+		f.TextIn(row, line, f.Style(theme.Ink))
+	}
+}
+
+// drawTabs shows the screens by number, and the battery. Where there is no
+// room for all names, only the open screen has its own.
+func (r *root) drawTabs(row canvas.Rect) {
+	f := &r.frame
+	bar := canvas.Style{FG: theme.Dim, BG: theme.Panel}
+	f.Fill(row, ' ', bar)
+	text, bad := batteryWords(r.desk.Battery)
+	style := bar
+	if bad {
+		style = f.Chip(theme.Over)
+	}
+	f.TextRight(row.Inset(1, 0), text, style)
+	x, room := row.X+1, row.W-3-canvas.Width(text)
+	for _, s := range r.all {
+		room -= canvas.Width(s.Name()) + 4
+	}
+	for i, s := range r.all {
+		name, style := " "+strconv.Itoa(i+1)+" ", bar
+		if i == r.open || room >= 0 {
+			name += s.Name() + " "
+		}
+		if i == r.open {
+			style = f.openTab()
+		}
+		from := x
+		x = f.Text(x, row.Y, name, style)
+		f.Hit(canvas.Rect{X: from, Y: row.Y, W: x - from, H: 1}, r.tabs[i])
+	}
+}
+
+func (f *Frame) openTab() canvas.Style {
+	s := f.Strong(theme.Ink)
+	if f.Mono {
+		s.Attr |= canvas.Reverse
+	}
+	return s
+}
+
+func batteryWords(b power.Battery) (text string, bad bool) {
+	switch b.State {
+	case power.Absent:
+		return "no battery", false
+	case power.Charging:
+		return "battery " + strconv.Itoa(b.Percent) + " %, on mains", false
+	case power.Draining:
+		if b.Low() {
+			return " BATTERY LOW " + strconv.Itoa(b.Percent) + " % ", true
+		}
+		return "battery " + strconv.Itoa(b.Percent) + " %", false
+	}
+	return "battery unknown", false
+}
+
+// drawStatus tells what is connected. A lost input and the demo scene can't
+// be missed: they take the row.
+func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
+	switch {
+	case d.Status.Fault != "":
+		f.Fill(row, ' ', f.Chip(theme.Over))
+		f.TextIn(row.Inset(1, 0), "METERING STOPPED  "+d.Status.Fault, f.Chip(theme.Over))
+		return
+	case d.Status.Lost:
+		f.Fill(row, ' ', f.Chip(theme.Over))
+		f.TextIn(row.Inset(1, 0), "INPUT LOST for "+strconv.Itoa(int(d.Status.LostFor.Seconds()))+" s  "+d.Status.Source, f.Chip(theme.Over))
+		return
+	case d.Status.Kind == capture.Demo:
+		text := "DEMO  a built-in scene, not your microphone"
+		if d.Status.Notice != "" {
+			text = "DEMO  " + d.Status.Notice
+		}
+		f.Fill(row, ' ', f.Chip(theme.Demo))
+		x := f.TextIn(row.Inset(1, 0), text, f.Chip(theme.Demo)) + 2
+		words := presetWords(d)
+		if row.W >= 90 {
+			words += "   camera " + d.Camera.Name
+		}
+		f.TextRight(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}, words, f.Chip(theme.Demo))
+		return
+	case d.Status.Notice != "": // another microphone than last time, above all
+		f.Fill(row, ' ', f.Chip(theme.Hot))
+		f.TextIn(row.Inset(1, 0), d.Status.Notice, f.Chip(theme.Hot))
+		return
+	}
+	drawConnected(f, row, d)
+}
+
+func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
+	s := d.Status
+	in := canvas.Cut(s.Source, max(row.W/4, 20)) + " " + rate(s.SourceHz) + " ch " + channelWords(d)
+	if s.Ended {
+		in = s.Source + " ENDED"
+	}
+	right, style := lossWords(s), f.Chip(theme.Hot)
+	if right == "" {
+		right, style = "no dropouts", f.Style(theme.Dim)
+	}
+	row = row.Inset(1, 0)
+	f.TextRight(row, right, style)
+	row.W -= canvas.Width(right) + 2
+	x := row.X
+	for _, part := range [...][2]string{{"in", in}, {"preset", presetWords(d)}, {"camera", d.Camera.Name}} {
+		rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x, H: 1}
+		if row.W >= 90 {
+			rest.X = f.TextIn(rest, part[0]+" ", f.Style(theme.Dim))
+			rest.W = row.X + row.W - rest.X
+		}
+		x = f.TextIn(rest, part[1], f.Style(theme.Ink)) + 3
+	}
+}
+
+// lossWords counts what was lost of the signal, "" if nothing.
+func lossWords(s session.Status) string {
+	switch {
+	case s.Dropouts > 0:
+		return " " + strconv.FormatInt(s.Dropouts, 10) + " frames dropped "
+	case s.Sanitised > 0:
+		return " " + strconv.FormatInt(s.Sanitised, 10) + " broken samples silenced "
+	}
+	return ""
+}
+
+func rate(hz int) string { return strconv.FormatFloat(float64(hz)/1000, 'f', -1, 64) + " kHz" }
+
+func channelWords(d *Desk) string {
+	if d.Settings.Channels != "" {
+		return d.Settings.Channels
+	}
+	if d.Reading.Channels == 2 {
+		return "1+2"
+	}
+	return "1"
+}
+
+func presetWords(d *Desk) string {
+	name := d.Settings.Preset
+	if name == "" {
+		return "none"
+	}
+	if d.Settings.Chain != d.Taken {
+		return name + ", changed"
+	}
+	return name
+}
+
+// drawLast shows the open field, else a message, else the main keys.
+func (r *root) drawLast(row canvas.Rect, s Screen) {
+	f, d := &r.frame, r.desk
+	if d.prompt != nil {
+		d.prompt.draw(f, row)
+		return
+	}
+	if d.message.text != "" {
+		style := canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
+		if d.message.bad {
+			style = f.Chip(theme.Hot)
+		}
+		f.Fill(row, ' ', style)
+		f.TextIn(row.Inset(1, 0), d.message.text, style)
+		return
+	}
+	r.drawKeys(row, s)
+}
+
+func (r *root) drawKeys(row canvas.Rect, s Screen) {
+	f := &r.frame
+	const more = "? keys   t theme   q quit"
+	f.TextRight(row.Inset(1, 0), more, f.Style(theme.Dim))
+	f.Hit(row.Right(len(more)+1).Left(7), Click(func() tea.Cmd { r.help, r.stale = 1, true; return nil }))
+	x, end := row.X+1, row.X+row.W-len(more)-3
+	for _, k := range s.Keys() {
+		if k.Short == "" || x+canvas.Width(k.Press)+1+canvas.Width(k.Short) > end {
+			continue
+		}
+		x = f.Text(x, row.Y, k.Press, f.Strong(theme.Ink)) + 1
+		x = f.Text(x, row.Y, k.Short, f.Style(theme.Dim)) + 3
+	}
+}

@@ -1,0 +1,58 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+	"github.com/stretchr/testify/require"
+)
+
+// TestExactGrid draws every screen at sizes from 1 × 1 to 220 × 70. Widths are
+// measured with a library that is not the one that drew.
+func TestExactGrid(t *testing.T) {
+	for name, change := range screenCases() {
+		for _, state := range []string{"plain", "help", "field"} {
+			r := still(t, func(e *fakeEngine, o *Options) {
+				if change != nil {
+					change(e, o)
+				}
+				e.status.Source = "Mikrofon 麦克风 \x1b[31m\t\u0301 with a long, long name"
+				o.Camera.Name = "камера 📷 one"
+			}, 80, 24)
+			switch state {
+			case "help":
+				press(r, "?")
+			case "field":
+				r.desk.Ask("A field:", "麦克风 text", nil)
+			}
+			for h := 1; h <= 70; h += 1 + h/20 {
+				for w := 1; w <= 220; w += 1 + w/12 {
+					exact(t, r, w, h, name+" "+state)
+				}
+			}
+		}
+	}
+}
+
+func exact(t *testing.T, r *root, w, h int, what string) {
+	t.Helper()
+	r.Update(tea.WindowSizeMsg{Width: w, Height: h})
+	lines := strings.Split(r.View(), "\n")
+	require.Nil(t, r.crashed, "%s at %d × %d", what, w, h)
+	require.Len(t, lines, h, "%s at %d × %d", what, w, h)
+	for y, line := range lines {
+		if got := ansi.StringWidth(line); got != w {
+			require.Equal(t, w, got, "%s at %d × %d, row %d: %q", what, w, h, y, ansi.Strip(line))
+		}
+	}
+}
+
+func TestTooSmallSaysSo(t *testing.T) {
+	r := still(t, nil, 59, 18)
+	require.Contains(t, r.View(), "needs 60 × 18")
+	r.Update(tea.WindowSizeMsg{Width: 60, Height: 18})
+	require.NotContains(t, r.View(), "needs")
+	require.Contains(t, ansi.Strip(r.View()), "dB headroom")
+}

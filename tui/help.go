@@ -1,0 +1,38 @@
+package tui
+
+import (
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+// everywhere are the keys that mean the same on every screen.
+var everywhere = [...]Key{
+	{Press: "1 … 9, tab", Does: "another screen"},
+	{Press: "t", Does: "theme: night, day, mono"},
+	{Press: "ctrl-z", Does: "suspend; fg comes back"},
+	{Press: "ctrl-l", Does: "draw everything again"},
+	{Press: "q, ctrl-c", Does: "quit; settings are kept"},
+}
+
+// drawHelp lays the keys of the screen over it, in pages where they are many.
+func (r *root) drawHelp(body canvas.Rect, s Screen) {
+	f := &r.frame
+	keys := append(append([]Key{}, s.Keys()...), everywhere[:]...)
+	panel := canvas.Style{FG: theme.Ink, BG: theme.Panel}
+	f.hits = f.hits[:0]
+	f.Fill(body, ' ', panel)
+	in := body.Inset(2, 0).Rows(1, body.H-1)
+	rows := max(in.H-2, 1)
+	r.helpPages = (len(keys) + rows - 1) / rows
+	r.help = min(r.help, r.helpPages)
+	title := "Keys of " + s.Name() + "; any key goes back"
+	if r.help < r.helpPages {
+		title = "Keys of " + s.Name() + "; any key shows the rest"
+	}
+	f.TextIn(in, title, panel.With(canvas.Bold))
+	const press = 14
+	for i, k := range keys[(r.help-1)*rows : min(r.help*rows, len(keys))] {
+		f.TextIn(in.Row(2+i).Left(press-1), k.Press, panel.With(canvas.Bold))
+		f.TextIn(in.Row(2+i).Skip(press), k.Does, panel)
+	}
+}

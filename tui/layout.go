@@ -1,0 +1,112 @@
+package tui
+
+import (
+	"rollready/dsp/advice"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+// places are the areas of the monitor.
+type places struct {
+	advice, input, camera, loudness, bands, scale, cursor, controls canvas.Rect
+	figures                                                         int // cells for figures beside the meters
+}
+
+// layout divides the screen. What must be read is there from 60 × 18 on; with
+// more rows come blank ones, a taller camera meter and a taller sentence.
+func layout(area canvas.Rect, channels int) places {
+	advice, thick, blank := 1, 1, 0
+	if area.H >= 19 {
+		blank = 1
+	}
+	if area.H >= 30 {
+		advice, thick = 3, max(4/channels, 1)
+	}
+	if area.H >= 50 {
+		thick = 6 / channels
+	}
+	y := 0
+	take := func(rows int) canvas.Rect {
+		r := area.Rows(y, rows)
+		y += rows
+		return r
+	}
+	var l places
+	l.figures = 33
+	if area.W < 76 {
+		l.figures = 20
+	}
+	l.advice = take(advice)
+	cursor := 1
+	if blank == 1 && area.W < 108 { // what lives in a band needs a row of its own
+		cursor = 2
+	}
+	if cursor == 1 || area.H >= 30 {
+		y += blank
+	}
+	l.input = take(channels)
+	if area.H >= 30 {
+		y++
+	}
+	l.camera = take(channels*thick + 1)
+	l.loudness = take(blank)
+	if area.H >= 30 {
+		y++
+	}
+	below := 4 + cursor
+	l.bands = take(max(area.H-y-below-blank*min(1, area.H/30), 1))
+	l.scale = take(1)
+	l.cursor = take(cursor)
+	y += area.H - y - 3
+	l.controls = take(3)
+	return l
+}
+
+// drawAdvice writes the one sentence that says what to do.
+func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
+	text, style := d.Advice.Text, canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
+	edge := theme.Rule
+	switch {
+	case d.Status.Fault != "":
+		text, style = "METERING STOPPED: choose the input again in Setup.", f.Chip(theme.Over)
+	case d.Status.Lost:
+		text, style = "INPUT LOST: check its cable and power. It is taken up again by itself.", f.Chip(theme.Over)
+	case d.Advice.Severity == advice.Stop:
+		style = f.Chip(theme.Over)
+	case d.Advice.Severity == advice.Caution:
+		style = f.Chip(theme.Hot)
+	case d.Advice.Severity == advice.Good:
+		edge = theme.Target
+	}
+	f.Fill(area, ' ', style)
+	if style.BG == theme.Panel {
+		f.Fill(area.Left(1), '▌', canvas.Style{FG: edge, BG: theme.Panel})
+	}
+	f.TextIn(area.Rows((area.H-1)/2, 1).Inset(2, 0), text, style)
+}
+
+// drawLoudness writes the output's loudness and true peak.
+func drawLoudness(f *Frame, row canvas.Rect, d *Desk) {
+	if row.H == 0 || d.dead() {
+		return
+	}
+	l := d.Slow.Loudness
+	peak := 0.0
+	for c := range d.Slow.Channels {
+		if v := d.Slow.Output[c].MaxDBTP; c == 0 || v > peak {
+			peak = v
+		}
+	}
+	names := [...]string{"loudness M", "S", "I", "true peak"}
+	if row.W >= 90 {
+		names = [...]string{"loudness momentary", "short-term", "integrated", "true peak, highest"}
+	}
+	values := [...]float64{l.MomentaryLUFS, l.ShortTermLUFS, l.IntegratedLUFS, peak}
+	units := [...]string{"", "", " LUFS", " dBTP"}
+	x := row.X
+	for i, name := range names {
+		x = f.Text(x, row.Y, name, f.Style(theme.Dim))
+		x = f.Text(x, row.Y, padLeft(figure(values[i]), 6), f.Style(theme.Ink))
+		x = f.Text(x, row.Y, units[i], f.Style(theme.Dim)) + 2
+	}
+}

@@ -1,0 +1,279 @@
+package tui
+
+import (
+	"errors"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/muesli/termenv"
+
+	"rollready/capture/power"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+const framesPerSecond = 30
+
+// Smallest terminal the screens work on.
+const (
+	minWidth  = 60
+	minHeight = 18
+)
+
+type (
+	tickMsg    struct{}
+	batteryMsg power.Battery
+)
+
+// root routes messages to the open screen and keeps the drawn frame.
+type root struct {
+	desk      *Desk
+	all       []Screen
+	open      int
+	help      int // page of the key help shown, 0: none
+	helpPages int
+	frame     Frame
+	pointer   pointer
+	tabs      []Click
+	profile   termenv.Profile
+	view      string
+	stale     bool
+	crashed   *panicMsg
+}
+
+func newRoot(opt Options, profile termenv.Profile) *root {
+	r := &root{desk: newDesk(opt), profile: profile, stale: true}
+	r.all = screens(r.desk)
+	r.retheme()
+	r.frame.Canvas = &canvas.Canvas{}
+	for i := range r.all {
+		r.tabs = append(r.tabs, func() tea.Cmd { return r.show(i) })
+	}
+	for i, s := range r.all {
+		if s.Name() == opt.Settings.Screen {
+			r.open = i
+		}
+		if s.Name() == reminderName && !opt.Camera.SkipCard {
+			r.open = i
+			break
+		}
+	}
+	if len(opt.Notices) > 0 {
+		r.desk.Fail(errors.New(strings.Join(opt.Notices, "; ")))
+	}
+	return r
+}
+
+func (r *root) retheme() {
+	r.frame.Theme = theme.New(r.desk.Settings.Theme, r.profile)
+	r.desk.restyle = false
+}
+
+// Init starts the clock and the battery's.
+func (r *root) Init() tea.Cmd {
+	r.desk.tick()
+	return r.guard(tea.Batch(r.clock(), r.battery(), r.all[r.open].Open()))
+}
+
+func (r *root) clock() tea.Cmd {
+	if r.desk.opt.clock != nil {
+		return r.desk.opt.clock
+	}
+	return tea.Tick(time.Second/framesPerSecond, func(time.Time) tea.Msg { return tickMsg{} })
+}
+
+func (r *root) battery() tea.Cmd {
+	return func() tea.Msg { return batteryMsg(r.desk.opt.Battery()) }
+}
+
+// Update routes one message. A panic in it ends the program in order.
+func (r *root) Update(msg tea.Msg) (_ tea.Model, cmd tea.Cmd) {
+	defer func() {
+		if cause := recover(); cause != nil {
+			r.crashed = &panicMsg{cause, debug.Stack()}
+			cmd = tea.Quit
+		}
+	}()
+	if r.crashed != nil {
+		return r, tea.Quit
+	}
+	cmd = r.guard(r.route(msg))
+	if r.desk.restyle {
+		r.retheme()
+	}
+	if r.desk.open != "" {
+		cmd = tea.Batch(cmd, r.guard(r.follow()))
+	}
+	return r, cmd
+}
+
+func (r *root) route(msg tea.Msg) tea.Cmd {
+	switch m := msg.(type) {
+	case tickMsg:
+		r.desk.tick()
+		r.stale = true
+		return r.clock()
+	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
+		if r.desk.prompt != nil || r.help > 0 {
+			return r.leave(m)
+		}
+		return r.pointer.mouse(m, &r.frame)
+	case tea.WindowSizeMsg:
+		r.frame.Resize(m.Width, m.Height)
+		r.repaint()
+		return nil
+	case tea.ResumeMsg: // the library switches the mouse off and not on again
+		r.repaint()
+		return tea.EnableMouseCellMotion
+	case tea.BlurMsg:
+		r.pointer.drop()
+		return nil
+	case tea.KeyMsg:
+		r.stale = true
+		return r.key(m)
+	case panicMsg:
+		r.crashed = &m
+		return tea.Quit
+	case batteryMsg:
+		r.desk.Battery = power.Battery(m)
+		return tea.Tick(batteryEvery, func(time.Time) tea.Msg { return batteryMsg(r.desk.opt.Battery()) })
+	}
+	return r.tell(msg)
+}
+
+// tell passes a message to every screen: only one knows it.
+func (r *root) tell(msg tea.Msg) tea.Cmd {
+	cmds := make([]tea.Cmd, 0, len(r.all))
+	for _, s := range r.all {
+		cmds = append(cmds, s.Update(msg))
+	}
+	return tea.Batch(cmds...)
+}
+
+func (r *root) repaint() {
+	r.stale = true
+	r.pointer.drop()
+	if t := r.desk.opt.Terminal; t != nil {
+		t.Out.Redraw()
+	}
+}
+
+func (r *root) leave(m tea.MouseMsg) tea.Cmd {
+	if m.Action == tea.MouseActionPress && m.Button == tea.MouseButtonLeft {
+		r.turnHelp()
+		r.stale = true
+	}
+	return nil
+}
+
+// key answers the keys that mean the same everywhere, and passes on the rest.
+func (r *root) key(m tea.KeyMsg) tea.Cmd {
+	switch m.String() {
+	case "ctrl+c":
+		return tea.Quit
+	case "ctrl+z":
+		return tea.Suspend
+	case "ctrl+l":
+		r.repaint()
+		return tea.ClearScreen
+	}
+	if r.desk.prompt != nil {
+		p := r.desk.prompt
+		cmd, done := p.key(m)
+		if done && r.desk.prompt == p {
+			r.desk.prompt = nil
+		}
+		return cmd
+	}
+	return r.commands(m)
+}
+
+// commands answers keys one by one: what arrives together, on a slow line or
+// from fast fingers, comes as one message.
+func (r *root) commands(m tea.KeyMsg) tea.Cmd {
+	if m.Paste {
+		return nil
+	}
+	if m.Type != tea.KeyRunes || len(m.Runes) < 2 {
+		return r.command(m)
+	}
+	cmds := make([]tea.Cmd, 0, len(m.Runes))
+	for _, one := range m.Runes {
+		cmds = append(cmds, r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}, Alt: m.Alt}))
+	}
+	return tea.Sequence(cmds...)
+}
+
+// turnHelp goes to the next page of the key help, or back to the screen.
+func (r *root) turnHelp() {
+	if r.help++; r.help > r.helpPages {
+		r.help = 0
+	}
+}
+
+func (r *root) command(m tea.KeyMsg) tea.Cmd {
+	if r.help > 0 {
+		r.turnHelp()
+		return nil
+	}
+	switch key := m.String(); key {
+	case "q":
+		return tea.Quit
+	case "?":
+		r.help = 1
+	case "t":
+		if r.profile == termenv.Ascii {
+			r.desk.Say("No colour here (NO_COLOR or the terminal): mono stays")
+			break
+		}
+		r.desk.SetTheme(theme.Next(r.frame.Name))
+	case "tab":
+		return r.show((r.open + 1) % len(r.all))
+	case "shift+tab":
+		return r.show((r.open + len(r.all) - 1) % len(r.all))
+	default:
+		if len(key) == 1 && key[0] >= '1' && int(key[0]-'1') < len(r.all) {
+			return r.show(int(key[0] - '1'))
+		}
+		return r.all[r.open].Update(m)
+	}
+	return nil
+}
+
+func (r *root) show(i int) tea.Cmd {
+	if i != r.open {
+		r.open, r.stale = i, true
+		r.pointer.drop()
+		r.desk.Settings.Screen = r.all[i].Name()
+		r.desk.keep()
+	}
+	return r.all[i].Open()
+}
+
+func (r *root) follow() tea.Cmd {
+	name := r.desk.open
+	r.desk.open = ""
+	for i, s := range r.all {
+		if s.Name() == name {
+			return r.show(i)
+		}
+	}
+	return nil
+}
+
+// View gives the last drawn frame; it draws when something changed.
+func (r *root) View() string {
+	if !r.stale || r.crashed != nil {
+		return r.view
+	}
+	r.stale = false
+	defer func() {
+		if cause := recover(); cause != nil {
+			r.crashed = &panicMsg{cause, debug.Stack()} // the next Update ends the program
+		}
+	}()
+	r.view = r.draw()
+	return r.view
+}

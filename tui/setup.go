@@ -1,0 +1,190 @@
+package tui
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/presets"
+)
+
+const setupName = "Setup"
+
+// setup is the screen of everything that is set once for a place and camera.
+type setup struct {
+	desk    *Desk
+	rows    []setting
+	list    list
+	picking *picking
+	devices []Device
+	cameras []string
+	busy    string // what is being waited for
+}
+
+// setting is one row: what it is, how it stands, what left, right and enter do.
+type setting struct {
+	name   string
+	value  func() string
+	help   string
+	change func(n int) tea.Cmd // nil: enter only
+	enter  func() tea.Cmd      // nil: like right
+}
+
+// picking is a list to choose from, opened by a setting.
+type picking struct {
+	title string
+	list  list
+	items []pickItem
+	take  func(i int) tea.Cmd
+}
+
+type pickItem struct{ name, detail string }
+
+type (
+	devicesMsg struct {
+		found []Device
+		err   error
+	}
+	camerasMsg struct {
+		names []string
+		err   error
+	}
+	switchedMsg struct {
+		input, name, channels string
+		err                   error
+	}
+	cameraMsg struct {
+		camera presets.Camera
+		err    error
+	}
+)
+
+func newSetup(d *Desk) Screen {
+	s := &setup{desk: d}
+	s.rows = s.settings()
+	s.list.resize(len(s.rows))
+	s.list.again = s.enter
+	return s
+}
+
+func (*setup) Name() string { return setupName }
+
+func (*setup) Keys() []Key {
+	return []Key{
+		{"↑ ↓", "choose a setting", "choose"},
+		{"← →", "change it", "change"},
+		{"enter", "type it or open its list", "open"},
+		{"r", "look for inputs again", "look again"},
+		{"esc", "leave a list", ""},
+		{"mouse", "press to choose, press again to open", ""},
+	}
+}
+
+// Open looks for inputs and cameras.
+func (s *setup) Open() tea.Cmd {
+	s.picking = nil
+	return tea.Batch(s.findDevices(), s.findCameras())
+}
+
+func (s *setup) findDevices() tea.Cmd {
+	return func() tea.Msg {
+		found, err := s.desk.opt.Devices()
+		return devicesMsg{found, err}
+	}
+}
+
+func (s *setup) findCameras() tea.Cmd {
+	return func() tea.Msg {
+		names, err := s.desk.opt.Store.Cameras.List()
+		return camerasMsg{names, err}
+	}
+}
+
+// Update answers keys and takes what was found.
+func (s *setup) Update(msg tea.Msg) tea.Cmd {
+	switch m := msg.(type) {
+	case tea.KeyMsg:
+		return s.key(m.String())
+	case devicesMsg:
+		s.devices = m.found
+		s.desk.Fail(m.err)
+		if s.picking != nil && s.picking.title == inputsTitle {
+			return s.pickInput()
+		}
+	case camerasMsg:
+		s.cameras = m.names
+		s.desk.Fail(m.err)
+	case switchedMsg:
+		s.switched(m)
+	case cameraMsg:
+		if m.err != nil {
+			s.desk.Fail(m.err)
+			break
+		}
+		s.desk.SetCamera(m.camera)
+		s.desk.Say("Camera: " + m.camera.Name)
+	case cameraSavedMsg:
+		s.desk.Fail(m.err)
+	}
+	return nil
+}
+
+func (s *setup) key(k string) tea.Cmd {
+	if s.picking != nil {
+		return s.picked(k)
+	}
+	if k == "r" {
+		s.desk.Say("Looking for inputs")
+		return s.findDevices()
+	}
+	if s.list.key(k) {
+		return nil
+	}
+	row := s.rows[s.list.at]
+	switch {
+	case k == "left" && row.change != nil:
+		return row.change(-1)
+	case k == "right" && row.change != nil:
+		return row.change(1)
+	case k == "right", k == "enter":
+		return s.enter()
+	}
+	return nil
+}
+
+func (s *setup) enter() tea.Cmd {
+	row := s.rows[s.list.at]
+	if row.enter != nil {
+		return row.enter()
+	}
+	return row.change(1)
+}
+
+// picked answers keys while a list is open.
+func (s *setup) picked(k string) tea.Cmd {
+	p := s.picking
+	switch {
+	case p.list.key(k):
+	case k == "esc", k == "left":
+		s.picking = nil
+	case k == "enter", k == "right":
+		return s.takePicked()
+	case k == "r":
+		return s.findDevices()
+	}
+	return nil
+}
+
+func (s *setup) takePicked() tea.Cmd {
+	p := s.picking
+	s.picking = nil
+	if p == nil || p.list.at >= len(p.items) {
+		return nil
+	}
+	return p.take(p.list.at)
+}
+
+func (s *setup) pick(title string, items []pickItem, at int, take func(i int) tea.Cmd) {
+	s.picking = &picking{title: title, items: items, take: take}
+	s.picking.list.resize(len(items))
+	s.picking.list.move(max(at, 0))
+	s.picking.list.again = s.takePicked
+}
