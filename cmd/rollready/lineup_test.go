@@ -109,7 +109,7 @@ func TestLineupOfFilteredClips(t *testing.T) {
 			require.InDelta(t, 9, *l.Offset, 0.2)
 			require.InDelta(t, -9, *l.Clip, 0.5)
 		}},
-		{"inverted, swapped, filtered", "aeval=-val(1)|-val(0),highpass=f=80,volume=-3dB", func(t *testing.T, l seenLineup) {
+		{"inverted, swapped, filtered", "highpass=f=80,volume=-3dB,aeval=-val(1)|-val(0)", func(t *testing.T, l seenLineup) {
 			require.False(t, l.Automatic.On)
 			require.Equal(t, "inverted", l.Polarity)
 			require.Equal(t, "swapped", l.Wiring)

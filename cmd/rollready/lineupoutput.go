@@ -20,12 +20,11 @@ type sounding struct {
 // silentAfter is how long an output may ask for nothing before it is given up.
 const silentAfter = 3 * time.Second
 
-// openSounding opens an output, the default where choice is empty, with two
-// channels where the device has more than one.
+// openSounding opens an output, the default where choice is empty.
 func openSounding(choice string) (*sounding, error) {
 	s := &sounding{system: device.NewSystem()}
 	var err error
-	if s.output, err = s.system.OpenOutput(choice, 0, 0); err != nil {
+	if s.output, err = s.system.OpenSteadyOutput(choice); err != nil {
 		s.system.Close()
 		return nil, err
 	}

@@ -123,7 +123,7 @@ func (f sendFlags) play(ctx context.Context, a *app) error {
 }
 
 // tailTime is longer than any device's buffer.
-const tailTime = 700 * time.Millisecond
+const tailTime = 1200 * time.Millisecond
 
 func kindAt(seconds float64) sequence.Kind {
 	kind := sequence.Pause
