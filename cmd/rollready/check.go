@@ -28,6 +28,7 @@ type checking struct {
 	app   *app
 	input input
 	setup preroll.Setup
+	shown bool // the person has seen the result
 }
 
 func newCheck(a *app) *cobra.Command {
@@ -45,7 +46,7 @@ monitor; with any chain flag, the rest of the chain is off.`,
 		Example: `  rollready check
   rollready check --input lavalier --camera "b camera"
   rollready check kitchen-test.wav --room-tone 0:05 --voice 5:20 --json`,
-		Args: cobra.MaximumNArgs(1),
+		Args: atMostOneFile,
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd.Context(), a, args) },
 	}
 	f.chainFlags.add(cmd)
@@ -55,8 +56,14 @@ monitor; with any chain flag, the rest of the chain is off.`,
 	flags.StringVar(&f.roomTone, "room-tone", "", "of a file: where it is quiet, `START:END` in seconds")
 	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END` in seconds")
 	flags.BoolVar(&f.json, "json", false, "one JSON object")
-	cmd.MarkFlagsRequiredTogether("room-tone", "voice")
 	return cmd
+}
+
+func atMostOneFile(_ *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return fmt.Errorf("%d files given: check judges one at a time; see rollready report for many", len(args))
+	}
+	return nil
 }
 
 func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
@@ -86,7 +93,7 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 	if err != nil {
 		return err
 	}
-	return f.tell(a, result, c.setup)
+	return f.tell(&c, result)
 }
 
 // takeFile makes an argument the input.
@@ -98,25 +105,25 @@ func (f *checkFlags) takeFile(path string) error {
 }
 
 func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, error) {
-	if c.input.path != "" {
+	if c.input.path != "" || c.input.choice == "demo" {
 		room, voice, err := f.ranges()
 		if err != nil {
 			return preroll.Result{}, err
 		}
 		return c.file(ctx, room, voice)
 	}
-	if f.roomTone != "" {
+	if f.roomTone+f.voice != "" {
 		return preroll.Result{}, errors.New("--room-tone and --voice are for files: give a FILE")
 	}
 	return c.live(ctx)
 }
 
-func (f *checkFlags) tell(a *app, r preroll.Result, setup preroll.Setup) error {
-	var err error
-	if f.json {
-		err = printJSON(a.stdout, r)
-	} else {
-		_, err = fmt.Fprint(a.stdout, checkText(r, setup))
+func (f *checkFlags) tell(c *checking, r preroll.Result) (err error) {
+	switch {
+	case f.json:
+		err = printJSON(c.app.stdout, r)
+	case !c.shown:
+		_, err = fmt.Fprint(c.app.stdout, checkText(r, c.setup))
 	}
 	if err == nil && r.Verdict == finding.NotReady {
 		return errFinding
@@ -129,8 +136,11 @@ type span struct{ start, end float64 }
 
 // ranges reads the two stretches; zero spans where none are given.
 func (f *checkFlags) ranges() (room, voice span, err error) {
-	if f.roomTone == "" {
+	switch {
+	case f.roomTone == "" && f.voice == "":
 		return room, voice, nil
+	case f.roomTone == "" || f.voice == "":
+		return room, voice, errors.New("--room-tone and --voice belong together: give both, or neither")
 	}
 	if room, err = parseSpan(f.roomTone); err != nil {
 		return room, voice, fmt.Errorf("--room-tone: %w", err)

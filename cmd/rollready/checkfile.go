@@ -8,9 +8,64 @@ import (
 	"path/filepath"
 
 	"rollready/capture"
+	"rollready/capture/demo"
 	"rollready/capture/media"
 	"rollready/dsp/preroll"
 )
+
+// recording is sound that can be read again from its start.
+type recording interface {
+	Format() capture.Format
+	Frames() int64
+	Read(block []float32) (frames int, err error)
+	Close() error
+}
+
+// demoSeconds is how much of the demo scene is judged: nobody can ask it to be
+// quiet.
+const demoSeconds = 30
+
+// demoRecording is the beginning of the demo scene.
+type demoRecording struct {
+	scene *demo.Scene
+	left  int
+}
+
+func newDemoRecording() *demoRecording {
+	return &demoRecording{demo.NewScene(demoRateHz), demoSeconds * demoRateHz}
+}
+
+func (d *demoRecording) Format() capture.Format {
+	return capture.Format{RateHz: demoRateHz, Channels: 2}
+}
+func (d *demoRecording) Frames() int64 { return demoSeconds * demoRateHz }
+func (d *demoRecording) Close() error  { return nil }
+
+func (d *demoRecording) Read(block []float32) (int, error) {
+	frames := min(d.left, len(block)/2)
+	if frames == 0 {
+		return 0, io.EOF
+	}
+	d.scene.Read(block[:2*frames])
+	d.left -= frames
+	return frames, nil
+}
+
+// recording opens what is to be read.
+func (c *checking) recording() (recording, error) {
+	if c.input.choice == "demo" {
+		return newDemoRecording(), nil
+	}
+	return media.Open(c.input.path)
+}
+
+// name is what a person calls the recording.
+func (c *checking) name() string {
+	if c.input.choice == "demo" {
+		return "demo scene"
+	}
+	return filepath.Base(c.input.path)
+}
 
 // file checks a recording: room tone and voice where they are said to be, or
 // where they are found.
@@ -23,10 +78,10 @@ func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, 
 	rate := float64(format.RateHz)
 	inRoom := preroll.Range{Start: int64(room.start * rate), End: int64(room.end * rate)}
 	inVoice := preroll.Range{Start: int64(voice.start * rate), End: int64(voice.end * rate)}
-	name := filepath.Base(c.input.path)
+	name := c.name()
 	if voice == (span{}) {
 		if inRoom, inVoice, err = c.find(ctx, format); err != nil {
-			return none, fmt.Errorf("%s: %w: or give --room-tone and --voice", name, err)
+			return none, fmt.Errorf("%s: %w: record some seconds of quiet, or give --room-tone and --voice", name, err)
 		}
 	} else if last := max(inRoom.End, inVoice.End); frames > 0 && last > frames {
 		return none, fmt.Errorf("%s lasts %.1f s, not %.1f s: give stretches that lie in it", name, float64(frames)/rate, float64(last)/rate)
@@ -50,7 +105,7 @@ func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, 
 // format gives that of the picked channels and the length of the file in
 // frames; 0 where it does not say.
 func (c *checking) format() (capture.Format, int64, error) {
-	file, err := media.Open(c.input.path)
+	file, err := c.recording()
 	if err != nil {
 		return capture.Format{}, 0, err
 	}
@@ -74,7 +129,7 @@ func (c *checking) find(ctx context.Context, format capture.Format) (room, voice
 
 // read hands on the picked channels of a stretch of the file.
 func (c *checking) read(ctx context.Context, where preroll.Range, to func([]float32)) error {
-	file, err := media.Open(c.input.path)
+	file, err := c.recording()
 	if err != nil {
 		return err
 	}

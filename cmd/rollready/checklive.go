@@ -56,6 +56,7 @@ func (c *checking) live(ctx context.Context) (preroll.Result, error) {
 		if err != nil || !g.redraw {
 			return result, err
 		}
+		c.shown = true
 		fmt.Fprint(g.screen, "\r\x1b[K\n", checkText(result, setup), "\nenter: done · v and enter: the voice again · r and enter: all again\n")
 		if again, err := g.again(ctx); err != nil || !again {
 			return result, err

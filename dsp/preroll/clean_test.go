@@ -85,6 +85,16 @@ func TestCleanSpeechIsReady(t *testing.T) {
 	}
 }
 
+// Clean speech as a synthesiser gives it, its pauses digital silence.
+func TestDrySpeechIsReady(t *testing.T) {
+	for _, s := range speakers {
+		x, from := spoken(t, s)
+		x = scene.Scale(x, -9-sortedPeaks(x, int(from)))
+		r := take{rateHz: int(from), room: [][]float64{scene.Silence(5, int(from))}, voice: [][]float64{x}}.check(t, standard())
+		require.Empty(t, r.Findings, s.name)
+	}
+}
+
 // Signal to noise within 1.5 dB from 5 to 50 dB, against the speech's active
 // level after ITU-T P.56 and against its plain rms.
 func TestSNR(t *testing.T) {

@@ -23,7 +23,11 @@ const (
 // judge lists what is found, in no order.
 func (c *Check) judge(f figures, advice Recommend) []finding.Finding {
 	found := []finding.Finding{}
-	if holes := c.setup.Dropouts + c.inputs.gap.Count(); holes > 0 {
+	holes := c.setup.Dropouts
+	if !math.IsInf(f.roomDBFS, -1) { // else zeros are the source's own silence
+		holes += c.inputs.gap.Count()
+	}
+	if holes > 0 {
 		found = append(found, finding.FramesLost(holes))
 	}
 	if f.silent {

@@ -12,7 +12,7 @@ import (
 type Range struct{ Start, End int64 }
 
 // ErrNoRoomTone means that the voice never pauses long enough.
-var ErrNoRoomTone = errors.New("no room tone found: say where it is, or record some seconds of quiet")
+var ErrNoRoomTone = errors.New("no room tone found: the voice never pauses for half a second")
 
 const (
 	partsPerSecond = 20
