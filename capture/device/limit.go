@@ -11,8 +11,9 @@ const (
 	callLimit    = 3 * time.Second
 	closeLimit   = 700 * time.Millisecond
 
-	periodMS = 10
-	periods  = 8
+	periodMS       = 10
+	steadyPeriodMS = 100 // where nobody waits for the sound
+	periods        = 8
 )
 
 // ErrHung means that the sound system did not answer in time.

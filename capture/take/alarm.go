@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"slices"
 	"time"
+
+	"rollready/capture/power"
 )
 
 // Figures of the alarms (common practice, no source).
 const (
 	silenceAmplitude = 0.000316 // −70 dBFS
-	batteryLow       = 20       // percent
 	onMains          = 1000
 	clipHold         = 3 * time.Second // one alarm for a burst of clips
 )
@@ -47,7 +48,7 @@ func (r *Recorder) alarm(now time.Time, kind Kind, on bool, format string, args 
 
 func (r *Recorder) checkAlarms(now time.Time) {
 	percent := r.battery.Load()
-	r.alarm(now, Battery, percent <= batteryLow, "battery at %d %%: plug in", percent)
+	r.alarm(now, Battery, percent < power.WarnPercent, "battery at %d %%: plug in", percent)
 	left := r.disk.left(r)
 	r.alarm(now, DiskLow, left >= 0 && left < r.config.DiskWarning, "disk: room for %s more", clock(left))
 	r.checkCounts(now)

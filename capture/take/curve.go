@@ -36,6 +36,18 @@ func newCurve(rateHz int) *curve {
 	return &curve{rateHz: rateHz, step: rateHz / 10, points: make([]point, 0, maxPoints)}
 }
 
+// process takes interleaved frames.
+func (c *curve) process(block []float32, channels int) {
+	for ; len(block) >= channels; block = block[channels:] {
+		var peak, square float64
+		for _, x := range block[:channels] {
+			v := float64(x)
+			peak, square = max(peak, math.Abs(v)), square+v*v
+		}
+		c.add(peak, square/float64(channels))
+	}
+}
+
 // add takes the mean square of one frame and its highest magnitude.
 func (c *curve) add(peak, square float64) {
 	c.now.peak = max(c.now.peak, peak)

@@ -169,15 +169,21 @@ func (r *Recorder) run() {
 	}
 }
 
-// Close ends a rolling take and the goroutine. Feed must not be called after.
+// Close ends a rolling take and the goroutine. A Feed after it comes to nothing.
 func (r *Recorder) Close() error {
 	close(r.stop)
 	<-r.done
-	if !r.Status().Rolling {
+	if !r.rolls() {
 		return nil
 	}
 	_, err := r.Stop()
 	return err
+}
+
+func (r *Recorder) rolls() bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.roll != nil
 }
 
 // Feed takes a block before and after the chain, of the same length. Audio

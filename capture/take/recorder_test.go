@@ -143,6 +143,13 @@ func TestTwoRecordersTakeDifferentFiles(t *testing.T) {
 	_, err := b.r.Stop()
 	require.NoError(t, err)
 	require.Equal(t, Busy, Recover(first.Path).Outcome)
+	_, err = Change(first.Path, func(*Take) {})
+	require.ErrorIs(t, err, bwf.ErrBusy)
+	seen, err := Load(first.Path)
+	require.NoError(t, err)
+	word, why := seen.Verdict()
+	require.Equal(t, "rolling", word)
+	require.Empty(t, why)
 	require.ErrorIs(t, bwf.Amend(first.Path, bwf.Meta{}), bwf.ErrBusy)
 	a.stop()
 }

@@ -192,6 +192,7 @@ func (r *Recorder) end(now time.Time, why error) {
 	r.takeInbox()
 	r.bringUpToDate()
 	roll.take.State = Ended
+	roll.take.Markers = slices.Clone(roll.take.Markers) // a Status may still show the old list
 	slices.SortStableFunc(roll.take.Markers, func(a, b Marker) int { return cmp.Compare(a.Frame, b.Frame) })
 	if why != nil {
 		r.event(now, Failed, fmt.Sprintf("%v; %s saved", why, clock(roll.take.Duration())))

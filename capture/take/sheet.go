@@ -31,15 +31,15 @@ func Save(t Take) error {
 	if err != nil {
 		return fmt.Errorf("keep %s: %w", t.Path, err)
 	}
-	if err := writeWhole(sheetPath(t.Path), raw); err != nil {
+	if err := WriteWhole(sheetPath(t.Path), raw); err != nil {
 		return fmt.Errorf("keep %s: %w", sheetPath(t.Path), err)
 	}
 	return nil
 }
 
-// writeWhole writes beside the file, syncs and renames, so that at any moment
+// WriteWhole writes beside the file, syncs and renames, so that at any moment
 // there is the old or the new one, whole.
-func writeWhole(path string, raw []byte) error {
+func WriteWhole(path string, raw []byte) error {
 	f, err := os.CreateTemp(filepath.Dir(path), ".*"+sheetExt)
 	if err != nil {
 		return err
@@ -96,6 +96,7 @@ func loadSheet(wav string) (Take, error) {
 		return Take{}, fmt.Errorf("read %s: version %d is not known here; use the program that wrote it", path, t.Version)
 	}
 	t.Path = wav
+	t.Live = t.State == Rolling && bwf.Busy(wav)
 	return t, nil
 }
 
@@ -142,6 +143,9 @@ func List(dir string) ([]Found, error) {
 // kept beside the WAV first and then, in place, in the WAV.
 func Change(wav string, alter func(t *Take)) (Take, error) {
 	t, err := Load(wav)
+	if err == nil && t.Live {
+		err = fmt.Errorf("change %s: %w", wav, bwf.ErrBusy)
+	}
 	if err != nil {
 		return t, err
 	}

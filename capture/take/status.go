@@ -11,6 +11,7 @@ type Status struct {
 	Take     Take          // rolling or ended last; without levels while it rolls
 	Elapsed  time.Duration // recorded, pre-record included
 	Kept     time.Duration // pre-record that is there
+	Fed      int64         // frames that came since the start
 	Waiting  time.Duration // not on disk yet
 	Lag      int64         // frames lost because the disk was too slow, since the start
 	DiskFree int64         // bytes; −1: unknown
@@ -25,7 +26,7 @@ func (r *Recorder) Status() Status { return *r.status.Load() }
 
 func (r *Recorder) publish(now time.Time) {
 	rate := r.config.Format.RateHz
-	s := &Status{Take: r.last, Lag: r.intake.lag.Load(), DiskFree: r.disk.free, DiskLeft: r.disk.left(r),
+	s := &Status{Take: r.last, Fed: r.intake.fed.Load(), Lag: r.intake.lag.Load(), DiskFree: r.disk.free, DiskLeft: r.disk.left(r),
 		Lost: r.watch.lost, Alarms: slices.Clone(r.alarms.active), Problem: r.problem}
 	waiting := duration(r.intake.waiting(), rate)
 	if r.roll == nil {

@@ -9,9 +9,7 @@ import (
 	"fmt"
 	"time"
 
-	"rollready/capture"
 	"rollready/capture/take/bwf"
-	"rollready/capture/wavfile"
 )
 
 // Marker is a place in a take with a word. Frame counts from its first frame.
@@ -53,6 +51,7 @@ type Take struct {
 	Picture    Picture   `toml:"picture"`
 
 	Path string `toml:"-"` // of the WAV
+	Live bool   `toml:"-"` // somebody is recording it now
 }
 
 // Event is something that went wrong or changed during a take.
@@ -91,7 +90,7 @@ func (t Take) Title() string {
 	return fmt.Sprintf("%s take %d", t.Scene, t.Number)
 }
 
-// Verdict is "clean", or "listen" with what to listen for.
+// Verdict is "clean", "listen" with what to listen for, or "rolling".
 func (t Take) Verdict() (word string, why []string) {
 	add := func(bad bool, format string, args ...any) {
 		if bad {
@@ -99,7 +98,7 @@ func (t Take) Verdict() (word string, why []string) {
 		}
 	}
 	add(t.State == Mended, "mended after it was cut short")
-	add(t.State == Rolling, "never ended: mend it")
+	add(t.State == Rolling && !t.Live, "never ended: mend it")
 	add(t.Levels.Clips > 0, "input clipped %d×", t.Levels.Clips)
 	add(t.Lost > 0, "input away for %.1f s", t.seconds(t.Lost))
 	add(t.Lag > 0, "disk too slow, %.2f s missing", t.seconds(t.Lag))
@@ -107,7 +106,10 @@ func (t Take) Verdict() (word string, why []string) {
 	for _, e := range t.Events {
 		add(e.Kind == Silence || e.Kind == Failed, "%s", e.Text)
 	}
-	if why == nil {
+	switch {
+	case t.Live:
+		return "rolling", why
+	case why == nil:
 		return "clean", nil
 	}
 	return "listen", why
@@ -127,17 +129,4 @@ func (t Take) meta() bwf.Meta {
 	number := fmt.Sprint(t.Number)
 	return bwf.Meta{Scene: t.Scene, Take: number, Note: t.Note, Circled: t.Circled, RoomTone: t.RoomTone,
 		Started: t.Started, Tracks: t.Tracks, Loudness: t.Levels.bext()}
-}
-
-func encodingNamed(name string) wavfile.Encoding {
-	for e := wavfile.PCM16; e <= wavfile.Float64; e++ {
-		if e.String() == name {
-			return e
-		}
-	}
-	return 0
-}
-
-func (t Take) format() capture.Format {
-	return capture.Format{RateHz: t.RateHz, Channels: len(t.Tracks)}
 }

@@ -104,7 +104,7 @@ func (s *scan) chunk(at int64) (next int64, ok bool) {
 	id, size := string(head[:4]), int64(binary.LittleEndian.Uint32(head[4:]))
 	payload := at + 8
 	if id == "data" && s.at.dataAt == 0 {
-		if size == unknown && s.promised > 0 {
+		if size == unknown && s.parts["ds64"] != nil {
 			size = s.promised
 		}
 		s.at.dataAt, s.declared = payload, size

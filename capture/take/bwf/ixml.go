@@ -13,7 +13,8 @@ import (
 // file was begun.
 const ixmlRoom = 4096
 
-// ixml is the iXML root element; a reader may rely on none of it.
+// ixml is the iXML root element; a reader may rely on none of it. The names of
+// SPEED, TRACK_LIST and WILD_TRACK are from memory, fairly sure.
 type ixml struct {
 	XMLName xml.Name  `xml:"BWFXML"`
 	Version string    `xml:"IXML_VERSION"`

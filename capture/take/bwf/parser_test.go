@@ -12,15 +12,15 @@ import (
 // parsed is a file taken apart by the tables of EBU Tech 3285 v2, EBU Tech
 // 3306 and RIFF 1.0, with no code of the package under test.
 type parsed struct {
-	form                          string
-	order                         []string
-	payload                       map[string][]byte
-	at                            map[string]int64 // payloads
-	riffSize, dataSize, frames64  uint64
-	length                        int64
-	bext, fmt, cue, adtl, iXML    []byte
-	dataAt                        int64
-	dataField, riffField, factVal uint32
+	form                         string
+	order                        []string
+	payload                      map[string][]byte
+	at                           map[string]int64 // payloads
+	riffSize, dataSize, frames64 uint64
+	length                       int64
+	bext, fmt, cue, adtl, iXML   []byte
+	dataAt                       int64
+	dataField, riffField         uint32
 }
 
 // parse demands a file that is whole: chunks that fill it exactly, sizes that
