@@ -79,10 +79,7 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
-	if reader.Truncated() {
-		a.warn(fmt.Errorf("%s was cut short or never closed: processing the %.1f s that are there", in,
-			float64(reader.Frames())/float64(reader.Format().RateHz)))
-	}
+	a.warnCutShort(in, reader)
 	result, err := f.write(ctx, a, process, reader.Frames(), in, out, encoding)
 	if err != nil {
 		return err
