@@ -22,6 +22,7 @@ import (
 type monitorFlags struct {
 	chainFlags
 	inputFlags
+	outputFlags
 	camera, takes string
 }
 
@@ -29,6 +30,7 @@ func addMonitor(a *app, root *cobra.Command) {
 	f := &monitorFlags{}
 	f.chainFlags.add(root)
 	f.inputFlags.add(root)
+	f.outputFlags.add(root)
 	root.Flags().StringVar(&f.camera, "camera", "", "the camera in use, by `NAME`")
 	root.Flags().StringVar(&f.takes, "takes", "", "`DIR` for the takes")
 	root.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }
@@ -42,6 +44,7 @@ type monitor struct {
 	keeper   *presets.Keeper
 	session  *session.Session
 	deck     *deck.Deck
+	ways     ways
 	settings presets.Settings
 	camera   presets.Camera
 	notices  []string // what the user must know at the start
@@ -78,6 +81,10 @@ func (f *monitorFlags) run(ctx context.Context, a *app) (err error) {
 		return explainInput(err)
 	}
 	defer m.session.Close()
+	if m.ways, err = f.outputFlags.open(m.system, m.session); err != nil {
+		return err
+	}
+	defer m.ways.close()
 	m.settings.Input, m.settings.Channels = in.choice, string(in.pick)
 	if status := m.session.Status(); status.Kind == capture.Device {
 		m.settings.InputName = status.Source

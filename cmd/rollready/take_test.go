@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/wavfile"
+	"rollready/dsp/figure"
 )
 
 func readAllFrames(t *testing.T, path string) ([]float32, int) {
@@ -46,7 +47,7 @@ func TestTakeRecordsWhatIsPlayed(t *testing.T) {
 	require.Contains(t, r.err, "REC 7 take 1")
 	got := objects[takeJSON](t, r.out)[0]
 	require.Equal(t, filepath.Join(dir, "7_001.wav"), got.Path)
-	require.Equal(t, number(1.5), got.Length)
+	require.Equal(t, figure.Figure(1.5), got.Length)
 	require.Equal(t, []string{"processed 1", "input 1"}, got.Tracks)
 	require.Equal(t, "first try", got.Note)
 	frames, channels := readAllFrames(t, got.Path)

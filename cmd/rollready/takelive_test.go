@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/soundtest"
+	"rollready/dsp/figure"
 )
 
 // What the virtual microphone heard is in the file, sample by sample. A busy
@@ -32,7 +33,7 @@ func TestTakeHoldsWhatTheMicrophoneHeard(t *testing.T) {
 		player.Stop()
 		require.Zero(t, r.code, r.err)
 		got := objects[takeJSON](t, r.out)[0]
-		require.Equal(t, number(2), got.Length)
+		require.Equal(t, figure.Figure(2), got.Length)
 		frames, channels := readAllFrames(t, got.Path)
 		require.Equal(t, 4, channels)
 		same := longestRun(played, frames)
@@ -92,7 +93,7 @@ func TestTakeGoesOnWithoutTheMicrophone(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, cmd.Wait())
 	got := objects[takeJSON](t, string(text))[0]
-	require.Equal(t, number(9), got.Length)
+	require.Equal(t, figure.Figure(9), got.Length)
 	require.Positive(t, got.Lost)
 	require.Equal(t, "listen", got.Verdict)
 	require.GreaterOrEqual(t, len(got.Markers), 2)
