@@ -14,7 +14,7 @@ import (
 )
 
 // cameraCount is how many cameras are drawn from the seed.
-const cameraCount = 208
+const cameraCount = 204
 
 // drawn is a camera and what must be found out about it.
 type drawn struct {
