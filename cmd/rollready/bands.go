@@ -8,15 +8,16 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/dsp/bands"
+	"rollready/dsp/figure"
 )
 
 // bandJSON is one band that bands --json prints.
 type bandJSON struct {
-	NominalHz number `json:"nominal_hz"`
-	MidHz     number `json:"mid_hz"`
-	LowHz     number `json:"low_hz"`
-	HighHz    number `json:"high_hz"`
-	Usually   string `json:"usually"`
+	NominalHz figure.Figure `json:"nominal_hz"`
+	MidHz     figure.Figure `json:"mid_hz"`
+	LowHz     figure.Figure `json:"low_hz"`
+	HighHz    figure.Figure `json:"high_hz"`
+	Usually   string        `json:"usually"`
 }
 
 func newBands(a *app) *cobra.Command {
@@ -38,7 +39,7 @@ func listBands(w io.Writer, asJSON bool) error {
 		list := make([]bandJSON, bands.Count)
 		for i := range list {
 			b := bands.At(i)
-			list[i] = bandJSON{number(b.NominalHz), number(b.MidHz), number(b.LowHz), number(b.HighHz), b.LivesHere}
+			list[i] = bandJSON{figure.Figure(b.NominalHz), figure.Figure(b.MidHz), figure.Figure(b.LowHz), figure.Figure(b.HighHz), b.LivesHere}
 		}
 		return printJSON(w, map[string][]bandJSON{"bands": list})
 	}

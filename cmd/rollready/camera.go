@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/dsp/camera"
+	"rollready/dsp/figure"
 	"rollready/dsp/lineup"
 	"rollready/presets"
 )
@@ -15,10 +16,10 @@ import (
 // cameraJSON is a camera profile that camera show --json prints.
 type cameraJSON struct {
 	Name        string         `json:"name"`
-	Offset      number         `json:"offset_db"`
-	Clip        number         `json:"clip_dbfs"`
-	TargetLow   number         `json:"target_low_dbfs"`
-	TargetHigh  number         `json:"target_high_dbfs"`
+	Offset      figure.Figure  `json:"offset_db"`
+	Clip        figure.Figure  `json:"clip_dbfs"`
+	TargetLow   figure.Figure  `json:"target_low_dbfs"`
+	TargetHigh  figure.Figure  `json:"target_high_dbfs"`
 	LinedUp     *string        `json:"lined_up"`
 	LinedUpWith string         `json:"lined_up_with"`
 	MicLevel    string         `json:"mic_level"`
@@ -36,8 +37,8 @@ func newCamera(a *app) *cobra.Command {
 }
 
 func newCameraJSON(c presets.Camera) cameraJSON {
-	j := cameraJSON{Name: c.Name, Offset: number(c.Scale.OffsetDB), Clip: number(c.Scale.ClipDBFS),
-		TargetLow: number(c.Scale.TargetLowDBFS), TargetHigh: number(c.Scale.TargetHighDBFS),
+	j := cameraJSON{Name: c.Name, Offset: figure.Figure(c.Scale.OffsetDB), Clip: figure.Figure(c.Scale.ClipDBFS),
+		TargetLow: figure.Figure(c.Scale.TargetLowDBFS), TargetHigh: figure.Figure(c.Scale.TargetHighDBFS),
 		LinedUpWith: c.LinedUpWith, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
 	if !c.LinedUp.IsZero() {
 		at := c.LinedUp.Format("2006-01-02T15:04:05Z07:00")

@@ -9,17 +9,18 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/device"
+	"rollready/dsp/figure"
 )
 
 // deviceJSON is one device that devices --json prints.
 type deviceJSON struct {
-	Name     string   `json:"name"`
-	ID       string   `json:"id"`
-	Backend  string   `json:"backend"`
-	Default  bool     `json:"default"`
-	Monitor  bool     `json:"monitor"`
-	RatesHz  []number `json:"rates_hz"`
-	Channels int      `json:"channels"`
+	Name     string          `json:"name"`
+	ID       string          `json:"id"`
+	Backend  string          `json:"backend"`
+	Default  bool            `json:"default"`
+	Monitor  bool            `json:"monitor"`
+	RatesHz  []figure.Figure `json:"rates_hz"`
+	Channels int             `json:"channels"`
 }
 
 func newDevices(a *app) *cobra.Command {
@@ -60,7 +61,7 @@ func listDevices(w io.Writer, asJSON bool) error {
 func devicesJSON(list []device.Info) []deviceJSON {
 	out := make([]deviceJSON, len(list))
 	for i, d := range list {
-		out[i] = deviceJSON{d.Name, d.ID, d.Backend, d.Default, d.Monitor, numbers(d.RatesHz), d.Channels}
+		out[i] = deviceJSON{d.Name, d.ID, d.Backend, d.Default, d.Monitor, figure.List(d.RatesHz), d.Channels}
 	}
 	return out
 }

@@ -9,26 +9,27 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rollready/dsp/figure"
 	"rollready/dsp/gainplan"
 )
 
 // planJSON is the gain plan that lineup plan --json prints.
 type planJSON struct {
-	Output   number        `json:"output_dbv"`
-	Pad      number        `json:"pad_db"`
+	Output   figure.Figure `json:"output_dbv"`
+	Pad      figure.Figure `json:"pad_db"`
 	Settings []landingJSON `json:"settings"`
 	Best     *string       `json:"best"`
 	Cautions []string      `json:"cautions"`
 }
 
 type landingJSON struct {
-	Name      string `json:"name"`
-	FullScale number `json:"full_scale_dbv"`
-	AlignsAt  number `json:"aligns_at_dbfs"`
-	Offset    number `json:"offset_db"`
-	Pad       number `json:"add_pad_db"`
-	Loss      number `json:"noise_penalty_db"`
-	Advice    string `json:"advice"`
+	Name      string        `json:"name"`
+	FullScale figure.Figure `json:"full_scale_dbv"`
+	AlignsAt  figure.Figure `json:"aligns_at_dbfs"`
+	Offset    figure.Figure `json:"offset_db"`
+	Pad       figure.Figure `json:"add_pad_db"`
+	Loss      figure.Figure `json:"noise_penalty_db"`
+	Advice    string        `json:"advice"`
 }
 
 func newLineupPlan(a *app) *cobra.Command {
@@ -90,11 +91,11 @@ func parsePlan(output string, pad float64, settings []string) (gainplan.Plan, er
 }
 
 func newPlanJSON(plan gainplan.Plan) planJSON {
-	j := planJSON{Output: number(plan.Output.DBV()), Pad: number(plan.PadDB), Settings: []landingJSON{}, Cautions: gainplan.Cautions()}
+	j := planJSON{Output: figure.Figure(plan.Output.DBV()), Pad: figure.Figure(plan.PadDB), Settings: []landingJSON{}, Cautions: gainplan.Cautions()}
 	landings := plan.Land()
 	for _, l := range landings {
-		j.Settings = append(j.Settings, landingJSON{l.Setting.Name, number(l.Setting.FullScale.DBV()), number(l.AlignsAt),
-			number(l.OffsetDB), number(l.PadDB), number(l.LossDB), l.Advice})
+		j.Settings = append(j.Settings, landingJSON{l.Setting.Name, figure.Figure(l.Setting.FullScale.DBV()), figure.Figure(l.AlignsAt),
+			figure.Figure(l.OffsetDB), figure.Figure(l.PadDB), figure.Figure(l.LossDB), l.Advice})
 	}
 	if best := gainplan.Best(landings); best >= 0 {
 		j.Best = &landings[best].Setting.Name

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"bufio"
-	"context"
 	"fmt"
 	"io"
 	"strings"
@@ -87,22 +85,4 @@ func (s *stepper) step(text string) {
 		}
 	}
 	fmt.Fprintln(s.out, err)
-}
-
-// readLines reads lines on a goroutine of its own, which ends with the input
-// or, where that never ends, with the program.
-func readLines(ctx context.Context, in io.Reader) <-chan string {
-	lines := make(chan string)
-	go func() {
-		defer close(lines)
-		scanner := bufio.NewScanner(in)
-		for scanner.Scan() {
-			select {
-			case lines <- scanner.Text():
-			case <-ctx.Done():
-				return
-			}
-		}
-	}()
-	return lines
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"rollready/dsp/figure"
 	"rollready/dsp/lineup"
 )
 
@@ -14,13 +15,13 @@ type row struct{ name, value string }
 // lineupRows are the figures of a line-up, in reading order.
 func lineupRows(r lineup.Result) []row {
 	return []row{
-		{"offset", unit(r.OffsetDB, "%+.1f dB")},
+		{"offset", worded(r.OffsetDB, "%+.1f dB")},
 		{"clips", clipText(r)},
 		{"automatic level", automaticText(r.AutomaticLevel)},
 		{"limiter", automaticText(r.Limiter)},
 		{"noise", noiseText(r)},
-		{"usable range", unit(r.UsableDB, "%.0f dB")},
-		{"distortion", unit(r.DistortionPercent, "%.2f %% at -20 dBFS output")},
+		{"usable range", worded(r.UsableDB, "%.0f dB")},
+		{"distortion", worded(r.DistortionPercent, "%.2f %% at -20 dBFS output")},
 		{"polarity", string(r.Polarity)},
 		{"channels", channelsText(r)},
 		{"clock", fmt.Sprintf("%+.1f ppm at %d Hz", r.ClockPPM, r.RateHz)},
@@ -44,8 +45,8 @@ func lineupText(r lineup.Result) string {
 	return b.String()
 }
 
-// unit words a figure, "none" where it is missing.
-func unit(f lineup.Figure, format string) string {
+// worded words a figure, "none" where it is missing.
+func worded(f figure.Figure, format string) string {
 	if !f.Known() {
 		return "none"
 	}
@@ -56,7 +57,7 @@ func noiseText(r lineup.Result) string {
 	if !r.NoiseDBFS.Known() {
 		return "none: the silence is digital"
 	}
-	return unit(r.NoiseDBFS, "%.1f dBFS") + ", A-weighted " + unit(r.NoiseDBA, "%.1f dBFS")
+	return worded(r.NoiseDBFS, "%.1f dBFS") + ", A-weighted " + worded(r.NoiseDBA, "%.1f dBFS")
 }
 
 func clipText(r lineup.Result) string {
@@ -65,14 +66,14 @@ func clipText(r lineup.Result) string {
 	}
 	return fmt.Sprintf("at %.1f dBFS output, %.1f dBFS on the camera (%s; 1 %% distortion at %s, 0.5 dB lost at %s)",
 		float64(r.ClipDBFS), float64(r.ClipDBFS+r.OffsetDB), r.Clip.Kind,
-		unit(r.Clip.OnePercentDBFS, "%.1f"), unit(r.Clip.CompressionDBFS, "%.1f"))
+		worded(r.Clip.OnePercentDBFS, "%.1f"), worded(r.Clip.CompressionDBFS, "%.1f"))
 }
 
 func automaticText(a lineup.Automatic) string {
 	if !a.On {
 		return "off"
 	}
-	return fmt.Sprintf("ON: attack %s, release %s", unit(a.AttackMS, "%.0f ms"), unit(a.ReleaseMS, "%.0f ms"))
+	return fmt.Sprintf("ON: attack %s, release %s", worded(a.AttackMS, "%.0f ms"), worded(a.ReleaseMS, "%.0f ms"))
 }
 
 func channelsText(r lineup.Result) string {
@@ -80,7 +81,7 @@ func channelsText(r lineup.Result) string {
 	for i, c := range r.Channels {
 		text := fmt.Sprintf("%d carries %s", i+1, c.Carries)
 		if c.Carries != lineup.Nothing {
-			text += " at " + unit(c.OffsetDB, "%+.1f dB")
+			text += " at " + worded(c.OffsetDB, "%+.1f dB")
 		}
 		if c.Carries != lineup.Nothing && c.Polarity != r.Polarity {
 			text += ", " + string(c.Polarity)

@@ -6,17 +6,18 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rollready/dsp/figure"
 	"rollready/presets"
 )
 
 // presetJSON is a preset that preset show --json prints.
 type presetJSON struct {
-	Name     string  `json:"name"`
-	Note     string  `json:"note"`
-	Gain     number  `json:"gain_db"`
-	HighPass string  `json:"high_pass"`
-	LowPass  string  `json:"low_pass"`
-	Limit    *number `json:"limit_dbtp"`
+	Name     string         `json:"name"`
+	Note     string         `json:"note"`
+	Gain     figure.Figure  `json:"gain_db"`
+	HighPass string         `json:"high_pass"`
+	LowPass  string         `json:"low_pass"`
+	Limit    *figure.Figure `json:"limit_dbtp"`
 }
 
 func newPreset(a *app) *cobra.Command {
@@ -28,10 +29,10 @@ func newPreset(a *app) *cobra.Command {
 }
 
 func newPresetJSON(p presets.Preset) presetJSON {
-	j := presetJSON{Name: p.Name, Note: p.Note, Gain: number(p.Chain.GainDB),
+	j := presetJSON{Name: p.Name, Note: p.Note, Gain: figure.Figure(p.Chain.GainDB),
 		HighPass: p.Chain.HighPass.String(), LowPass: p.Chain.LowPass.String()}
 	if p.Chain.Limit.On {
-		ceiling := number(p.Chain.Limit.CeilingDBTP)
+		ceiling := figure.Figure(p.Chain.Limit.CeilingDBTP)
 		j.Limit = &ceiling
 	}
 	return j

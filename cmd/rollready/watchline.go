@@ -8,11 +8,12 @@ import (
 	"rollready/capture/session"
 	"rollready/dsp"
 	"rollready/dsp/bands"
+	"rollready/dsp/figure"
 )
 
 // watchLine is one object that watch --json prints.
 type watchLine struct {
-	ElapsedS number        `json:"elapsed_s"`
+	ElapsedS figure.Figure `json:"elapsed_s"`
 	Source   string        `json:"source"`
 	Input    []levelJSON   `json:"input"`
 	Output   []levelJSON   `json:"output"`
@@ -23,49 +24,49 @@ type watchLine struct {
 }
 
 type levelJSON struct {
-	Peak        number `json:"peak_dbfs"`
-	Hold        number `json:"hold_dbfs"`
-	TruePeak    number `json:"true_peak_dbtp"`
-	RMS         number `json:"rms_dbfs"`
-	ClippedRuns int64  `json:"clipped_runs"`
+	Peak        figure.Figure `json:"peak_dbfs"`
+	Hold        figure.Figure `json:"hold_dbfs"`
+	TruePeak    figure.Figure `json:"true_peak_dbtp"`
+	RMS         figure.Figure `json:"rms_dbfs"`
+	ClippedRuns int64         `json:"clipped_runs"`
 }
 
 type cameraLevel struct {
-	Peak     number `json:"peak_dbfs"`
-	Hold     number `json:"hold_dbfs"`
-	Headroom number `json:"headroom_db"`
-	Zone     string `json:"zone"`
+	Peak     figure.Figure `json:"peak_dbfs"`
+	Hold     figure.Figure `json:"hold_dbfs"`
+	Headroom figure.Figure `json:"headroom_db"`
+	Zone     string        `json:"zone"`
 }
 
 type bandLevel struct {
-	Nominal number `json:"nominal_hz"`
-	Level   number `json:"level_dbfs"`
-	Hold    number `json:"hold_dbfs"`
+	Nominal figure.Figure `json:"nominal_hz"`
+	Level   figure.Figure `json:"level_dbfs"`
+	Hold    figure.Figure `json:"hold_dbfs"`
 }
 
 type loudnessJSON struct {
-	Momentary  number `json:"momentary_lufs"`
-	ShortTerm  number `json:"short_term_lufs"`
-	Integrated number `json:"integrated_lufs"`
+	Momentary  figure.Figure `json:"momentary_lufs"`
+	ShortTerm  figure.Figure `json:"short_term_lufs"`
+	Integrated figure.Figure `json:"integrated_lufs"`
 }
 
 func newWatchLine(r dsp.Reading, s session.Status) watchLine {
-	line := watchLine{ElapsedS: number(seconds(r)), Source: s.Source, Dropouts: s.Dropouts, Bands: []bandLevel{},
-		Loudness: loudnessJSON{number(r.Loudness.MomentaryLUFS), number(r.Loudness.ShortTermLUFS), number(r.Loudness.IntegratedLUFS)}}
+	line := watchLine{ElapsedS: figure.Figure(seconds(r)), Source: s.Source, Dropouts: s.Dropouts, Bands: []bandLevel{},
+		Loudness: loudnessJSON{figure.Figure(r.Loudness.MomentaryLUFS), figure.Figure(r.Loudness.ShortTermLUFS), figure.Figure(r.Loudness.IntegratedLUFS)}}
 	for c := range r.Channels {
 		line.Input = append(line.Input, newLevel(r.Input[c]))
 		line.Output = append(line.Output, newLevel(r.Output[c]))
 		cam := r.Camera[c]
-		line.Camera = append(line.Camera, cameraLevel{number(cam.PeakDBFS), number(cam.HoldDBFS), number(cam.HeadroomDB), string(cam.Zone)})
+		line.Camera = append(line.Camera, cameraLevel{figure.Figure(cam.PeakDBFS), figure.Figure(cam.HoldDBFS), figure.Figure(cam.HeadroomDB), string(cam.Zone)})
 	}
 	for i, band := range r.Bands[:r.BandsUsable] {
-		line.Bands = append(line.Bands, bandLevel{number(bands.At(i).NominalHz), number(band.LevelDBFS), number(band.HoldDBFS)})
+		line.Bands = append(line.Bands, bandLevel{figure.Figure(bands.At(i).NominalHz), figure.Figure(band.LevelDBFS), figure.Figure(band.HoldDBFS)})
 	}
 	return line
 }
 
 func newLevel(l dsp.Level) levelJSON {
-	return levelJSON{number(l.PeakDBFS), number(l.HoldDBFS), number(l.TruePeakDBTP), number(l.RMSDBFS), l.ClippedRuns}
+	return levelJSON{figure.Figure(l.PeakDBFS), figure.Figure(l.HoldDBFS), figure.Figure(l.TruePeakDBTP), figure.Figure(l.RMSDBFS), l.ClippedRuns}
 }
 
 // seconds is the time metered.
@@ -77,8 +78,8 @@ func watchText(r dsp.Reading, isDemo bool) string {
 	var clipped int64
 	headroom := math.Inf(1)
 	for c := range r.Channels {
-		in = append(in, figure(r.Input[c].PeakDBFS))
-		cam = append(cam, figure(r.Camera[c].PeakDBFS))
+		in = append(in, decimal(r.Input[c].PeakDBFS))
+		cam = append(cam, decimal(r.Camera[c].PeakDBFS))
 		zones = append(zones, string(r.Camera[c].Zone))
 		headroom = min(headroom, r.Camera[c].HeadroomDB)
 		clipped += r.Input[c].ClippedRuns
@@ -89,11 +90,11 @@ func watchText(r dsp.Reading, isDemo bool) string {
 	}
 	return fmt.Sprintf("%s%8.2f s  input %s dBFS  camera %s dBFS %s  headroom %s dB  loudness %s LUFS  clipped %d",
 		label, seconds(r), strings.Join(in, " "), strings.Join(cam, " "), strings.Join(zones, " "),
-		figure(headroom), figure(r.Loudness.MomentaryLUFS), clipped)
+		decimal(headroom), decimal(r.Loudness.MomentaryLUFS), clipped)
 }
 
-// figure is a level with one decimal, in a steady width.
-func figure(x float64) string {
+// decimal is a level with one decimal, in a steady width.
+func decimal(x float64) string {
 	switch {
 	case math.IsInf(x, -1):
 		return "  -inf"

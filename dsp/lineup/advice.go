@@ -100,11 +100,3 @@ func (r Result) adviseWiring() []string {
 	}
 	return list
 }
-
-// String gives the figure to a tenth, "none" where it is missing.
-func (f Figure) String() string {
-	if !f.Known() {
-		return "none"
-	}
-	return fmt.Sprintf("%.1f", float64(f))
-}

@@ -1,37 +1,17 @@
 package lineup
 
 import (
-	"encoding/json"
 	"math"
 
 	"rollready/dsp/camera"
+	"rollready/dsp/figure"
 )
 
-// Figure is a number that may be missing: NaN or ±Inf is null in JSON.
-type Figure float64
+// Figure is a number that may be missing.
+type Figure = figure.Figure
 
 // none is the missing Figure.
 var none = Figure(math.NaN())
-
-// Known tells whether there is a number.
-func (f Figure) Known() bool { return !math.IsNaN(float64(f)) && !math.IsInf(float64(f), 0) }
-
-// MarshalJSON gives the number, or null.
-func (f Figure) MarshalJSON() ([]byte, error) {
-	if !f.Known() {
-		return []byte("null"), nil
-	}
-	return json.Marshal(float64(f))
-}
-
-// UnmarshalJSON reads a number or null.
-func (f *Figure) UnmarshalJSON(text []byte) error {
-	if string(text) == "null" {
-		*f = none
-		return nil
-	}
-	return json.Unmarshal(text, (*float64)(f))
-}
 
 // Result is what a camera does to sound. Levels named DBFS are on the
 // camera's scale but for those that say "output".

@@ -7,6 +7,7 @@ import "math"
 const (
 	targetHz   = 3000
 	tapsPerOut = 12 // length of the filter in output samples
+	blockHz    = 4  // below this, and DC, nothing comes through
 	chunk      = 1024
 )
 
@@ -16,11 +17,12 @@ func Step(rateHz int) int { return max(1, int(math.Round(float64(rateHz)/targetH
 // Rate gives the rate that a sample rate comes down to, in Hz.
 func Rate(rateHz int) float64 { return float64(rateHz) / float64(Step(rateHz)) }
 
-// Decimator filters and thins out each channel. Flat within 0.1 dB to 900 Hz;
+// Decimator filters and thins out each channel. Flat within 0.2 dB from 20 to 900 Hz;
 // what would fold back below 900 Hz is down by 50 dB.
 type Decimator struct {
 	step int
 	taps []float64 // first half of a symmetric filter
+	keep float64   // of the running mean, per output sample
 	emit func(channel int, x []float64)
 	ch   []channel
 	out  []float64
@@ -29,6 +31,8 @@ type Decimator struct {
 type channel struct {
 	x      []float64 // the filter's window kept from before, then the chunk
 	offset int       // frames until the next output sample
+	mean   float64   // running, of the output: DC
+	begun  bool
 }
 
 // New makes a decimator for interleaved blocks of so many channels. It hands
@@ -36,7 +40,8 @@ type channel struct {
 func New(rateHz, channels int, emit func(channel int, x []float64)) *Decimator {
 	step := Step(rateHz)
 	half := tapsPerOut * step / 2
-	d := &Decimator{step: step, taps: make([]float64, half), emit: emit, ch: make([]channel, channels)}
+	d := &Decimator{step: step, taps: make([]float64, half), emit: emit, ch: make([]channel, channels),
+		keep: math.Exp(-2 * math.Pi * blockHz / Rate(rateHz))}
 	sum := 0.0
 	for i := range d.taps {
 		at := float64(i-half) + 0.5 // frames from the middle
@@ -92,13 +97,22 @@ func (d *Decimator) channel(c int, block []float32, frames int) {
 	d.out = d.out[:0]
 	at := ch.offset
 	for ; at < frames; at += d.step {
-		d.out = append(d.out, d.filter(ch.x[at+1:at+1+window]))
+		d.out = append(d.out, ch.withoutDC(d.filter(ch.x[at+1:at+1+window]), d.keep))
 	}
 	ch.offset = at - frames
 	copy(ch.x, ch.x[frames:frames+window])
 	if len(d.out) > 0 {
 		d.emit(c, d.out)
 	}
+}
+
+// withoutDC takes off the running mean, which begins at the first value.
+func (c *channel) withoutDC(y, keep float64) float64 {
+	if !c.begun {
+		c.mean, c.begun = y, y != 0
+	}
+	c.mean = keep*c.mean + (1-keep)*y
+	return y - c.mean
 }
 
 func (d *Decimator) filter(x []float64) float64 {

@@ -1,6 +1,6 @@
 // Package noise measures levels block by block: the mean, and the noise floor
-// as the level that is exceeded 90 to 95 % of the time. Flat and A-weighted
-// (IEC 61672-1), in dBFS after AES17.
+// as the level that is exceeded 90 to 95 % of the time. Flat, without DC, and
+// A-weighted (IEC 61672-1), in dBFS after AES17.
 package noise
 
 import (
@@ -19,7 +19,8 @@ const (
 	stepDB          = 0.1
 	floorLow        = 0.05 // the quietest twentieth may be cut or faded
 	floorHigh       = 0.10
-	trickle         = 1e-20 // keeps the filters off denormal numbers, which are slow
+	pause           = 0.0257 // 15.9 dB under the mean, the margin of ITU-T P.56 (from memory)
+	trickle         = 1e-20  // keeps the filters off denormal numbers, which are slow
 )
 
 // Meter keeps the levels of each channel in bounded memory. Not safe for
@@ -33,7 +34,7 @@ type Meter struct {
 
 type channel struct {
 	state        [3]filter.State
-	flat, a      float64 // sums of squares of the present block
+	sum, flat, a float64 // of the present block: sum, sums of squares
 	flats, heard *histogram.Histogram
 }
 
@@ -64,12 +65,13 @@ func (m *Meter) Process(block []float32) {
 }
 
 func (c *channel) add(sections []filter.Biquad, block []float32, stride int) {
-	flat, a := c.flat, c.a
+	sum, flat, a := c.sum, c.flat, c.a
 	for i := 0; i < len(block); i += stride {
 		x := float64(block[i])
 		if x-x != 0 {
 			x = 0
 		}
+		sum += x
 		flat += x * x
 		y := x + trickle
 		for k := range sections {
@@ -77,7 +79,7 @@ func (c *channel) add(sections []filter.Biquad, block []float32, stride int) {
 		}
 		a += y * y
 	}
-	c.flat, c.a = flat, a
+	c.sum, c.flat, c.a = sum, flat, a
 }
 
 // endBlock counts the block in every channel; digital silence is no noise and
@@ -86,11 +88,13 @@ func (m *Meter) endBlock() {
 	m.filled = 0
 	for i := range m.ch {
 		c := &m.ch[i]
+		n := float64(m.size)
 		if c.flat > 0 {
-			c.flats.Add(c.flat / float64(m.size))
-			c.heard.Add(c.a / float64(m.size))
+			dc := c.sum / n
+			c.flats.Add(max(0, c.flat/n-dc*dc))
+			c.heard.Add(c.a / n)
 		}
-		c.flat, c.a = 0, 0
+		c.sum, c.flat, c.a = 0, 0, 0
 	}
 }
 
@@ -109,8 +113,7 @@ func (m *Meter) MeanDBA(ch int) float64 { return db.RMS(m.ch[ch].heard.Mean()) }
 
 // VoiceDBFS gives the level of a voice in a channel without the noise under
 // it, given the mean level of that noise: the mean power above the noise of
-// the blocks that are less than 10 dB under that mean. −Inf where nothing
-// rises above the noise.
+// the blocks that are no pauses. −Inf where nothing rises above the noise.
 func (m *Meter) VoiceDBFS(ch int, noiseDBFS float64) float64 { return voice(m.ch[ch].flats, noiseDBFS) }
 
 // VoiceDBA is VoiceDBFS, A-weighted.
@@ -122,11 +125,9 @@ func voice(h *histogram.Histogram, noiseDBFS float64) float64 {
 	if over <= 0 {
 		return math.Inf(-1)
 	}
-	_, active := h.Above(noise + over*gate)
+	_, active := h.Above(noise + over*pause)
 	return db.RMS(max(0, active-noise))
 }
-
-const gate = 0.1 // −10 dB
 
 // ActiveShare gives the share of blocks of a channel that lie so many dB
 // above a level.

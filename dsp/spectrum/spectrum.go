@@ -52,10 +52,27 @@ func (w *Welch) Process(x []float64) {
 		n := min(len(x), w.size-len(w.piece))
 		w.piece = append(w.piece, x[:n]...)
 		if x = x[n:]; len(w.piece) == w.size {
-			w.transform()
+			w.transform(w.window)
 			w.piece = w.piece[:copy(w.piece, w.piece[w.size/2:])]
 		}
 	}
+}
+
+// Flush makes a piece of what is left if there was no whole one: a short
+// signal then has a spectrum too, of coarser resolution.
+func (w *Welch) Flush() {
+	n := len(w.piece)
+	if n == 0 || w.Quiet(1).Pieces > 0 {
+		return
+	}
+	short := window.Hann(n)
+	gain := math.Sqrt(float64(w.size) / float64(n))
+	for i, v := range w.piece {
+		w.piece[i] = v * short[i] * gain
+	}
+	w.piece = append(w.piece, make([]float64, w.size-n)...)
+	w.transform(nil)
+	w.piece = w.piece[:0]
 }
 
 // Reset forgets everything.
@@ -64,9 +81,11 @@ func (w *Welch) Reset() {
 	w.class = [classes]*Average{}
 }
 
-func (w *Welch) transform() {
-	for i, v := range w.piece {
-		w.work[i] = v * w.window[i]
+// transform counts the piece, windowed; without a window it already is.
+func (w *Welch) transform(window []float64) {
+	copy(w.work, w.piece)
+	for i, v := range window {
+		w.work[i] *= v
 	}
 	spectrum := fft.FFTReal(w.work)[:w.bins]
 	// Half of the power of a real signal is at negative frequencies; the sum

@@ -81,6 +81,17 @@ func TestQuietLeavesLoudPiecesOut(t *testing.T) {
 	require.Zero(t, w.Quiet(1).Pieces)
 }
 
+// A signal shorter than one piece keeps its level.
+func TestFlushReadsShortSignals(t *testing.T) {
+	w := New(rate, size, 1200)
+	w.Process(scene.Sine(200, -31, 0, 0.7, rate))
+	w.Flush()
+	require.InDelta(t, -31, db.RMS(w.Quiet(1).Band(190, 210)), 0.1)
+	w.Process(scene.Sine(200, -31, 0, 1.6, rate))
+	w.Flush()
+	require.Equal(t, 2, w.Quiet(1).Pieces)
+}
+
 func BenchmarkWelch(b *testing.B) {
 	w, x := New(rate, size, 1200), scene.Noise(-20, 60, rate, 1)
 	b.ReportAllocs()

@@ -1,0 +1,92 @@
+package survey
+
+import (
+	"rollready/dsp/db"
+	"rollready/dsp/figure"
+	"rollready/dsp/finding"
+	"rollready/dsp/gap"
+	"rollready/dsp/level"
+)
+
+// maxEvents is how many places of a kind are kept; the counts go on.
+const maxEvents = 500
+
+// levels measures sample peak, rms, clipping, flat tops and holes, and marks
+// where they are.
+type levels struct {
+	hopper
+	level  *level.Meter
+	gap    *gap.Meter
+	peaks  line
+	step   float64 // seconds per hop
+	hops   int64
+	counts []counter
+	found  *facts
+}
+
+// counter follows one count, to tell where it grew.
+type counter struct {
+	code    finding.Code
+	channel int
+	read    func() int64
+	seen    int64
+	events  []Event
+}
+
+func newLevels(rateHz, channels int, found *facts) *levels {
+	l := &levels{hopper: newHopper(rateHz, channels), level: level.New(rateHz, channels),
+		gap: gap.New(rateHz, channels), peaks: newLine(), found: found}
+	l.step = float64(l.size) / float64(rateHz)
+	l.counts = []counter{{code: finding.Dropouts, read: l.gap.Count}}
+	for c := range channels {
+		l.counts = append(l.counts,
+			counter{code: finding.InputClipped, channel: c + 1, read: func() int64 { return l.level.ClippedRuns(c) }},
+			counter{code: finding.FlatTopped, channel: c + 1, read: func() int64 { return l.level.FlatTops(c) }})
+	}
+	return l
+}
+
+func (l *levels) process(block []float32) {
+	l.hopper.process(block, func(part []float32) {
+		l.level.Process(part)
+		l.gap.Process(part)
+	}, l.hop)
+}
+
+func (l *levels) hop() {
+	peak := 0.0
+	for c := range l.channels {
+		peak = max(peak, l.level.TakeMax(c))
+	}
+	l.peaks.push(db.FromAmplitude(peak))
+	for i := range l.counts {
+		l.counts[i].look(float64(l.hops) * l.step)
+	}
+	l.hops++
+}
+
+// look marks the time if the count has grown.
+func (c *counter) look(seconds float64) {
+	now := c.read()
+	if now > c.seen && len(c.events) < maxEvents {
+		c.events = append(c.events, Event{seconds, c.code, c.channel})
+	}
+	c.seen = now
+}
+
+func (l *levels) finish(r *Result) {
+	l.hop() // what came after the last whole hop
+	for c := range l.channels {
+		r.SamplePeakDBFS = append(r.SamplePeakDBFS, figure.Figure(l.level.MaxDBFS(c)))
+		r.RMSDBFS = append(r.RMSDBFS, figure.Figure(l.level.MeanRMSDBFS(c)))
+		r.DCOffset = append(r.DCOffset, figure.Figure(l.level.DCOffset(c)))
+		r.ClippedRuns = append(r.ClippedRuns, l.level.ClippedRuns(c))
+		r.FlatTops = append(r.FlatTops, l.level.FlatTops(c))
+	}
+	for _, c := range l.counts {
+		r.Events = append(r.Events, c.events...)
+	}
+	l.found.holes = l.gap.Count()
+	r.Trace.StepSeconds = l.step * float64(l.peaks.each)
+	r.Trace.PeakDBFS = l.peaks.points
+}

@@ -1,0 +1,64 @@
+// Package survey measures recorded files: everything the meters know, in one
+// pass, over all cores, in flat memory.
+package survey
+
+import (
+	"rollready/dsp/figure"
+	"rollready/dsp/finding"
+)
+
+// Result is everything measured of one file. Lists have an entry per channel.
+type Result struct {
+	Path             string            `json:"path"`
+	DurationS        figure.Figure     `json:"duration_s"`
+	SampleRateHz     int               `json:"sample_rate_hz"`
+	Channels         int               `json:"channels"`
+	SamplePeakDBFS   []figure.Figure   `json:"sample_peak_dbfs"`
+	TruePeakDBTP     []figure.Figure   `json:"true_peak_dbtp"`
+	RMSDBFS          []figure.Figure   `json:"rms_dbfs"`
+	DCOffset         []figure.Figure   `json:"dc_offset"`
+	ClippedRuns      []int64           `json:"clipped_runs"`
+	FlatTops         []int64           `json:"flat_tops"`
+	IntegratedLUFS   figure.Figure     `json:"integrated_lufs"`
+	LoudnessRangeLU  figure.Figure     `json:"loudness_range_lu"`
+	MaxMomentaryLUFS figure.Figure     `json:"max_momentary_lufs"`
+	MaxShortTermLUFS figure.Figure     `json:"max_short_term_lufs"`
+	NoiseFloorDBFS   figure.Figure     `json:"noise_floor_dbfs"` // of the channel with the voice
+	NoiseFloorDBA    figure.Figure     `json:"noise_floor_dba"`
+	Hum              Hum               `json:"hum"` // of the channel where it is strongest
+	Bands            []Band            `json:"bands"`
+	Findings         []finding.Finding `json:"findings"`
+
+	Truncated bool    `json:"truncated"` // the file is shorter than it claims
+	Trace     Trace   `json:"-"`
+	Events    []Event `json:"-"`
+}
+
+// Hum is the mains hum of a file.
+type Hum struct {
+	Present   bool          `json:"present"`
+	MainsHz   int           `json:"mains_hz"`
+	LevelDBFS figure.Figure `json:"level_dbfs"`
+}
+
+// Band is a one-third-octave band of the mean of all channels.
+type Band struct {
+	NominalHz    figure.Figure `json:"nominal_hz"`
+	LevelDBFS    figure.Figure `json:"level_dbfs"`     // mean over the file
+	MaxDBFS      figure.Figure `json:"max_dbfs"`       // fast
+	RoomToneDBFS figure.Figure `json:"room_tone_dbfs"` // exceeded 90 % of the time
+}
+
+// Trace is level and loudness over time, for a picture.
+type Trace struct {
+	StepSeconds   float64
+	PeakDBFS      []float64 // highest sample of all channels in each step
+	ShortTermLUFS []float64 // highest in each step
+}
+
+// Event is a fault at one place in the file.
+type Event struct {
+	Seconds float64
+	Code    finding.Code
+	Channel int // from 1; 0: all
+}

@@ -1,0 +1,47 @@
+package survey
+
+import (
+	"math"
+
+	"rollready/dsp/figure"
+	"rollready/dsp/noise"
+	"rollready/dsp/pair"
+)
+
+// room measures the noise floor and the voice above it, and compares the
+// channels of a stereo file.
+type room struct {
+	noise    *noise.Meter
+	pair     *pair.Meter // nil unless stereo
+	channels int
+	found    *facts
+}
+
+func newRoom(rateHz, channels int, found *facts) *room {
+	r := &room{noise: noise.New(rateHz, channels), channels: channels, found: found}
+	if channels == 2 {
+		r.pair = pair.New()
+	}
+	return r
+}
+
+func (r *room) process(block []float32) {
+	r.noise.Process(block)
+	if r.pair != nil {
+		r.pair.Process(block)
+	}
+}
+
+func (r *room) finish(out *Result) {
+	best := math.Inf(-1)
+	for c := range r.channels {
+		floor, floorA := r.noise.FloorDBFS(c), r.noise.FloorDBA(c)
+		voice := r.noise.VoiceDBFS(c, floor)
+		r.found.voice = append(r.found.voice, voiceFacts{dBFS: voice, overRoomDBA: r.noise.VoiceDBA(c, floorA) - floorA})
+		if c == 0 || voice > best {
+			best, r.found.ch = voice, c
+			out.NoiseFloorDBFS, out.NoiseFloorDBA = figure.Figure(floor), figure.Figure(floorA)
+		}
+	}
+	r.found.pair = r.pair
+}

@@ -1,0 +1,105 @@
+package survey
+
+import (
+	"math"
+
+	"rollready/dsp/bands"
+	"rollready/dsp/db"
+	"rollready/dsp/figure"
+	"rollready/dsp/loudness"
+	"rollready/dsp/truepeak"
+)
+
+// peaks measures the true peak.
+type peaks struct {
+	*truepeak.Meter
+	channels int
+}
+
+func (p peaks) process(block []float32) { p.Process(block) }
+
+func (p peaks) finish(r *Result) {
+	for c := range p.channels {
+		r.TruePeakDBTP = append(r.TruePeakDBTP, figure.Figure(db.FromAmplitude(p.Max(c))))
+	}
+}
+
+// loud measures loudness, also over time. All channels count alike.
+type loud struct {
+	hopper
+	*loudness.Meter
+	short line
+}
+
+func newLoud(rateHz, channels int) *loud {
+	return &loud{newHopper(rateHz, channels), loudness.New(rateHz, channels), newLine()}
+}
+
+func (l *loud) process(block []float32) {
+	l.hopper.process(block, l.Process, func() { l.short.push(l.ShortTerm()) })
+}
+
+func (l *loud) finish(r *Result) {
+	l.short.push(l.ShortTerm())
+	r.Trace.ShortTermLUFS = l.short.points
+	r.IntegratedLUFS = figure.Figure(l.Integrated())
+	r.LoudnessRangeLU = figure.Figure(l.Range())
+	r.MaxMomentaryLUFS = figure.Figure(l.MaxMomentary())
+	r.MaxShortTermLUFS = figure.Figure(l.MaxShortTerm())
+}
+
+// third measures the one-third-octave bands of the mean of all channels.
+type third struct {
+	hopper
+	*bands.Meter
+	floors [bands.Count]floor
+}
+
+func newThird(rateHz, channels int) *third {
+	return &third{hopper: newHopper(rateHz, channels), Meter: bands.New(rateHz, channels)}
+}
+
+func (t *third) process(block []float32) {
+	t.hopper.process(block, t.Process, func() {
+		for i := range t.Usable() {
+			t.floors[i].push(t.LevelDBFS(i))
+		}
+	})
+}
+
+func (t *third) finish(r *Result) {
+	for i := range t.Usable() {
+		r.Bands = append(r.Bands, Band{NominalHz: figure.Figure(bands.At(i).NominalHz), LevelDBFS: figure.Figure(t.MeanDBFS(i)),
+			MaxDBFS: figure.Figure(t.MaxDBFS(i)), RoomToneDBFS: figure.Figure(t.floors[i].dBFS())})
+	}
+}
+
+// floor finds the level that is exceeded nine tenths of the time.
+type floor struct {
+	counts [floorBins]int64
+	total  int64
+}
+
+const (
+	floorLowDBFS = -160
+	floorPerDB   = 4
+	floorBins    = 200 * floorPerDB
+)
+
+func (f *floor) push(dBFS float64) {
+	f.counts[int(max(0, min(floorBins-1, floorPerDB*(dBFS-floorLowDBFS))))]++
+	f.total++
+}
+
+func (f *floor) dBFS() float64 {
+	below := int64(0)
+	for i, n := range f.counts {
+		if below += n; 10*below > f.total {
+			if i == 0 {
+				break
+			}
+			return floorLowDBFS + (float64(i)+0.5)/floorPerDB
+		}
+	}
+	return math.Inf(-1)
+}

@@ -1,0 +1,138 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/mattn/go-isatty"
+	"github.com/spf13/cobra"
+
+	"rollready/capture/survey"
+	"rollready/dsp/finding"
+)
+
+// reportFlags are those of report.
+type reportFlags struct {
+	json, csv bool
+	html      string
+}
+
+func newReport(a *app) *cobra.Command {
+	f := &reportFlags{}
+	cmd := &cobra.Command{
+		Use:   "report FILE…",
+		Short: "Measure recorded files: level, loudness, noise, hum, clipping",
+		Long: `Measures recordings: files, whole folders, or patterns like "day2/*.wav". WAV,
+RF64, Broadcast Wave and FLAC are read directly, other containers through ffmpeg
+where it is installed. A bad file is named and does not stop the others; the
+exit code is then 2. It is 1 if a file has a finding that stops.`,
+		Example: `  rollready report harbour-wall-1.wav
+  rollready report cards/day2 --html day2.html
+  rollready report kitchen/*.wav --csv > kitchen.csv`,
+		Args: atLeastOneFile,
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd.Context(), a, args) },
+	}
+	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
+	cmd.Flags().BoolVar(&f.csv, "csv", false, "comma-separated values, one line per file")
+	cmd.Flags().StringVar(&f.html, "html", "", "also write a page with pictures to `FILE`")
+	cmd.MarkFlagsMutuallyExclusive("json", "csv")
+	return cmd
+}
+
+func atLeastOneFile(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return nil
+	}
+	return errors.New("no file given: write rollready report FILE…")
+}
+
+func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
+	paths, err := survey.Expand(args)
+	if err != nil {
+		return err
+	}
+	batch := survey.NewBatch(paths)
+	stop := showProgress(a.stderr, batch, len(paths))
+	outcomes := batch.Run(ctx)
+	stop()
+	if err := ctx.Err(); err != nil {
+		return errors.New("stopped: nothing was written")
+	}
+	if err := f.write(a.stdout, outcomes); err != nil {
+		return err
+	}
+	return a.tellFailures(outcomes)
+}
+
+func (f *reportFlags) write(w io.Writer, outcomes []survey.Outcome) error {
+	switch {
+	case f.json:
+		return printJSON(w, map[string]any{"files": measured(outcomes)})
+	case f.csv:
+		return writeReportCSV(w, measured(outcomes))
+	default:
+		return writeReportTable(w, measured(outcomes))
+	}
+}
+
+// measured are the results without the failures.
+func measured(outcomes []survey.Outcome) []survey.Result {
+	good := []survey.Result{}
+	for _, o := range outcomes {
+		if o.Err == nil {
+			good = append(good, o.Result)
+		}
+	}
+	return good
+}
+
+// tellFailures names every file that could not be measured, and turns
+// failures and findings that stop into the command's end.
+func (a *app) tellFailures(outcomes []survey.Outcome) error {
+	failed, stops := 0, false
+	for _, o := range outcomes {
+		if o.Err != nil {
+			failed++
+			fmt.Fprintln(a.stderr, "rollready:", oneLine(o.Err))
+		}
+		stops = stops || finding.Judge(o.Result.Findings) == finding.NotReady
+	}
+	switch {
+	case failed > 0:
+		return fmt.Errorf("%d of %d files could not be measured", failed, len(outcomes))
+	case stops:
+		return errFinding
+	}
+	return nil
+}
+
+// showProgress draws how many files are done, on a terminal only.
+func showProgress(w io.Writer, b *survey.Batch, files int) (stop func()) {
+	terminal, ok := w.(*os.File)
+	if !ok || !isatty.IsTerminal(terminal.Fd()) {
+		return func() {}
+	}
+	end, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		tick := time.NewTicker(100 * time.Millisecond)
+		defer tick.Stop()
+		for {
+			select {
+			case <-end:
+				fmt.Fprint(w, "\r\x1b[K")
+				return
+			case <-tick.C:
+				fmt.Fprintf(w, "\rmeasured %d of %d files, %.0f %%", b.Done(), files, 100*b.Share())
+			}
+		}
+	}()
+	return func() {
+		close(end)
+		<-ended
+	}
+}

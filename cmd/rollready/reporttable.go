@@ -1,0 +1,111 @@
+package main
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strconv"
+	"text/tabwriter"
+	"time"
+
+	"rollready/capture/survey"
+	"rollready/dsp/figure"
+)
+
+// writeReportTable prints a line per file, then what was found.
+func writeReportTable(w io.Writer, files []survey.Result) error {
+	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(table, "FILE\tLENGTH\tTRUE PEAK\tLOUDNESS\tRANGE\tNOISE FLOOR\tCLIPPED\tHUM")
+	for _, f := range files {
+		fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\t%s\t%d\t%s\n", filepath.Base(f.Path), length(f.DurationS),
+			unit(highest(f.TruePeakDBTP), "dBTP"), unit(f.IntegratedLUFS, "LUFS"), unit(f.LoudnessRangeLU, "LU"),
+			unit(f.NoiseFloorDBA, "dBA"), total(f.ClippedRuns), humWord(f.Hum))
+	}
+	if err := table.Flush(); err != nil {
+		return err
+	}
+	for _, f := range files {
+		printFindings(w, f)
+	}
+	return nil
+}
+
+func printFindings(w io.Writer, f survey.Result) {
+	if len(f.Findings) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\n%s\n", f.Path)
+	for _, x := range f.Findings {
+		fmt.Fprintf(w, "  %-8s %s\n           %s\n", x.Severity, x.Message, x.Action)
+	}
+}
+
+func length(seconds figure.Figure) string {
+	return (time.Duration(float64(seconds)*10) * 100 * time.Millisecond).String()
+}
+
+func unit(f figure.Figure, unit string) string {
+	if !f.Known() {
+		return "silence"
+	}
+	return fmt.Sprintf("%.1f %s", float64(f), unit)
+}
+
+func highest(list []figure.Figure) figure.Figure {
+	top := list[0]
+	for _, f := range list {
+		top = max(top, f)
+	}
+	return top
+}
+
+func total(counts []int64) (sum int64) {
+	for _, n := range counts {
+		sum += n
+	}
+	return sum
+}
+
+func humWord(h survey.Hum) string {
+	if !h.Present {
+		return "none"
+	}
+	return fmt.Sprintf("%d Hz %.0f dBFS", h.MainsHz, float64(h.LevelDBFS))
+}
+
+// writeReportCSV writes a line per file; lists show their highest channel.
+func writeReportCSV(w io.Writer, files []survey.Result) error {
+	out := csv.NewWriter(w)
+	_ = out.Write([]string{"path", "duration_s", "sample_rate_hz", "channels", "sample_peak_dbfs", "true_peak_dbtp",
+		"rms_dbfs", "dc_offset", "clipped_runs", "flat_tops", "integrated_lufs", "loudness_range_lu", "max_momentary_lufs",
+		"max_short_term_lufs", "noise_floor_dbfs", "noise_floor_dba", "hum_mains_hz", "hum_level_dbfs", "findings"})
+	for _, f := range files {
+		_ = out.Write([]string{f.Path, cell(f.DurationS), strconv.Itoa(f.SampleRateHz), strconv.Itoa(f.Channels),
+			cell(highest(f.SamplePeakDBFS)), cell(highest(f.TruePeakDBTP)), cell(highest(f.RMSDBFS)), cell(highest(f.DCOffset)),
+			strconv.FormatInt(total(f.ClippedRuns), 10), strconv.FormatInt(total(f.FlatTops), 10),
+			cell(f.IntegratedLUFS), cell(f.LoudnessRangeLU), cell(f.MaxMomentaryLUFS), cell(f.MaxShortTermLUFS),
+			cell(f.NoiseFloorDBFS), cell(f.NoiseFloorDBA), strconv.Itoa(f.Hum.MainsHz), cell(f.Hum.LevelDBFS), codes(f)})
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// cell is a figure, empty where there is none.
+func cell(f figure.Figure) string {
+	if !f.Known() {
+		return ""
+	}
+	return strconv.FormatFloat(float64(f), 'f', 3, 64)
+}
+
+func codes(f survey.Result) string {
+	text := ""
+	for i, x := range f.Findings {
+		if i > 0 {
+			text += " "
+		}
+		text += string(x.Code)
+	}
+	return text
+}

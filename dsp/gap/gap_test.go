@@ -1,0 +1,60 @@
+package gap
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/dsp/internal/scene"
+)
+
+func count(rateHz int, channels ...[]float64) int64 {
+	m := New(rateHz, len(channels))
+	scene.InBlocks(scene.Interleave(channels...), len(channels), m.Process)
+	return m.Count()
+}
+
+func TestHolesAreCounted(t *testing.T) {
+	for _, rate := range []int{44100, 48000, 96000} {
+		for _, ms := range []int{1, 2, 5, 10, 50} {
+			x := scene.Add(scene.Sine(151.3, -30, 0, 2, rate), scene.Noise(-60, 2, rate, 1))
+			for k := range 7 {
+				clear(x[(k+1)*rate/5 : (k+1)*rate/5+ms*rate/1000+1])
+			}
+			require.EqualValues(t, 7, count(rate, x), "%d ms at %d Hz", ms, rate)
+			require.EqualValues(t, 7, count(rate, x, x))
+			require.Zero(t, count(rate, x, scene.Noise(-40, 2, rate, 2)), "the other channel went on")
+		}
+	}
+}
+
+func TestSilenceFadesAndEndsAreNoHoles(t *testing.T) {
+	x := scene.Noise(-30, 2, 48000, 1)
+	for i := range 9600 {
+		x[48000-i] *= float64(i) / 9600 // fades out, then zeros, then in at once
+	}
+	clear(x[48001:60000])
+	require.Zero(t, count(48000, x))
+	require.Zero(t, count(48000, append(scene.Noise(-30, 1, 48000, 1), scene.Silence(1, 48000)...)))
+	require.Zero(t, count(48000, append(scene.Silence(1, 48000), scene.Noise(-30, 1, 48000, 1)...)))
+	require.Zero(t, count(48000, scene.Sine(1000, -20, 0, 2, 48000)))
+}
+
+// Speech that was made, not recorded: its pauses are zeros, most of them after
+// the sound has come down.
+func TestSilenceOfTheSourceIsNoHole(t *testing.T) {
+	x := scene.Sine(150, -20, 0, 4, 48000)
+	for k := range 20 {
+		from := k*9600 + 320*(k%7) // 320 frames are a wave
+		if k%3 == 0 {
+			from += 80 // a third of them ends in the middle of one
+		}
+		clear(x[from : from+2400])
+	}
+	require.Zero(t, count(48000, x))
+}
+
+func TestNoAllocation(t *testing.T) {
+	m, x := New(48000, 2), make([]float32, 960)
+	require.Zero(t, testing.AllocsPerRun(50, func() { m.Process(x) }))
+}

@@ -1,0 +1,83 @@
+package preroll
+
+import (
+	"rollready/dsp/chain"
+	"rollready/dsp/db"
+	"rollready/dsp/internal/histogram"
+	"rollready/dsp/truepeak"
+)
+
+const (
+	blocksPerSecond = 100
+	exceeded        = 0.01 // speech peaks: the level exceeded by this share of the blocks
+	clicks          = 3    // so many blocks may be single clicks
+)
+
+// path runs frames through a chain of their own and hands on what leaves it.
+type path struct {
+	chain *chain.Chain
+	block []float32
+	to    []func([]float32)
+}
+
+// newPath leaves the limiter out: it would hide the peaks.
+func newPath(rateHz, channels int, set chain.Settings, to ...func([]float32)) *path {
+	set.Limit.On = false
+	p := &path{chain: chain.New(rateHz, channels), block: make([]float32, 1024*channels), to: to}
+	p.chain.Set(set)
+	return p
+}
+
+func (p *path) process(block []float32) {
+	for len(block) > 0 {
+		n := copy(p.block, block)
+		p.chain.Process(p.block[:n])
+		for _, to := range p.to {
+			to(p.block[:n])
+		}
+		block = block[n:]
+	}
+}
+
+// peaks keeps the true peaks of blocks of 10 ms after a chain.
+type peaks struct {
+	*path
+	meter        *truepeak.Meter
+	channels     int
+	size, filled int
+	blocks       []*histogram.Histogram // of squares of peaks, by channel
+}
+
+func newPeaks(rateHz, channels int, set chain.Settings, to ...func([]float32)) *peaks {
+	p := &peaks{meter: truepeak.New(rateHz, channels), channels: channels, size: rateHz / blocksPerSecond}
+	for range channels {
+		p.blocks = append(p.blocks, histogram.New(-160, 80, 0.05))
+	}
+	p.path = newPath(rateHz, channels, set, append(to, p.measure)...)
+	return p
+}
+
+func (p *peaks) measure(block []float32) {
+	for len(block) > 0 {
+		n := min((p.size-p.filled)*p.channels, len(block))
+		p.meter.Process(block[:n])
+		block = block[n:]
+		if p.filled += n / p.channels; p.filled < p.size {
+			continue
+		}
+		p.filled = 0
+		for c, h := range p.blocks {
+			a := p.meter.TakeMax(c)
+			h.Add(a * a)
+		}
+	}
+}
+
+// speech gives the speech peaks of a channel in dBTP.
+func (p *peaks) speech(ch int) float64 { return db.FromPower(p.blocks[ch].Quantile(1-exceeded, 0)) }
+
+// loudest gives the highest peak of a channel in dBTP that is no single click.
+func (p *peaks) loudest(ch int) float64 {
+	last := float64(max(1, p.blocks[ch].Blocks()-1))
+	return db.FromPower(p.blocks[ch].Quantile(max(0, 1-clicks/last), 0))
+}

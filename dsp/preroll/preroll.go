@@ -1,0 +1,56 @@
+// Package preroll judges, before the camera rolls, whether a voice and the
+// room around it will be recorded well, and recommends settings.
+//
+// A Check hears some seconds of room tone, then some seconds of voice. Guide
+// leads a person through both live; Parts finds both in a recording. All of it
+// counts frames: no clock, no device, no screen.
+package preroll
+
+import (
+	"rollready/dsp/camera"
+	"rollready/dsp/chain"
+)
+
+// Setup is what the measured sound is judged against.
+type Setup struct {
+	Chain    chain.Settings // as set now
+	Camera   camera.Scale
+	Dropouts int64 // losses the source reported meanwhile
+}
+
+// Check collects the measures. One goroutine uses it; it allocates, and a
+// block may take a millisecond: not for the audio thread.
+type Check struct {
+	rateHz, channels int
+	setup            Setup
+
+	roomFrames, voiceFrames float64
+	inputs                  *inputs
+	room                    *room
+	voice                   *voice
+}
+
+// New makes a check of interleaved input frames of 1 or 2 channels, as they
+// come from the interface, before the chain.
+func New(rateHz, channels int, setup Setup) *Check {
+	return &Check{rateHz: rateHz, channels: channels, setup: setup,
+		inputs: newInputs(rateHz, channels), room: newRoom(rateHz, channels, setup.Chain)}
+}
+
+// RoomTone takes frames of the quiet room. All room tone comes before the voice.
+func (c *Check) RoomTone(block []float32) {
+	c.roomFrames += float64(len(block) / c.channels)
+	c.inputs.process(block)
+	c.room.process(block)
+}
+
+// Voice takes frames of the voice as it will speak.
+func (c *Check) Voice(block []float32) {
+	if c.voice == nil {
+		c.room.finish(c.inputs.level)
+		c.voice = newVoice(c.rateHz, c.channels, c.setup.Chain, c.room)
+	}
+	c.voiceFrames += float64(len(block) / c.channels)
+	c.inputs.process(block)
+	c.voice.process(block)
+}
