@@ -114,7 +114,7 @@ func TestRandomCameras(t *testing.T) {
 	before, after := speech(4, -14, 1), speech(3, -10, 2)
 	count := cameraCount
 	if testing.Short() {
-		count = 12
+		count = 4
 	}
 	for i := range count {
 		t.Run(fmt.Sprint(i), func(t *testing.T) {
