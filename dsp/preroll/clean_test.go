@@ -83,6 +83,10 @@ func TestCleanSpeechIsReady(t *testing.T) {
 			require.Equal(t, finding.Ready, r.Verdict)
 		}
 	}
+	for i, rate := range []int{88200, 176400, 192000} {
+		r := in(speech(t, speakers[i], -9, rate), -65, 1+i%2, rate, white).check(t, standard())
+		require.Empty(t, r.Findings, "%s at %d Hz", speakers[i].name, rate)
+	}
 }
 
 // Clean speech as a synthesiser gives it, its pauses digital silence.
