@@ -136,6 +136,32 @@ func TestDragCutoffFollowsTheBands(t *testing.T) {
 	require.InDelta(t, 1000, chainOf(r).HighPass.Hz, 150, "dragged under the 1 kHz band")
 }
 
+func TestDragSlope(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	x, y := find(t, r, "24 dB/oct")
+	grab(r, x+1, y)
+	require.Equal(t, 24, chainOf(r).HighPass.Slope, "a press changes nothing")
+	drag(r, x-7, y)
+	require.Equal(t, filter.Cut{Hz: 80, Slope: 12}, chainOf(r).HighPass)
+	drag(r, -300, 2)
+	require.False(t, chainOf(r).HighPass.On())
+	drag(r, 300, 2)
+	drop(r, 300, 2)
+	require.Equal(t, filter.Cut{Hz: 80, Slope: 24}, chainOf(r).HighPass)
+	x, y = find(t, r, "12 dB/oct")
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	require.Equal(t, 18, chainOf(r).LowPass.Slope)
+}
+
+func TestAnotherMicrophoneCannotBeMissed(t *testing.T) {
+	r := still(t, func(e *fakeEngine, _ *Options) {
+		e.status.Notice = "USB interface is gone: this is the built-in microphone"
+	}, 80, 24)
+	shows(t, r, "this is the built-in microphone")
+	press(r, "3")
+	shows(t, r, "this is the built-in microphone")
+}
+
 func TestWheelAndWords(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	x, y := find(t, r, "◆─ +3.0 dB")

@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"math"
+	"slices"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -33,6 +34,7 @@ type control struct {
 	grabX     int
 	grabAt    float64
 	moved     bool
+	grip      *slopeGrip // nil: no slope
 }
 
 // Press takes hold of the setting where it is.
@@ -89,6 +91,43 @@ func (c *control) draw(f *Frame, row canvas.Rect, a axis, chosen bool) {
 		x = a.x + at - 1 - canvas.Width(text)
 	}
 	f.Text(x, row.Y, text, thumb)
+	if c.grip != nil {
+		w := min(canvas.Width(text), len(" 24 dB/oct "))
+		f.Hit(canvas.Rect{X: x + canvas.Width(text) - w, Y: row.Y, W: w, H: 1}, c.grip)
+	}
+}
+
+// slopeGrip is where a filter's slope stands written: dragging it goes through
+// the slopes.
+type slopeGrip struct {
+	knob   *cutKnob
+	chosen func()
+	grabX  int
+	grabAt int
+}
+
+// cellsPerSlope is how far the mouse goes from one slope to the next.
+const cellsPerSlope = 4
+
+// Press takes hold of the slope as it is.
+func (g *slopeGrip) Press(x, _ int) tea.Cmd {
+	g.chosen()
+	g.grabX, g.grabAt = x, slices.Index(filter.Slopes[:], g.knob.cut().Slope)
+	return nil
+}
+
+// Drag goes to a steeper slope to the right, to off at the left end.
+func (g *slopeGrip) Drag(x, _ int) { g.to(g.grabAt + (x-g.grabX)/cellsPerSlope) }
+
+// Wheel steps the slope.
+func (g *slopeGrip) Wheel(up int) {
+	g.chosen()
+	g.to(slices.Index(filter.Slopes[:], g.knob.cut().Slope) + up)
+}
+
+func (g *slopeGrip) to(i int) {
+	i = min(max(i, 0), len(filter.Slopes)-1)
+	g.knob.to(filter.Cut{Hz: g.knob.stand().Hz, Slope: filter.Slopes[i]})
 }
 
 // gainKnob is the chain's gain.
@@ -215,14 +254,7 @@ func (k *cutKnob) step(n int, coarse bool) {
 
 // slope goes on to the next slope: off, 6, 12, 18, 24.
 func (k *cutKnob) slope() {
-	now := *k.cut()
-	next := filter.Slopes[0]
-	for i, s := range filter.Slopes {
-		if s == now.Slope {
-			next = filter.Slopes[(i+1)%len(filter.Slopes)]
-		}
-	}
-	k.to(filter.Cut{Hz: k.stand().Hz, Slope: next})
+	k.to(filter.Cut{Hz: k.stand().Hz, Slope: turn(filter.Slopes[:], k.cut().Slope, 1)})
 }
 
 func (k *cutKnob) parse(text string) error {

@@ -8,6 +8,7 @@ import (
 	"rollready/capture/power"
 	"rollready/capture/session"
 	"rollready/dsp"
+	"rollready/dsp/advice"
 	"rollready/dsp/chain"
 	"rollready/presets"
 )
@@ -23,6 +24,7 @@ type Desk struct {
 	Camera   presets.Camera
 	Taken    chain.Settings // chain of the preset last taken, to show what changed since
 	Battery  power.Battery
+	Advice   advice.Advice
 	A, B     string // presets marked for comparison
 
 	open    string // screen to be opened next, "" to stay
@@ -41,6 +43,9 @@ type message struct {
 func newDesk(opt Options) *Desk {
 	d := &Desk{opt: opt, Settings: opt.Settings, Camera: opt.Camera, Taken: opt.Settings.Chain}
 	d.Settings.View.Camera = opt.Camera.Scale
+	if opt.advise == nil {
+		d.opt.advise = advice.New().Advise
+	}
 	d.opt.Engine.SetChain(d.Settings.Chain)
 	d.opt.Engine.SetView(d.Settings.View)
 	return d
@@ -122,6 +127,9 @@ func (d *Desk) keep() {
 func (d *Desk) tick() {
 	d.Reading, d.Status = d.opt.Engine.Reading(), d.opt.Engine.Status()
 	d.slow()
+	if !d.dead() {
+		d.Advice = d.opt.advise(d.Reading, d.Settings.Chain, d.Settings.View.Camera)
+	}
 	d.frames++
 	if d.message.left--; d.message.left <= 0 {
 		d.message = message{}
@@ -150,17 +158,6 @@ func worst(to *dsp.Level, l dsp.Level) {
 	true_ := max(to.TruePeakDBTP, l.TruePeakDBTP)
 	*to = l
 	to.PeakDBFS, to.TruePeakDBTP = peak, true_
-}
-
-// advice is the sentence of this moment.
-func (d *Desk) advice() Advice {
-	switch {
-	case d.Status.Fault != "":
-		return Advice{Text: "METERING STOPPED: choose the input again in Setup.", Urgent: true}
-	case d.Status.Lost:
-		return Advice{Text: "INPUT LOST: check its cable and power. It is taken up again by itself.", Urgent: true}
-	}
-	return d.opt.Advise(d.Slow, d.Status, d.Settings.View, d.Settings.Chain)
 }
 
 // batteryEvery is how often the battery is read.

@@ -9,6 +9,8 @@ import (
 	"rollready/capture/power"
 	"rollready/capture/session"
 	"rollready/dsp"
+	"rollready/dsp/advice"
+	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
 	"rollready/presets"
@@ -77,7 +79,7 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 	return Options{
 		Engine: e, Settings: s, Store: store, Keeper: store.Keep(s),
 		Devices: func() ([]Device, error) {
-			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default", true}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel", false}}, nil
+			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default"}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel"}}, nil
 		},
 		Switch: func(string, string) error { return nil },
 		Now:    func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
@@ -85,8 +87,8 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface",
 			Cable: "pad 20 dB, DC block", Reminders: []string{"auto level off", "wind cover on"}},
 		Battery: func() power.Battery { return power.Battery{State: power.Draining, Percent: 82} },
-		Advise: func(dsp.Reading, session.Status, dsp.View, chain.Settings) Advice {
-			return Advice{Text: "Levels sit in the camera's target window.", Good: true}
+		advise: func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
+			return advice.Advice{Text: "Speech sits in the target window: safe to roll.", Severity: advice.Good}
 		},
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/power"
+	"rollready/capture/session"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -114,13 +115,21 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 		f.TextIn(row.Inset(1, 0), "INPUT LOST for "+strconv.Itoa(int(d.Status.LostFor.Seconds()))+" s  "+d.Status.Source, f.Chip(theme.Over))
 		return
 	case d.Status.Kind == capture.Demo:
+		text := "DEMO  a built-in scene, not your microphone"
+		if d.Status.Notice != "" {
+			text = "DEMO  " + d.Status.Notice
+		}
 		f.Fill(row, ' ', f.Chip(theme.Demo))
-		x := f.TextIn(row.Inset(1, 0), "DEMO  a built-in scene, not your microphone", f.Chip(theme.Demo)) + 2
+		x := f.TextIn(row.Inset(1, 0), text, f.Chip(theme.Demo)) + 2
 		words := presetWords(d)
 		if row.W >= 90 {
 			words += "   camera " + d.Camera.Name
 		}
 		f.TextRight(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}, words, f.Chip(theme.Demo))
+		return
+	case d.Status.Notice != "": // another microphone than last time, above all
+		f.Fill(row, ' ', f.Chip(theme.Hot))
+		f.TextIn(row.Inset(1, 0), d.Status.Notice, f.Chip(theme.Hot))
 		return
 	}
 	drawConnected(f, row, d)
@@ -132,13 +141,9 @@ func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
 	if s.Ended {
 		in = s.Source + " ENDED"
 	}
-	right := "no dropouts"
-	style := f.Style(theme.Dim)
-	if s.Dropouts > 0 {
-		right, style = strconv.FormatInt(s.Dropouts, 10)+" frames dropped", f.Strong(theme.Hot)
-		if !f.Mono {
-			style = f.Chip(theme.Hot)
-		}
+	right, style := lossWords(s), f.Chip(theme.Hot)
+	if right == "" {
+		right, style = "no dropouts", f.Style(theme.Dim)
 	}
 	row = row.Inset(1, 0)
 	f.TextRight(row, right, style)
@@ -152,6 +157,17 @@ func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
 		}
 		x = f.TextIn(rest, part[1], f.Style(theme.Ink)) + 3
 	}
+}
+
+// lossWords counts what was lost of the signal, "" if nothing.
+func lossWords(s session.Status) string {
+	switch {
+	case s.Dropouts > 0:
+		return " " + strconv.FormatInt(s.Dropouts, 10) + " frames dropped "
+	case s.Sanitised > 0:
+		return " " + strconv.FormatInt(s.Sanitised, 10) + " broken samples silenced "
+	}
+	return ""
 }
 
 func rate(hz int) string { return strconv.FormatFloat(float64(hz)/1000, 'f', -1, 64) + " kHz" }

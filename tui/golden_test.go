@@ -12,8 +12,9 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/power"
-	"rollready/capture/session"
 	"rollready/dsp"
+	"rollready/dsp/advice"
+	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 )
 
@@ -88,8 +89,8 @@ func screenCases() map[string]func(*fakeEngine, *Options) {
 			e.clipped = 3
 			o.Settings.Chain.GainDB = 12
 			o.Battery = func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} }
-			o.Advise = func(dsp.Reading, session.Status, dsp.View, chain.Settings) Advice {
-				return Advice{Text: "Turn the interface's preamp down: its input is clipping.", Urgent: true}
+			o.advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
+				return advice.Advice{Text: "The input overloads: turn the interface's preamp down.", Severity: advice.Stop}
 			}
 		},
 	}

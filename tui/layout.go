@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"rollready/dsp/advice"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -63,24 +64,25 @@ func layout(area canvas.Rect, channels int) places {
 
 // drawAdvice writes the one sentence that says what to do.
 func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
-	a := d.advice()
-	style := canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
-	if a.Urgent {
-		style = f.Chip(theme.Hot)
-	}
-	if d.dead() {
+	text, style := d.Advice.Text, canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
+	edge := theme.Rule
+	switch {
+	case d.Status.Fault != "":
+		text, style = "METERING STOPPED: choose the input again in Setup.", f.Chip(theme.Over)
+	case d.Status.Lost:
+		text, style = "INPUT LOST: check its cable and power. It is taken up again by itself.", f.Chip(theme.Over)
+	case d.Advice.Severity == advice.Stop:
 		style = f.Chip(theme.Over)
+	case d.Advice.Severity == advice.Caution:
+		style = f.Chip(theme.Hot)
+	case d.Advice.Severity == advice.Good:
+		edge = theme.Target
 	}
 	f.Fill(area, ' ', style)
-	row := area.Rows((area.H-1)/2, 1)
-	edge := canvas.Style{FG: theme.Rule, BG: theme.Panel}
-	if a.Good {
-		edge.FG = theme.Target
+	if style.BG == theme.Panel {
+		f.Fill(area.Left(1), '▌', canvas.Style{FG: edge, BG: theme.Panel})
 	}
-	if !a.Urgent {
-		f.Fill(area.Left(1), '▌', edge)
-	}
-	f.TextIn(row.Inset(2, 0), a.Text, style)
+	f.TextIn(area.Rows((area.H-1)/2, 1).Inset(2, 0), text, style)
 }
 
 // drawLoudness writes the output's loudness and true peak.

@@ -37,6 +37,9 @@ func newMonitor(d *Desk) Screen {
 	}
 	for i, c := range m.controls {
 		c.desk, c.chosen = d, func() { m.chosen = i }
+		if i > 0 {
+			c.grip = &slopeGrip{knob: m.cuts[i-1], chosen: c.chosen}
+		}
 	}
 	for i, key := range []string{"i", "c", "f", "o"} {
 		m.words[i] = func() tea.Cmd { m.view(key); return nil }
@@ -55,7 +58,7 @@ func (*monitor) Keys() []Key {
 		{"↑ ↓", "step what is chosen; PgUp PgDn in large steps", "step"},
 		{"enter", "type its value", "type"},
 		{"s", "slope of the filter: off, 6, 12, 18, 24 dB per octave", "slope"},
-		{"mouse", "drag a track, turn the wheel on it, press a band or a word", ""},
+		{"mouse", "drag a track or a slope, turn the wheel, press a band or a word", ""},
 		{"← →", "band cursor; Home End to the ends", "band"},
 		{"i", "bands of input or output", ""},
 		{"c", "bands of channel 1, 2 or the sum", ""},

@@ -8,6 +8,8 @@ import (
 	"rollready/capture/power"
 	"rollready/capture/session"
 	"rollready/dsp"
+	"rollready/dsp/advice"
+	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/presets"
 	"rollready/tui/terminal"
@@ -25,17 +27,9 @@ type Engine interface {
 
 // Device is one input to choose from.
 type Device struct {
-	Input   string // what Switch takes
-	Name    string
-	Detail  string // rates, channels, default
-	Default bool
-}
-
-// Advice is the one sentence that says what to do.
-type Advice struct {
-	Text   string
-	Urgent bool // something is overloading
-	Good   bool // nothing to do
+	Input  string // what Switch takes
+	Name   string
+	Detail string // rates, channels, default
 }
 
 // Options is what the program needs. Functions are called in commands, off
@@ -48,14 +42,15 @@ type Options struct {
 	Settings presets.Settings
 	Camera   presets.Camera // the profile Settings.CameraName names
 
-	Devices func() ([]Device, error)                                           // inputs to choose from
-	Switch  func(input, channels string) error                                 // changes to another input
-	Battery func() power.Battery                                               // read every half minute
-	Advise  func(dsp.Reading, session.Status, dsp.View, chain.Settings) Advice // returns at once
-	Now     func() time.Time                                                   // for the age of a line-up
+	Devices func() ([]Device, error)           // inputs to choose from
+	Switch  func(input, channels string) error // changes to another input
+	Battery func() power.Battery               // read every half minute
+	Now     func() time.Time                   // for the age of a line-up
 
 	Notices []string // what the user must know at the start
 	NoColor bool     // mono, whatever the settings say
 
-	clock tea.Cmd // in tests: what drives the frames
+	// In tests: what drives the frames, and what is advised.
+	clock  tea.Cmd
+	advise func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice
 }

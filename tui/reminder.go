@@ -190,6 +190,7 @@ func (r *reminder) drawLine(f *Frame, area canvas.Rect, text string, i int) int 
 	if i == r.list.at {
 		style = f.Chosen().On(theme.Panel)
 		f.Fill(area, ' ', style)
+		f.Set(area.X, area.Y, '▸', style)
 	}
 	f.TextIn(area.Skip(1), box, style)
 	for y, line := range rows {

@@ -1,8 +1,9 @@
 package tui
 
 import (
-	"fmt"
+	"errors"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -24,10 +25,6 @@ const (
 type (
 	tickMsg    struct{}
 	batteryMsg power.Battery
-	panicMsg   struct {
-		cause any
-		stack []byte
-	}
 )
 
 // root routes messages to the open screen and keeps the drawn frame.
@@ -64,7 +61,7 @@ func newRoot(opt Options, profile termenv.Profile) *root {
 		}
 	}
 	if len(opt.Notices) > 0 {
-		r.desk.Fail(fmt.Errorf("%s", opt.Notices[0]))
+		r.desk.Fail(errors.New(strings.Join(opt.Notices, "; ")))
 	}
 	return r
 }
@@ -190,11 +187,23 @@ func (r *root) key(m tea.KeyMsg) tea.Cmd {
 		}
 		return cmd
 	}
-	if r.help > 0 {
-		r.turnHelp()
+	return r.commands(m)
+}
+
+// commands answers keys one by one: what arrives together, on a slow line or
+// from fast fingers, comes as one message.
+func (r *root) commands(m tea.KeyMsg) tea.Cmd {
+	if m.Paste {
 		return nil
 	}
-	return r.command(m)
+	if m.Type != tea.KeyRunes || len(m.Runes) < 2 {
+		return r.command(m)
+	}
+	cmds := make([]tea.Cmd, 0, len(m.Runes))
+	for _, one := range m.Runes {
+		cmds = append(cmds, r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}, Alt: m.Alt}))
+	}
+	return tea.Sequence(cmds...)
 }
 
 // turnHelp goes to the next page of the key help, or back to the screen.
@@ -205,12 +214,20 @@ func (r *root) turnHelp() {
 }
 
 func (r *root) command(m tea.KeyMsg) tea.Cmd {
+	if r.help > 0 {
+		r.turnHelp()
+		return nil
+	}
 	switch key := m.String(); key {
 	case "q":
 		return tea.Quit
 	case "?":
 		r.help = 1
 	case "t":
+		if r.profile == termenv.Ascii {
+			r.desk.Say("No colour here (NO_COLOR or the terminal): mono stays")
+			break
+		}
 		r.desk.SetTheme(theme.Next(r.frame.Name))
 	case "tab":
 		return r.show((r.open + 1) % len(r.all))
@@ -244,30 +261,6 @@ func (r *root) follow() tea.Cmd {
 		}
 	}
 	return nil
-}
-
-// guard makes a command's panic a message, so that the terminal is left clean
-// before anything is said.
-func (r *root) guard(cmd tea.Cmd) tea.Cmd {
-	if cmd == nil {
-		return nil
-	}
-	return func() (msg tea.Msg) {
-		defer func() {
-			if cause := recover(); cause != nil {
-				msg = panicMsg{cause, debug.Stack()}
-			}
-		}()
-		switch m := cmd().(type) {
-		case tea.BatchMsg:
-			for i, c := range m {
-				m[i] = r.guard(c)
-			}
-			return m
-		default:
-			return m
-		}
-	}
 }
 
 // View gives the last drawn frame; it draws when something changed.

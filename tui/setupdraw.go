@@ -44,9 +44,11 @@ func (s *setup) drawHelp(f *Frame, area canvas.Rect) {
 		hint = "← → change it"
 	}
 	f.TextIn(area.Row(y+1), hint, f.Style(theme.Dim))
-	if n := s.desk.Status.Notice; n != "" {
-		for i, line := range wrap(n, area.W) {
-			f.TextIn(area.Row(y+3+i), line, f.Strong(theme.Ink))
+	y += 3
+	for _, notice := range append([]string{s.desk.Status.Notice}, s.desk.opt.Notices...) {
+		for _, line := range wrap(notice, area.W) {
+			f.TextIn(area.Row(y), line, f.Strong(theme.Ink))
+			y++
 		}
 	}
 }

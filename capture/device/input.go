@@ -3,6 +3,7 @@ package device
 import (
 	"fmt"
 	"sync"
+	"sync/atomic"
 
 	"rollready/capture"
 )
@@ -13,9 +14,10 @@ type Input struct {
 	system *System
 	choice string
 
-	mu     sync.Mutex
-	known  Info // the device to look for; zero: go by the choice
-	opened bool // never take another device again
+	remembered Info // the device to prefer; zero: go by the choice
+
+	opening sync.Mutex
+	opened  atomic.Pointer[Info] // once set, never take another device
 }
 
 // Input prepares to open an input: "" (the default), part of a name in any
@@ -23,7 +25,7 @@ type Input struct {
 // used, "" if unknown: with a Key, a device of that name wins over another
 // one that now sits at the id.
 func (s *System) Input(choice, name string) *Input {
-	return &Input{system: s, choice: choice, known: knownBy(choice, name)}
+	return &Input{system: s, choice: choice, remembered: knownBy(choice, name)}
 }
 
 // knownBy is the device a Key and a name speak of.
@@ -37,17 +39,18 @@ func knownBy(key, name string) Info {
 
 // Info describes the device last opened; ok is false while none was.
 func (in *Input) Info() (i Info, ok bool) {
-	in.mu.Lock()
-	defer in.mu.Unlock()
-	return in.known, in.opened
+	if last := in.opened.Load(); last != nil {
+		return *last, true
+	}
+	return Info{}, false
 }
 
 // Open opens the device at its native rate and with all its channels. It is
 // not started yet. capture.ErrNoInput where no usable input exists; otherwise
 // the error says what is wrong in words for the user.
 func (in *Input) Open() (capture.Source, error) {
-	in.mu.Lock()
-	defer in.mu.Unlock()
+	in.opening.Lock()
+	defer in.opening.Unlock()
 	h, chosen, err := in.find()
 	if err != nil {
 		return nil, err
@@ -60,7 +63,7 @@ func (in *Input) Open() (capture.Source, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open input %q: %w: is another program using it?", chosen.Name, err)
 	}
-	in.known, in.opened = chosen, true
+	in.opened.Store(&chosen)
 	return src, nil
 }
 
@@ -77,10 +80,12 @@ func open(h *host, of Info) (capture.Source, error) {
 }
 
 func (in *Input) find() (*host, Info, error) {
-	if in.known.Name != "" {
-		h, found, err := in.system.findAgain(input, in.known)
-		if err == nil || in.opened {
-			return h, found, err
+	if last, ok := in.Info(); ok {
+		return in.system.findAgain(input, last)
+	}
+	if in.remembered.Name != "" {
+		if h, found, err := in.system.findAgain(input, in.remembered); err == nil {
+			return h, found, nil
 		}
 	}
 	return in.system.find(input, in.choice)

@@ -105,8 +105,3 @@ func (m *monitor) switchInput(input, channels string) error {
 	open, _ := m.app.opener(input, "", m.system)
 	return m.session.Switch(open, pick)
 }
-
-// showMonitor is where the screens join: it returns when the user quits.
-func showMonitor(_ *monitor, _ func(input, channels string) error) error {
-	return errors.New("the screens are not built into this program: use rollready watch")
-}

@@ -96,7 +96,7 @@ func (a *Adviser) change(s chain.Settings, scale camera.Scale) {
 	by := s.GainDB - a.settings.GainDB
 	a.output.shift(by)
 	if by < 0 {
-		a.deafUntil = max(a.now, a.deafUntil) + barSeconds - by/barDBPerSecond
+		a.deafUntil = max(a.now+barSeconds, a.deafUntil) - by/barDBPerSecond
 	}
 	a.settings, a.scale, a.untried = s, scale, true
 }

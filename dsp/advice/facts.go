@@ -1,8 +1,6 @@
 package advice
 
-import (
-	"rollready/dsp/camera"
-)
+import "rollready/dsp/camera"
 
 // Figures of the judgement (common practice, no source).
 const (

@@ -133,6 +133,21 @@ func TestAdviceAnswersAChangeOfGainAtOnce(t *testing.T) {
 	require.Equal(t, advice.SafeToRoll, d.run(a, 1.5).Code)
 }
 
+// A control dragged down sends many small cuts; the answer must not wait for
+// each of them.
+func TestAdviceAnswersADragOfGain(t *testing.T) {
+	d := desk{preampDBTP: -12, chain: chain.Settings{GainDB: 23}, scale: camera.Default}
+	a := advice.New()
+	d.run(a, 6)
+	for range 40 {
+		d.chain.GainDB--
+		d.run(a, 0.1)
+	}
+	require.Equal(t, advice.RaiseGain, d.run(a, 1.5).Code)
+	d.chain.GainDB = 3
+	require.Equal(t, advice.SafeToRoll, d.run(a, 5).Code)
+}
+
 // Nobody has heard yet what gain set in a pause does to the voice.
 func TestAVerdictDoesNotOutliveAChangeInAPause(t *testing.T) {
 	d := desk{preampDBTP: -12, chain: chain.Settings{GainDB: 3}, scale: camera.Default}

@@ -57,7 +57,7 @@ func TestTonesMeetClassOne(t *testing.T) {
 // The fast weighting follows a 16 Hz tone's power by ±0.17 dB: a first-order
 // average of sin² with its time constant does so by definition.
 func TestMidbandToneReadsItsLevel(t *testing.T) {
-	for _, rateHz := range []int{44100, 48000, 96000, 192000} {
+	for _, rateHz := range []int{44100, 192000} {
 		m := bands.New(rateHz, 1)
 		for i := range m.Usable() {
 			frames := rateHz + int(12/(bands.At(i).HighHz-bands.At(i).LowHz)*float64(rateHz))

@@ -18,14 +18,14 @@ func NothingComesIn() Finding {
 // Clipped says that the interface's converter ran out of range so many times.
 func Clipped(channel int, runs int64) Finding {
 	return Finding{InputClipped, Stop, channel,
-		fmt.Sprintf("The input overloads%s: full scale was hit %s.", on(channel), times(runs)),
+		fmt.Sprintf("The input%s overloads: full scale was hit %s.", of(channel), times(runs)),
 		"Turn the gain down at the interface; nothing here can mend it."}
 }
 
 // FlatTops says that the signal was clipped before it reached the interface.
 func FlatTops(channel int, tops int64) Finding {
 	return Finding{FlatTopped, Stop, channel,
-		fmt.Sprintf("The peaks%s are cut flat below full scale %s: something before the interface overloads.", on(channel), times(tops)),
+		fmt.Sprintf("The peaks%s are cut flat below full scale %s: something before the interface overloads.", of(channel), times(tops)),
 		"Lower the level at the transmitter, preamplifier or pad, or move the microphone away from the mouth."}
 }
 
@@ -62,7 +62,7 @@ func Dead(channel int) Finding {
 // InterfaceHot says that the input runs close to its limit.
 func InterfaceHot(channel int, peakDBFS float64) Finding {
 	return Finding{TooHot, Caution, channel,
-		fmt.Sprintf("Speech peaks reach %s dBFS at the input%s: one laugh and it overloads.", whole(peakDBFS), on(channel)),
+		fmt.Sprintf("Speech peaks reach %s dBFS at the input%s: one laugh and it overloads.", whole(peakDBFS), of(channel)),
 		fmt.Sprintf("Turn the gain at the interface down by about %s.", decibels(peakDBFS+inputTarget))}
 }
 
@@ -73,7 +73,7 @@ const inputTarget = 12
 // InterfaceQuiet says that the input is far too low.
 func InterfaceQuiet(channel int, peakDBFS float64) Finding {
 	return Finding{TooQuiet, Caution, channel,
-		fmt.Sprintf("Speech peaks only reach %s dBFS at the input%s.", whole(peakDBFS), on(channel)),
+		fmt.Sprintf("Speech peaks only reach %s dBFS at the input%s.", whole(peakDBFS), of(channel)),
 		fmt.Sprintf("Turn the gain at the interface up by about %s, or go closer to the microphone.", decibels(-inputTarget-peakDBFS))}
 }
 
@@ -95,10 +95,14 @@ func CameraHot(aboveDB, gainDB float64) Finding {
 		fmt.Sprintf("Set the output gain to %s.", gain(gainDB))}
 }
 
-// CameraQuiet says that speech peaks sit under the camera's target window.
-func CameraQuiet(severity Severity, belowDB, gainDB float64) Finding {
-	return Finding{TooQuiet, severity, 0, fmt.Sprintf("Speech peaks sit %s under the camera's target window.", decibels(belowDB)),
-		fmt.Sprintf("Set the output gain to %s.", gain(gainDB))}
+// CameraQuiet says that speech peaks sit under the camera's target window, and
+// whether the gain alone can bring them into it.
+func CameraQuiet(severity Severity, belowDB, gainDB float64, gainSuffices bool) Finding {
+	action := fmt.Sprintf("Set the output gain to %s", gain(gainDB))
+	if !gainSuffices {
+		action += " and turn the camera's mic level up"
+	}
+	return Finding{TooQuiet, severity, 0, fmt.Sprintf("Speech peaks sit %s under the camera's target window.", decibels(belowDB)), action + "."}
 }
 
 // Noisy says that the room is too loud for the voice.
@@ -110,7 +114,7 @@ func Noisy(severity Severity, snrDB float64) Finding {
 // MainsHum says that mains hum was found, so far under the voice.
 func MainsHum(severity Severity, channel, mainsHz int, levelDBFS, underDB float64) Finding {
 	return Finding{Hum, severity, channel,
-		fmt.Sprintf("Mains hum of %d Hz%s at %s dBFS, %s.", mainsHz, on(channel), whole(levelDBFS), under(underDB)),
+		fmt.Sprintf("Mains hum of %d Hz%s at %s dBFS, %s.", mainsHz, strings.Replace(of(channel), "of", "on", 1), whole(levelDBFS), under(underDB)),
 		"Run the laptop on battery, keep the cable away from power leads and supplies, use a balanced cable."}
 }
 
@@ -141,11 +145,12 @@ func highPass(cutHz float64, or string) string {
 // Offset says that a channel's zero line is off.
 func Offset(channel int, dc float64) Finding {
 	return Finding{DCOffset, Caution, channel,
-		fmt.Sprintf("The zero line%s is off by %.1f %% of full scale.", on(channel), 100*dc),
+		fmt.Sprintf("The zero line%s is off by %.1f %% of full scale.", of(channel), 100*math.Abs(dc)),
 		"Switch the high-pass on; if it stays, have the interface or the cable checked."}
 }
 
-func on(channel int) string {
+// of names the channel that something belongs to.
+func of(channel int) string {
 	if channel == 0 {
 		return ""
 	}

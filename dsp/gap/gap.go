@@ -4,20 +4,23 @@ package gap
 
 const (
 	leastSeconds = 0.001
-	edge         = 0.002 // −54 dBFS: quieter sound may well end in zeros
+	loud         = 0.002 // −54 dBFS: quieter sound may well end in zeros
 	lookBack     = 32    // frames
+	smooth       = 0.1   // of the peak just before: sound that ends lower runs out by itself
 )
 
 // Meter counts holes: at least a millisecond of zeros in all channels that
-// begins amid sound and ends again. The sound just before decides, so fades
-// to silence are no holes. Not safe for concurrent use.
+// begins amid sound, in the middle of a wave, and ends again. Fades to silence
+// are no holes, and where sound often runs out into zeros by itself they are
+// the source's own silence and nothing is a hole. Not safe for concurrent use.
 type Meter struct {
 	channels, least int
 	recent          [lookBack]float32 // peaks of the last frames, a ring
 	at              int
 	zeros           int
-	abrupt          bool
-	count           int64
+	begins          edge
+	last            float32 // peak of the last frame
+	cut, ranOut     int64
 }
 
 // New makes a meter for interleaved blocks of so many channels.
@@ -77,31 +80,61 @@ func peak(frame []float32) float32 {
 func (m *Meter) frame(peak float32) {
 	switch {
 	case peak == 0 && m.zeros == 0:
-		m.abrupt = m.loudBefore()
+		m.begins = m.before()
 		m.zeros = 1
 	case peak == 0:
 		m.zeros++
 	default:
-		if m.zeros >= m.least && m.abrupt {
-			m.count++
+		if m.zeros >= m.least {
+			m.count()
 		}
-		m.zeros = 0
+		m.zeros, m.last = 0, peak
 		m.recent[m.at] = peak
 		m.at = (m.at + 1) % lookBack
 	}
 }
 
-func (m *Meter) loudBefore() bool {
+// edge is how a run of zeros begins.
+type edge int
+
+const (
+	soft   edge = iota // after next to nothing
+	runOut             // after sound that had come down to zero
+	cut                // in the middle of a wave
+)
+
+func (m *Meter) before() edge {
+	peak := float32(0)
 	for _, p := range m.recent {
-		if p > edge {
-			return true
-		}
+		peak = max(peak, p)
 	}
-	return false
+	switch {
+	case peak <= loud:
+		return soft
+	case m.last < smooth*peak:
+		return runOut
+	default:
+		return cut
+	}
 }
 
-// Count gives the holes so far.
-func (m *Meter) Count() int64 { return m.count }
+func (m *Meter) count() {
+	switch m.begins {
+	case cut:
+		m.cut++
+	case runOut:
+		m.ranOut++
+	}
+}
+
+// Count gives the holes so far. One cut in ten looks as if the sound had run
+// out; far more do where it does.
+func (m *Meter) Count() int64 {
+	if 2*m.ranOut > m.cut {
+		return 0
+	}
+	return m.cut + m.ranOut
+}
 
 // Reset forgets everything.
 func (m *Meter) Reset() { *m = Meter{channels: m.channels, least: m.least} }

@@ -9,17 +9,19 @@ import (
 )
 
 const (
-	standsDB   = 8.0    // least height of a line over its surroundings; lets 10 dB be found in spite of chance
-	lobe       = 2      // bins on either side that belong to a line (Hann)
-	nearHz     = 3.0    // surroundings begin here
-	farHz      = 14.0   // and end here
-	lowestHz   = 40.0   // nothing is looked for below
-	highestHz  = 1000.0 // or above
-	mainsSlack = 0.5    // Hz the mains may be off
-	lineSlack  = 0.8    // Hz a harmonic may be off its place
-	lowOrder   = 4      // a lone line counts as hum only up to this harmonic
-	skirtDB    = 45.0   // a line so far under a neighbour within farHz is the window's doing
-	steadiest  = 0.65   // least steadiness of a line: a voice's level moves
+	standsDB    = 7.5 // least height of a line over its surroundings; lets 10 dB be found in spite of chance
+	chanceDB    = 8.0 // added to it for one piece of sound, less for the mean of more: noise has lines by chance
+	leastPieces = 2
+	lobe        = 2      // bins on either side that belong to a line (Hann)
+	nearHz      = 3.0    // surroundings begin here
+	farHz       = 14.0   // and end here
+	lowestHz    = 40.0   // nothing is looked for below
+	highestHz   = 1000.0 // or above
+	mainsSlack  = 0.5    // Hz the mains may be off
+	lineSlack   = 0.8    // Hz a harmonic may be off its place
+	lowOrder    = 4      // a lone line counts as hum only up to this harmonic
+	skirtDB     = 45.0   // a line so far under a neighbour within farHz is the window's doing
+	steadiest   = 0.65   // least steadiness of a line: a voice's level moves
 )
 
 // Line is one line of a hum.
@@ -39,7 +41,8 @@ type Hum struct {
 	Lines     []Line
 }
 
-// Find looks for the lines of 50 or 60 Hz mains in a spectrum.
+// Find looks for the lines of 50 or 60 Hz mains in a spectrum. It needs two
+// pieces, 2.1 s of sound.
 func Find(a spectrum.Average) Hum {
 	lines := findLines(a)
 	fifty, sixty := family(lines, 50), family(lines, 60)
@@ -57,9 +60,10 @@ func Find(a spectrum.Average) Hum {
 // findLines gives every steady line that stands out from its surroundings.
 func findLines(a spectrum.Average) []Line {
 	var lines []Line
-	if a.Pieces == 0 {
+	if a.Pieces < leastPieces {
 		return nil
 	}
+	stands := standsDB + chanceDB/float64(a.Pieces)
 	for bin := a.Bin(lowestHz); bin <= a.Bin(highestHz); bin++ {
 		p := a.Power
 		if bin+lobe >= len(p) || p[bin] < p[bin-1] || p[bin] < p[bin+1] || a.Steady[bin] < steadiest {
@@ -72,7 +76,7 @@ func findLines(a spectrum.Average) []Line {
 		// A Hann-windowed line's power lies within 1.5 bins of noise bandwidth.
 		noise := surroundings(a, bin) * 1.5
 		square -= noise / 1.5 * (2*lobe + 1)
-		if above := db.FromPower(square / noise); above >= standsDB && !skirt(a, bin) {
+		if above := db.FromPower(square / noise); above >= stands && !skirt(a, bin) {
 			lines = append(lines, Line{Hz: a.PeakHz(bin), LevelDBFS: db.RMS(square), AboveDB: above})
 		}
 	}

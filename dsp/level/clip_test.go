@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/dsp/db"
+	"rollready/dsp/filter"
 	"rollready/dsp/internal/signal"
 )
 
@@ -104,6 +105,29 @@ func scale(x []float32, factor float64) []float32 {
 	return y
 }
 
+// A stage in front clips the voltage, and the converter's own filter rounds the
+// corners: the same at eight times the rate, filtered at 20 kHz, thinned out.
+// Ringing hides some tops, and all of some steady tones.
+func TestFlatTopsAreFoundBehindAConvertersFilter(t *testing.T) {
+	for _, hz := range []float64{110.7, 153.1, 311.3, 641.9} {
+		x := clipped(signal.Sine(hz, 1, 8*rate, 8*rate), 0.5)
+		sections := filter.LowPass(filter.Cut{Hz: 20000, Slope: 24}, 8*rate)
+		states := make([]filter.State, len(sections))
+		y := make([]float32, 0, rate)
+		for i, v := range x {
+			out := float64(v)
+			for k := range sections {
+				out = states[k].Step(&sections[k], out)
+			}
+			if i%8 == 0 {
+				y = append(y, float32(out))
+			}
+		}
+		noisy := signal.Add(y, gaussian(db.ToAmplitude(-100), len(y), 5))
+		require.Greater(t, float64(measure(rate, 1, noisy).FlatTops(0)), hz/5, "%g Hz", hz)
+	}
+}
+
 // One polarity is enough: many microphone stages clip unevenly.
 func TestOneSidedFlatTopsAreFound(t *testing.T) {
 	x := signal.Sine(300, 0.8, rate, rate)
@@ -121,7 +145,7 @@ func TestFlatTopsAreNotSeenInCleanSignals(t *testing.T) {
 		"white noise":   signal.Noise(0.5, n, 2), "gaussian noise": gaussian(0.1, n, 3),
 		"square": square(n), "saturated tone": saturated(signal.Sine(150, 3, rate, n)),
 	}
-	for seed := range uint64(12) {
+	for seed := range uint64(6) {
 		voice := signal.Speech(0.8, rate, n, seed)
 		signals[fmt.Sprint("voice ", seed)] = voice
 		signals[fmt.Sprint("squarish voice ", seed)] = saturated(scale(voice, 3))

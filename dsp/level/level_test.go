@@ -23,8 +23,8 @@ func measure(rateHz, channels int, x []float32) *level.Meter {
 func TestSineReadsItsLevelAsPeakAndRMS(t *testing.T) {
 	for _, rateHz := range []int{44100, 48000, 88200, 96000, 176400, 192000} {
 		for _, hz := range []float64{20, 50, 440, 997, 8000, 19000} {
-			for _, dBFS := range []float64{0, -20, -60} {
-				m := measure(rateHz, 1, signal.Sine(hz, db.ToAmplitude(dBFS), rateHz, rateHz))
+			for _, dBFS := range []float64{0, -60} {
+				m := measure(rateHz, 1, signal.Sine(hz, db.ToAmplitude(dBFS), rateHz, rateHz/2))
 				within := 0.02
 				if hz < 100 {
 					within = 0.3 // the window need not hold whole cycles

@@ -3,6 +3,8 @@ package pitch
 
 import (
 	"math"
+
+	"rollready/dsp/filter"
 )
 
 // Range of fundamentals looked for: a deep male to a high female or child's
@@ -15,6 +17,8 @@ const (
 const (
 	hopSeconds    = 0.01
 	windowSeconds = 2 / LowestHz // two periods of the lowest
+	overRoom      = 6            // least power of a voice over that of the room
+	trickle       = 1e-20        // keeps the filters off denormal numbers, which are slow
 	voicedAt      = 0.7          // least self-similarity of a voiced sound
 	shorter       = 0.92         // a shorter period this close to the best one is the true one
 	binsPerOctave = 48
@@ -26,8 +30,10 @@ const (
 type Tracker struct {
 	rateHz            float64
 	hop, window       int
-	shortest, longest int // periods in samples
-	floor             float64
+	shortest, longest int             // periods in samples
+	quiet, quietTime  float64         // sum of squares of the room, samples
+	cut               []filter.Biquad // against rumble
+	state             [2]filter.State
 	past              [2][2]float64 // of the smoothing
 	x                 []float64     // the window and what follows it
 	similar           []float64     // to the window, by lag
@@ -35,17 +41,27 @@ type Tracker struct {
 	count             [bins]int64
 }
 
-// New makes a tracker at a low rate in Hz. Sounds of a mean square under
-// floor are not looked at: set it above the room's own.
-func New(rateHz, floor float64) *Tracker {
+// New makes a tracker at a low rate in Hz.
+func New(rateHz float64) *Tracker {
 	t := &Tracker{rateHz: rateHz, hop: int(hopSeconds * rateHz), window: int(windowSeconds * rateHz),
-		shortest: int(rateHz / HighestHz), longest: int(rateHz/LowestHz) + 1, floor: floor}
+		shortest: int(rateHz / HighestHz), longest: int(rateHz/LowestHz) + 1}
+	t.cut = filter.HighPass(filter.Cut{Hz: LowestHz, Slope: 24}, int(rateHz))
 	t.x = make([]float64, 0, t.window+t.longest+1)
 	t.similar = make([]float64, t.longest+2)
 	return t
 }
 
-// Process takes samples. It does not allocate.
+// Room takes samples of the quiet room: what does not stand out from it later
+// is not taken for a voice. It does not allocate.
+func (t *Tracker) Room(x []float64) {
+	for _, v := range x {
+		y := t.smooth(v)
+		t.quiet += y * y
+	}
+	t.quietTime += float64(len(x))
+}
+
+// Process takes samples of the voice. It does not allocate.
 func (t *Tracker) Process(x []float64) {
 	for _, v := range x {
 		if t.x = append(t.x, t.smooth(v)); len(t.x) == cap(t.x) {
@@ -55,9 +71,13 @@ func (t *Tracker) Process(x []float64) {
 	}
 }
 
-// smooth takes off the upper harmonics, whose waves are too short for the
-// spacing of the samples to be compared.
+// smooth takes off rumble, and the upper harmonics, whose waves are too short
+// for the spacing of the samples to be compared.
 func (t *Tracker) smooth(v float64) float64 {
+	v += trickle
+	for i := range t.cut {
+		v = t.state[i].Step(&t.cut[i], v)
+	}
 	for i := range t.past {
 		p := &t.past[i]
 		v, p[0], p[1] = (v+2*p[0]+p[1])/4, v, p[0]
@@ -70,7 +90,7 @@ func (t *Tracker) look() {
 	t.looked++
 	now := t.x[:t.window]
 	power := dot(now, now)
-	if power <= t.floor*float64(t.window) {
+	if power <= overRoom*t.quiet/max(1, t.quietTime)*float64(t.window) {
 		return
 	}
 	later := dot(t.x[t.shortest-1:t.shortest-1+t.window], t.x[t.shortest-1:t.shortest-1+t.window])
@@ -137,6 +157,7 @@ func (t *Tracker) Hz(q float64) float64 {
 
 // Reset forgets everything.
 func (t *Tracker) Reset() {
-	t.x, t.past = t.x[:0], [2][2]float64{}
+	t.x, t.past, t.state = t.x[:0], [2][2]float64{}, [2]filter.State{}
 	t.voiced, t.looked, t.count = 0, 0, [bins]int64{}
+	t.quiet, t.quietTime = 0, 0
 }

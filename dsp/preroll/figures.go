@@ -4,15 +4,15 @@ import (
 	"math"
 
 	"rollready/dsp/filter"
+	"rollready/dsp/finding"
 	"rollready/dsp/hum"
 )
 
 const (
-	spokenSNR     = 3.0  // dB: less is no voice
+	spokenSNR     = 0.0  // dB: less is no voice
 	spokenShare   = 0.05 // of the time voiced: less is no voice
-	silentDBFS    = -85.0
-	lowestVoice   = 0.1 // the fundamental that a tenth of the voiced time lies under
-	fundamentalDB = 1.0 // what a high-pass may take off it
+	lowestVoice   = 0.1  // the fundamental that a tenth of the voiced time lies under
+	fundamentalDB = 1.0  // what a high-pass may take off it
 	roomLowHz     = 10.0
 )
 
@@ -33,13 +33,14 @@ type figures struct {
 func (c *Check) figures() figures {
 	f := figures{ch: c.voiceChannel(), hum: c.room.hum}
 	f.roomDBFS, f.roomDBA = c.room.noise.MeanDBFS(f.ch), c.room.noise.MeanDBA(f.ch)
-	f.voiceDBFS = c.voice.noise.VoiceDBFS(f.ch, f.roomDBFS)
+	dba := c.voice.noise.VoiceDBA(f.ch, f.roomDBA)
+	f.voiceDBFS = max(c.voice.noise.VoiceDBFS(f.ch, f.roomDBFS), dba) // strong rumble swallows a voice in the flat level
 	f.peakDBTP = c.voice.asSet.speech(f.ch)
 	f.snrDB = f.voiceDBFS - f.roomDBFS
-	f.snrDBA = c.voice.noise.VoiceDBA(f.ch, f.roomDBA) - f.roomDBA
+	f.snrDBA = dba - f.roomDBA
 	f.inputDBFS = f.voiceDBFS - c.setup.Chain.GainDB
-	f.silent = c.inputs.level.MeanRMSDBFS(f.ch) < silentDBFS
-	f.spoken = f.snrDB >= spokenSNR && c.voice.pitch[f.ch].VoicedShare() >= spokenShare
+	f.silent = c.inputs.level.MeanRMSDBFS(f.ch) < finding.SilentDBFS
+	f.spoken = f.snrDBA >= spokenSNR && c.voice.pitch[f.ch].VoicedShare() >= spokenShare
 	f.fundamentalHz = c.voice.pitch[f.ch].Hz(lowestVoice)
 	return f
 }
@@ -48,7 +49,7 @@ func (c *Check) figures() figures {
 func (c *Check) voiceChannel() int {
 	best, ch := math.Inf(-1), 0
 	for k := range c.channels {
-		if level := c.voice.noise.VoiceDBFS(k, c.room.noise.MeanDBFS(k)); level > best {
+		if level := c.voice.noise.VoiceDBA(k, c.room.noise.MeanDBA(k)); level > best {
 			best, ch = level, k
 		}
 	}

@@ -8,30 +8,26 @@ import (
 	"rollready/dsp/finding"
 )
 
-// Limits of the judgement (common practice, no source).
+// Limits of the judgement (common practice, no source); those that a report
+// shares are in finding.
 const (
 	hotInputDBTP   = -3.0  // speech peaks at the input
 	quietInputDBTP = -40.0 // the same
 	farBelowDB     = 6.0   // under the target window: more than a matter of taste
-	noisyDB        = 20.0  // voice over room, A-weighted: the room is heard
-	drownedDB      = 10.0  // the same: the words suffer
-	humStopDB      = 20.0  // hum so far under the voice is louder than anything else
-	humCautionDB   = 50.0  // it is heard in pauses
-	rumbleDB       = 30.0  // low end under the voice
-	gustsDB        = 6.0   // swing of the low end that is wind's
+	overloadDB     = 0.5   // headroom of the loudest moments: less is overload
 	thumpUnderDB   = 6.0   // thumps stand out that reach so far under the voice
 	thumpHz        = 30.0  // where thumps have most of their power
 	leastThumps    = 2
-	offsetLimit    = 0.004 // of full scale
-	deadDB         = 40.0  // between the channels
-	inverted       = -0.7  // correlation
-	cancelsDB      = -3.0  // left of both channels in mono
 )
 
 // judge lists what is found, in no order.
 func (c *Check) judge(f figures, advice Recommend) []finding.Finding {
 	found := []finding.Finding{}
-	if holes := c.setup.Dropouts + c.inputs.gap.Count(); holes > 0 {
+	holes := c.setup.Dropouts
+	if !math.IsInf(f.roomDBFS, -1) { // else zeros are the source's own silence
+		holes += c.inputs.gap.Count()
+	}
+	if holes > 0 {
 		found = append(found, finding.FramesLost(holes))
 	}
 	if f.silent {
@@ -45,11 +41,8 @@ func (c *Check) judge(f figures, advice Recommend) []finding.Finding {
 	found = append(found, c.judgeLevel(f, float64(advice.OutputGainDB))...)
 	found = append(found, c.judgeHum(f)...)
 	found = append(found, c.judgeLowEnd(f, advice.HighPass)...)
-	switch {
-	case f.snrDBA < drownedDB:
-		found = append(found, finding.Noisy(finding.Stop, f.snrDBA))
-	case f.snrDBA < noisyDB:
-		found = append(found, finding.Noisy(finding.Caution, f.snrDBA))
+	if noisy, is := finding.Room(f.snrDBA); is {
+		found = append(found, noisy)
 	}
 	return found
 }
@@ -63,7 +56,7 @@ func (c *Check) judgeInputs() (found []finding.Finding) {
 		if tops := level.FlatTops(ch); tops > 0 {
 			found = append(found, finding.FlatTops(name, tops))
 		}
-		if dc := level.DCOffset(ch); math.Abs(dc) > offsetLimit {
+		if dc := level.DCOffset(ch); math.Abs(dc) > finding.OffsetLimit {
 			found = append(found, finding.Offset(name, dc))
 		}
 	}
@@ -83,16 +76,8 @@ func (c *Check) judgePair(f figures) []finding.Finding {
 		return nil
 	}
 	other := 1 - f.ch
-	apart := f.voiceDBFS - c.voice.noise.VoiceDBFS(other, c.room.noise.MeanDBFS(other))
-	switch p := c.voice.pair; {
-	case apart > deadDB:
-		return []finding.Finding{finding.Dead(other + 1)}
-	case p.Correlation() < inverted:
-		return []finding.Finding{finding.Inverted()}
-	case p.MonoDB() < cancelsDB:
-		return []finding.Finding{finding.Cancels(-p.MonoDB())}
-	}
-	return nil
+	apart := c.voice.noise.VoiceDBA(f.ch, f.roomDBA) - c.voice.noise.VoiceDBA(other, c.room.noise.MeanDBA(other))
+	return finding.Pair(apart, other+1, c.voice.pair.Correlation(), c.voice.pair.MonoDB())
 }
 
 // judgeLevel judges the speech peaks at the interface, then at the camera.
@@ -109,34 +94,28 @@ func (c *Check) judgeLevel(f figures, gainDB float64) (found []finding.Finding) 
 	for ch := range c.channels {
 		loudest = max(loudest, scale.Reads(c.voice.asSet.loudest(ch)))
 	}
-	switch below := scale.TargetLowDBFS - reads; {
+	below := scale.TargetLowDBFS - reads
+	suffices := gainDB-c.setup.Chain.GainDB >= below
+	switch {
 	case scale.Headroom(loudest) < overloadDB:
 		found = append(found, finding.CameraOver(scale.Headroom(loudest), gainDB))
 	case reads > scale.TargetHighDBFS:
 		found = append(found, finding.CameraHot(reads-scale.TargetHighDBFS, gainDB))
 	case below > farBelowDB:
-		found = append(found, finding.CameraQuiet(finding.Caution, below, gainDB))
+		found = append(found, finding.CameraQuiet(finding.Caution, below, gainDB, suffices))
 	case below > 0:
-		found = append(found, finding.CameraQuiet(finding.Info, below, gainDB))
+		found = append(found, finding.CameraQuiet(finding.Info, below, gainDB, suffices))
 	}
 	return found
 }
-
-// overloadDB is the headroom under which the loudest moments count as overload.
-const overloadDB = 0.5
 
 func (c *Check) judgeHum(f figures) (found []finding.Finding) {
 	for ch, h := range f.hum {
 		if !h.Present {
 			continue
 		}
-		severity, under := finding.Info, f.inputDBFS-h.LevelDBFS
-		switch {
-		case under < humStopDB:
-			severity = finding.Stop
-		case under < humCautionDB:
-			severity = finding.Caution
-		}
+		under := f.inputDBFS - h.LevelDBFS
+		severity := finding.HumSeverity(under)
 		found = append(found, finding.MainsHum(severity, c.name(ch), h.MainsHz, h.LevelDBFS, under))
 	}
 	return found
@@ -152,9 +131,9 @@ func (c *Check) judgeLowEnd(f figures, advice filter.Cut) []finding.Finding {
 	}
 	under := f.inputDBFS - db.RMS(c.lowPower(f, set))
 	switch {
-	case under < rumbleDB && c.room.ends[f.ch].GustsDB() > gustsDB:
+	case under < finding.RumbleDB && c.room.ends[f.ch].GustsDB() > finding.GustsDB:
 		return []finding.Finding{finding.Wind(under, cutHz)}
-	case under < rumbleDB:
+	case under < finding.RumbleDB:
 		return []finding.Finding{finding.LowRumble(under, cutHz)}
 	case c.thumps(f, set):
 		return []finding.Finding{finding.Thumps(cutHz)}

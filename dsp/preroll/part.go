@@ -38,6 +38,7 @@ type room struct {
 	low    *lowrate.Decimator
 	narrow []*spectrum.Welch
 	ends   []*lowend.Meter
+	pitch  []*pitch.Tracker   // they will follow the voice
 	quiet  []spectrum.Average // once finished
 	hum    []hum.Hum
 }
@@ -48,10 +49,12 @@ func newRoom(rateHz, channels int, set chain.Settings) *room {
 	for range channels {
 		r.narrow = append(r.narrow, hum.NewSpectrum(rateHz))
 		r.ends = append(r.ends, lowend.New(lowrate.Rate(rateHz)))
+		r.pitch = append(r.pitch, pitch.New(lowrate.Rate(rateHz)))
 	}
 	r.low = lowrate.New(rateHz, channels, func(c int, x []float64) {
 		r.narrow[c].Process(x)
 		r.ends[c].Process(x)
+		r.pitch[c].Room(x)
 	})
 	return r
 }
@@ -90,20 +93,14 @@ type voice struct {
 // would otherwise be taken for speech peaks (common practice, no source).
 var commonCut = filter.Cut{Hz: 80, Slope: 24}
 
-// overRoom is how far, as a power ratio, a sound must lie above the room to be
-// taken for the voice.
-const overRoom = 4
-
 func newVoice(rateHz, channels int, set chain.Settings, r *room) *voice {
-	v := &voice{noise: noise.New(rateHz, channels), loud: loudness.New(rateHz, channels), pair: pair.New()}
+	v := &voice{pitch: r.pitch, noise: noise.New(rateHz, channels), loud: loudness.New(rateHz, channels), pair: pair.New()}
 	v.asSet = newPeaks(rateHz, channels, set, v.noise.Process, v.loud.Process)
 	if set.HighPass.Slope < commonCut.Slope || set.HighPass.Hz < commonCut.Hz {
 		set.HighPass = commonCut
 	}
 	v.cut = newPeaks(rateHz, channels, set)
-	for c := range channels {
-		floor := overRoom * r.quiet[c].Band(0, rateTop)
-		v.pitch = append(v.pitch, pitch.New(lowrate.Rate(rateHz), floor))
+	for range channels {
 		v.ends = append(v.ends, lowend.New(lowrate.Rate(rateHz)))
 	}
 	v.low = lowrate.New(rateHz, channels, func(c int, x []float64) {

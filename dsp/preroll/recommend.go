@@ -6,6 +6,7 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/db"
+	"rollready/dsp/figure"
 	"rollready/dsp/filter"
 )
 
@@ -22,12 +23,12 @@ const (
 
 // recommend gives the settings that suit what was heard.
 func (c *Check) recommend(f figures) Recommend {
-	none := Figure(math.NaN())
+	none := figure.Figure(math.NaN())
 	if f.silent || !f.spoken {
 		return Recommend{OutputGainDB: none, HighPassHz: none}
 	}
 	cut := c.highPass(f)
-	return Recommend{OutputGainDB: Figure(c.outputGain(f, cut)), HighPassHz: Figure(cut.Hz), HighPass: cut}
+	return Recommend{OutputGainDB: figure.Figure(c.outputGain(f, cut)), HighPassHz: figure.Figure(cut.Hz), HighPass: cut}
 }
 
 // outputGain gives the gain that puts the speech peaks into the middle of the
@@ -43,7 +44,7 @@ func (c *Check) outputGain(f figures, cut filter.Cut) float64 {
 		loudest := p.loudest(ch)
 		change = min(change, scale.Headroom(scale.Reads(loudest))-camera.OverDB, outputTopDB-loudest)
 	}
-	return max(chain.MinGainDB, min(math.Round(10*(now+change))/10, chain.MaxGainDB))
+	return max(chain.MinGainDB, min(math.Round(10*(now+change))/10+0, chain.MaxGainDB))
 }
 
 // highPass gives the lowest cutoff that brings the room's low end under the

@@ -2,24 +2,11 @@ package preroll
 
 import (
 	"errors"
-	"math"
-	"strconv"
 
+	"rollready/dsp/figure"
 	"rollready/dsp/filter"
 	"rollready/dsp/finding"
 )
-
-// Figure is a level, a difference or a frequency that JSON shows with two
-// decimals, or as null where it is not finite.
-type Figure float64
-
-// MarshalJSON implements json.Marshaler.
-func (f Figure) MarshalJSON() ([]byte, error) {
-	if v := float64(f); math.IsNaN(v) || math.IsInf(v, 0) {
-		return []byte("null"), nil
-	}
-	return strconv.AppendFloat(nil, math.Round(float64(f)*100)/100+0, 'f', -1, 64), nil
-}
 
 // Result is the end of a check.
 type Result struct {
@@ -33,23 +20,23 @@ type Result struct {
 // Recommend is the settings that suit this voice in this room. NaN stands for
 // no advice: without a voice there is none.
 type Recommend struct {
-	OutputGainDB Figure     `json:"output_gain_db"`
-	HighPassHz   Figure     `json:"high_pass_hz"`
-	HighPass     filter.Cut `json:"-"` // the same with its slope; off without advice
+	OutputGainDB figure.Figure `json:"output_gain_db"`
+	HighPassHz   figure.Figure `json:"high_pass_hz"`
+	HighPass     filter.Cut    `json:"-"` // the same with its slope; off without advice
 }
 
 // RoomTone is the noise of the room as it leaves the chain, in the channel of
 // the voice.
 type RoomTone struct {
-	LevelDBFS Figure `json:"level_dbfs"`
-	LevelDBA  Figure `json:"level_dba"`
+	LevelDBFS figure.Figure `json:"level_dbfs"`
+	LevelDBA  figure.Figure `json:"level_dba"`
 }
 
 // Voice is the voice as it leaves the chain, in its loudest channel.
 type Voice struct {
-	PeakDBFS      Figure `json:"peak_dbfs"` // true peak, exceeded by 1 % of blocks of 10 ms
-	ShortTermLUFS Figure `json:"short_term_lufs"`
-	SNRDB         Figure `json:"snr_db"` // voice without the noise, over the noise
+	PeakDBFS      figure.Figure `json:"peak_dbfs"` // true peak, exceeded by 1 % of blocks of 10 ms
+	ShortTermLUFS figure.Figure `json:"short_term_lufs"`
+	SNRDB         figure.Figure `json:"snr_db"` // voice without the noise, over the noise
 }
 
 // ErrShort means that there was too little room tone or voice to judge.
@@ -74,7 +61,7 @@ func (c *Check) Result() (Result, error) {
 		Verdict:   finding.Judge(findings),
 		Findings:  findings,
 		Recommend: advice,
-		RoomTone:  RoomTone{Figure(f.roomDBFS), Figure(f.roomDBA)},
-		Voice:     Voice{Figure(f.peakDBTP), Figure(c.voice.loud.MaxShortTerm()), Figure(f.snrDB)},
+		RoomTone:  RoomTone{figure.Figure(f.roomDBFS), figure.Figure(f.roomDBA)},
+		Voice:     Voice{figure.Figure(f.peakDBTP), figure.Figure(c.voice.loud.MaxShortTerm()), figure.Figure(f.snrDB)},
 	}, nil
 }

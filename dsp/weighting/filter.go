@@ -59,13 +59,13 @@ func highPass(fa, fb, rateHz float64) filter.Biquad {
 // would pull its response to nothing at half the sample rate, too near the
 // audible range at 44.1 and 48 kHz. Instead the square of each pole's response,
 // (p + q·cos ω) / (1 + r·cos ω), is set to the analogue one at 0 Hz, 9 kHz and
-// 18 kHz, which are linear equations, and then split into pole and zero.
+// 18 kHz (lower at rates under 44.1 kHz), which are linear equations, and then split into pole and zero.
 func lowPass(hz, rateHz float64) filter.Biquad {
 	square := func(f float64) (c, h float64) {
 		return math.Cos(2 * math.Pi * f / rateHz), 1 / (1 + f*f/(hz*hz))
 	}
-	c1, h1 := square(9000)
-	c2, h2 := square(18000)
+	c1, h1 := square(min(9000, 0.2*rateHz))
+	c2, h2 := square(min(18000, 0.41*rateHz))
 	// p = 1 + r − q; then q·(c−1) + r·(1 − h·c) = h − 1 for both points.
 	det := (c1-1)*(1-h2*c2) - (c2-1)*(1-h1*c1)
 	q := ((h1-1)*(1-h2*c2) - (h2-1)*(1-h1*c1)) / det

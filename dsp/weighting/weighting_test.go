@@ -36,6 +36,16 @@ func TestClass1AtEveryRate(t *testing.T) {
 	}
 }
 
+// Rates below the supported ones read within 1.5 dB as far as they go.
+func TestLowRatesStayUsable(t *testing.T) {
+	for _, rate := range []int{8000, 11025, 16000, 22050, 32000} {
+		for hz := 20.0; hz < 0.45*float64(rate); hz *= 1.1 {
+			want := filter.ResponseDB(Design(A, 192000), hz, 192000)
+			require.InDelta(t, want, filter.ResponseDB(Design(A, rate), hz, float64(rate)), 1.5, "%g Hz at %d", hz, rate)
+		}
+	}
+}
+
 // IEC 61672-1:2013 Table 4, 4 kHz tone bursts, class 1 limits. Bursts that
 // are no whole cycle at a rate are still within them.
 func TestToneBursts(t *testing.T) {

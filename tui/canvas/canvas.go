@@ -3,7 +3,6 @@
 package canvas
 
 import (
-	"strings"
 	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
@@ -43,7 +42,7 @@ type cell struct {
 type Canvas struct {
 	w, h  int
 	cells []cell
-	out   strings.Builder
+	out   []byte
 }
 
 // Resize makes the canvas w by h cells, blank.

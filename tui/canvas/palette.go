@@ -2,6 +2,7 @@ package canvas
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"github.com/muesli/termenv"
 )
@@ -50,15 +51,14 @@ func (p *Palette) SGR(s Style) string {
 // Render gives the canvas as lines for the terminal, each of exactly its
 // width; the last has no line break.
 func (c *Canvas) Render(p *Palette) string {
-	c.out.Reset()
-	c.out.Grow(c.w*c.h*2 + c.h*64)
+	c.out = c.out[:0]
 	for y := range c.h {
 		if y > 0 {
-			c.out.WriteByte('\n')
+			c.out = append(c.out, '\n')
 		}
 		c.line(y, p)
 	}
-	return c.out.String()
+	return string(c.out)
 }
 
 func (c *Canvas) line(y int, p *Palette) {
@@ -69,12 +69,8 @@ func (c *Canvas) line(y int, p *Palette) {
 		}
 		if x == 0 || k.s != now {
 			now = k.s
-			c.out.WriteString(p.SGR(now))
+			c.out = append(c.out, p.SGR(now)...)
 		}
-		if k.r < 0x80 {
-			c.out.WriteByte(byte(k.r))
-		} else {
-			c.out.WriteRune(k.r)
-		}
+		c.out = utf8.AppendRune(c.out, k.r)
 	}
 }

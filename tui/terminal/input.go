@@ -35,30 +35,52 @@ func (in *Input) Read(p []byte) (int, error) {
 
 // splitter cuts a stream of bytes at the borders of sequences.
 type splitter struct {
-	held   []byte // beginning of a sequence whose end has not arrived
-	escape bool   // the last piece ended in a bare escape
+	held []byte // beginning of a sequence whose end has not arrived
+	gone string // beginning of what may be a mouse report that went on as keys
 }
 
 // longest is the longest sequence that is waited for.
 const longest = 48
 
-// debris is what is left of a mouse report whose escape was taken for a key.
-var debris = regexp.MustCompile(`^\[<\d+;\d+;\d+[Mm]`)
+// report is a mouse report, partly the beginning of one.
+var (
+	report = regexp.MustCompile(`^\x1b\[<\d+;\d+;\d+[Mm]`)
+	partly = regexp.MustCompile(`^\x1b\[<[\d;]*$`)
+)
 
 // add takes the next bytes and gives those that may go on. full says that
 // more bytes are surely waiting.
 func (s *splitter) add(b []byte, full bool) []byte {
 	all := append(s.held, b...)
-	if s.escape {
-		all = all[len(debris.Find(all)):]
+	if s.gone != "" {
+		whole := append([]byte(s.gone), all...)
+		if partly.Match(whole) && len(all) < longest {
+			s.held = all
+			return nil
+		}
+		if n := len(report.Find(whole)); n > 0 { // debris: its beginning was taken for a key
+			all = whole[n:]
+		}
 	}
 	cut := border(all, full)
 	if len(all)-cut > longest {
 		cut = len(all)
 	}
 	s.held = append([]byte(nil), all[cut:]...)
-	s.escape = cut > 0 && all[cut-1] == esc
+	s.letGo(all[:cut])
 	return all[:cut]
+}
+
+// letGo notes when what goes on ends like the beginning of a mouse report.
+func (s *splitter) letGo(b []byte) {
+	switch {
+	case len(b) > 0 && b[len(b)-1] == esc:
+		s.gone = "\x1b"
+	case s.gone == "\x1b" && string(b) == "[":
+		s.gone = "\x1b["
+	case len(b) > 0:
+		s.gone = ""
+	}
 }
 
 func (s *splitter) flush() []byte {
@@ -93,7 +115,7 @@ func torn(s []byte, full bool) bool {
 	}
 	switch s[1] {
 	case 'O':
-		return len(s) == 2 && full
+		return len(s) == 2
 	case '[':
 		if len(s) > 2 && s[2] == 'M' {
 			return len(s) < 6
@@ -103,7 +125,7 @@ func torn(s []byte, full bool) bool {
 				return false
 			}
 		}
-		return len(s) > 2 || full
+		return true
 	}
 	return false
 }

@@ -61,10 +61,28 @@ func TestBareEscapeIsAKeyAtOnce(t *testing.T) {
 	require.Equal(t, "", string(s.add([]byte{esc}, true)), "more is surely coming")
 }
 
+// TestDebrisIsDropped: once the escape of a report went on as a key, the rest
+// of it is no key, wherever it is torn again.
 func TestDebrisIsDropped(t *testing.T) {
+	const rest = "[<35;10;12Mq"
+	for a := 1; a < len(rest); a++ {
+		for b := a; b < len(rest); b++ {
+			var s splitter
+			require.Equal(t, "\x1b", string(s.add([]byte{esc}, false)))
+			got := ""
+			for _, piece := range []string{rest[:a], rest[a:b], rest[b:]} {
+				got += string(s.add([]byte(piece), false))
+			}
+			require.Equal(t, "q", strings.TrimPrefix(got, "["), "torn at %d and %d", a, b)
+		}
+	}
+}
+
+func TestKeysAfterEscapeArriveAtOnce(t *testing.T) {
 	var s splitter
-	require.Equal(t, "\x1b", string(s.add([]byte{esc}, false)))
-	require.Equal(t, "q", string(s.add([]byte("[<35;10;10Mq"), false)))
+	for _, key := range []string{"\x1b", "[", "]", "\x1b", "<", "\x1b", "q"} {
+		require.Equal(t, key, string(s.add([]byte(key), false)))
+	}
 }
 
 func TestEndlessSequenceIsLetGo(t *testing.T) {

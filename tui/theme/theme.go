@@ -81,7 +81,7 @@ func night() []string {
 func day() []string {
 	return []string{
 		Ground: "#ffffff", Panel: "#e9edf0", Ink: "#000000", Dim: "#49525b", Rule: "#98a2ab",
-		Bar: "#41566b", Hold: "#000000", Curve: "#b0417f", Choice: "#0072b2",
+		Bar: "#41566b", Hold: "#000000", Curve: "#b0417f", Choice: "#00629e",
 		Low: "#56b4e9", Target: "#009e73", Hot: "#e69f00", Over: "#d55e00",
 		Window: "#c5e8dc", OnZone: "#000000", Demo: "#f0e442",
 	}

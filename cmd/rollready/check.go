@@ -1,0 +1,163 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"rollready/capture/device"
+	"rollready/dsp/finding"
+	"rollready/dsp/preroll"
+)
+
+// checkFlags are those of check.
+type checkFlags struct {
+	chainFlags
+	inputFlags
+	camera          string
+	roomTone, voice string
+	json            bool
+}
+
+// checking is a check, ready to begin.
+type checking struct {
+	app   *app
+	input input
+	setup preroll.Setup
+	shown bool // the person has seen the result
+}
+
+func newCheck(a *app) *cobra.Command {
+	f := &checkFlags{}
+	cmd := &cobra.Command{
+		Use:   "check [FILE]",
+		Short: "Judge room and voice before the camera rolls",
+		Long: `Listens to some seconds of quiet and some of the voice, and says whether to roll:
+ready, caution or not-ready, with what to do about it and the settings that suit.
+A microphone is measured live, step by step; of a file, room tone and voice are
+found, or given as START:END in seconds. The exit code is 1 for not-ready.
+
+Input, channels, camera and chain that are not given are as last set in the
+monitor; with any chain flag, the rest of the chain is off.`,
+		Example: `  rollready check
+  rollready check --input lavalier --camera "b camera"
+  rollready check kitchen-test.wav --room-tone 0:05 --voice 5:20 --json`,
+		Args: atMostOneFile,
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd.Context(), a, args) },
+	}
+	f.chainFlags.add(cmd)
+	f.inputFlags.add(cmd)
+	flags := cmd.Flags()
+	flags.StringVar(&f.camera, "camera", "", "judge on the scale of this camera, by `NAME`")
+	flags.StringVar(&f.roomTone, "room-tone", "", "of a file: where it is quiet, `START:END` in seconds")
+	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END` in seconds")
+	flags.BoolVar(&f.json, "json", false, "one JSON object")
+	return cmd
+}
+
+func atMostOneFile(_ *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return fmt.Errorf("%d files given: check judges one at a time; see rollready report for many", len(args))
+	}
+	return nil
+}
+
+func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
+	if len(args) == 1 {
+		if err := f.takeFile(args[0]); err != nil {
+			return err
+		}
+	}
+	store := a.store()
+	kept := a.settings(store)
+	system := device.NewSystem()
+	defer system.Close()
+	c := checking{app: a}
+	var err error
+	if c.setup.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
+		return err
+	}
+	camera, err := a.camera(f.camera, kept.CameraName, store)
+	if err != nil {
+		return err
+	}
+	c.setup.Camera = camera.Scale
+	if c.input, err = f.inputFlags.choose(a, kept, system); err != nil {
+		return err
+	}
+	result, err := f.measure(ctx, &c)
+	if err != nil {
+		return err
+	}
+	return f.tell(&c, result)
+}
+
+// takeFile makes an argument the input.
+func (f *checkFlags) takeFile(path string) error {
+	if f.cmd.Flags().Changed("input") {
+		return errors.New("both a file and --input are given: give one of them")
+	}
+	return f.cmd.Flags().Set("input", filePrefix+path)
+}
+
+func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, error) {
+	if c.input.path != "" || c.input.choice == "demo" {
+		room, voice, err := f.ranges()
+		if err != nil {
+			return preroll.Result{}, err
+		}
+		return c.file(ctx, room, voice)
+	}
+	if f.roomTone+f.voice != "" {
+		return preroll.Result{}, errors.New("--room-tone and --voice are for files: give a FILE")
+	}
+	return c.live(ctx)
+}
+
+func (f *checkFlags) tell(c *checking, r preroll.Result) (err error) {
+	switch {
+	case f.json:
+		err = printJSON(c.app.stdout, r)
+	case !c.shown:
+		_, err = fmt.Fprint(c.app.stdout, checkText(r, c.setup))
+	}
+	if err == nil && r.Verdict == finding.NotReady {
+		return errFinding
+	}
+	return err
+}
+
+// span is a stretch of a file in seconds.
+type span struct{ start, end float64 }
+
+// ranges reads the two stretches; zero spans where none are given.
+func (f *checkFlags) ranges() (room, voice span, err error) {
+	switch {
+	case f.roomTone == "" && f.voice == "":
+		return room, voice, nil
+	case f.roomTone == "" || f.voice == "":
+		return room, voice, errors.New("--room-tone and --voice belong together: give both, or neither")
+	}
+	if room, err = parseSpan(f.roomTone); err != nil {
+		return room, voice, fmt.Errorf("--room-tone: %w", err)
+	}
+	if voice, err = parseSpan(f.voice); err != nil {
+		return room, voice, fmt.Errorf("--voice: %w", err)
+	}
+	return room, voice, nil
+}
+
+// parseSpan reads START:END.
+func parseSpan(text string) (span, error) {
+	from, to, ok := strings.Cut(text, ":")
+	start, errStart := strconv.ParseFloat(from, 64)
+	end, errEnd := strconv.ParseFloat(to, 64)
+	if !ok || errStart != nil || errEnd != nil || !(start >= 0 && end > start && end < 1e6) {
+		return span{}, fmt.Errorf("%q is no stretch: write START:END in seconds, like 5:20", text)
+	}
+	return span{start, end}, nil
+}

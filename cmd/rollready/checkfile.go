@@ -1,0 +1,160 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"rollready/capture"
+	"rollready/capture/demo"
+	"rollready/capture/media"
+	"rollready/dsp/preroll"
+)
+
+// recording is sound that can be read again from its start.
+type recording interface {
+	Format() capture.Format
+	Frames() int64
+	Read(block []float32) (frames int, err error)
+	Close() error
+}
+
+// demoSeconds is how much of the demo scene is judged: nobody can ask it to be
+// quiet.
+const demoSeconds = 30
+
+// demoRecording is the beginning of the demo scene.
+type demoRecording struct {
+	scene *demo.Scene
+	left  int
+}
+
+func newDemoRecording() *demoRecording {
+	return &demoRecording{demo.NewScene(demoRateHz), demoSeconds * demoRateHz}
+}
+
+func (d *demoRecording) Format() capture.Format {
+	return capture.Format{RateHz: demoRateHz, Channels: 2}
+}
+func (d *demoRecording) Frames() int64 { return demoSeconds * demoRateHz }
+func (d *demoRecording) Close() error  { return nil }
+
+func (d *demoRecording) Read(block []float32) (int, error) {
+	frames := min(d.left, len(block)/2)
+	if frames == 0 {
+		return 0, io.EOF
+	}
+	d.scene.Read(block[:2*frames])
+	d.left -= frames
+	return frames, nil
+}
+
+// recording opens what is to be read.
+func (c *checking) recording() (recording, error) {
+	if c.input.choice == "demo" {
+		return newDemoRecording(), nil
+	}
+	return media.Open(c.input.path)
+}
+
+// name is what a person calls the recording.
+func (c *checking) name() string {
+	if c.input.choice == "demo" {
+		return "demo scene"
+	}
+	return filepath.Base(c.input.path)
+}
+
+// file checks a recording: room tone and voice where they are said to be, or
+// where they are found.
+func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, error) {
+	none := preroll.Result{}
+	format, frames, err := c.format()
+	if err != nil {
+		return none, err
+	}
+	rate := float64(format.RateHz)
+	inRoom := preroll.Range{Start: int64(room.start * rate), End: int64(room.end * rate)}
+	inVoice := preroll.Range{Start: int64(voice.start * rate), End: int64(voice.end * rate)}
+	name := c.name()
+	if voice == (span{}) {
+		if inRoom, inVoice, err = c.find(ctx, format); err != nil {
+			return none, fmt.Errorf("%s: %w: record some seconds of quiet, or give --room-tone and --voice", name, err)
+		}
+	} else if last := max(inRoom.End, inVoice.End); frames > 0 && last > frames {
+		return none, fmt.Errorf("%s lasts %.1f s, not %.1f s: give stretches that lie in it", name, float64(frames)/rate, float64(last)/rate)
+	}
+	check := preroll.New(format.RateHz, format.Channels, c.setup)
+	for _, part := range []struct {
+		where preroll.Range
+		to    func([]float32)
+	}{{inRoom, check.RoomTone}, {inVoice, check.Voice}} {
+		if err := c.read(ctx, part.where, part.to); err != nil {
+			return none, err
+		}
+	}
+	result, err := check.Result()
+	if err != nil {
+		return none, fmt.Errorf("%s: %w", name, err)
+	}
+	return result, nil
+}
+
+// format gives that of the picked channels and the length of the file in
+// frames; 0 where it does not say.
+func (c *checking) format() (capture.Format, int64, error) {
+	file, err := c.recording()
+	if err != nil {
+		return capture.Format{}, 0, err
+	}
+	defer file.Close()
+	format := file.Format()
+	picker, err := capture.NewPicker(c.input.pick, format.Channels)
+	if err != nil {
+		return capture.Format{}, 0, err
+	}
+	return capture.Format{RateHz: format.RateHz, Channels: picker.Channels()}, file.Frames(), nil
+}
+
+// find looks through the whole file for room tone and voice.
+func (c *checking) find(ctx context.Context, format capture.Format) (room, voice preroll.Range, err error) {
+	parts := preroll.NewParts(format.RateHz, format.Channels)
+	if err := c.read(ctx, preroll.Range{End: 1 << 62}, parts.Process); err != nil {
+		return room, voice, err
+	}
+	return parts.Find()
+}
+
+// read hands on the picked channels of a stretch of the file.
+func (c *checking) read(ctx context.Context, where preroll.Range, to func([]float32)) error {
+	file, err := c.recording()
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	picker, err := capture.NewPicker(c.input.pick, file.Format().Channels)
+	if err != nil {
+		return err
+	}
+	const frames = 4096
+	channels := file.Format().Channels
+	raw, picked := make([]float32, frames*channels), make([]float32, frames*picker.Channels())
+	for at := int64(0); at < where.End; {
+		n, err := file.Read(raw)
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err := errors.Join(err, ctx.Err()); err != nil {
+			return err
+		}
+		from, until := max(0, where.Start-at), min(int64(n), where.End-at)
+		if at += int64(n); from < until {
+			block := picker.Copy(picked, raw[from*int64(channels):until*int64(channels)])
+			capture.Sanitise(block)
+			to(block)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,47 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"rollready/dsp/figure"
+	"rollready/dsp/finding"
+	"rollready/dsp/preroll"
+)
+
+// checkText is the result of a check for a person.
+func checkText(r preroll.Result, setup preroll.Setup) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s\n", strings.ToUpper(string(r.Verdict)), verdictWords(r.Verdict))
+	for _, f := range r.Findings {
+		fmt.Fprintf(&b, "\n  %-8s %s\n           %s\n", f.Severity, f.Message, f.Action)
+	}
+	if r.Recommend.OutputGainDB.Known() {
+		fmt.Fprintf(&b, "\nSuits this voice here: output gain %+.1f dB, high-pass %s\n", float64(r.Recommend.OutputGainDB), describeCut(r.Recommend.HighPass))
+		fmt.Fprintf(&b, "Set now:               %s\n", describeChain(setup.Chain))
+		fmt.Fprintf(&b, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dB above the room\n",
+			shown(r.Voice.PeakDBFS), shown(figure.Figure(setup.Camera.Reads(float64(r.Voice.PeakDBFS)))),
+			shown(r.Voice.ShortTermLUFS), shown(r.Voice.SNRDB))
+	}
+	fmt.Fprintf(&b, "Room tone:             %s dBFS, %s dBA\n", shown(r.RoomTone.LevelDBFS), shown(r.RoomTone.LevelDBA))
+	return b.String()
+}
+
+func verdictWords(v finding.Verdict) string {
+	switch v {
+	case finding.Ready:
+		return "you may roll"
+	case finding.Cautious:
+		return "you may roll, but see first to what follows"
+	default:
+		return "do not roll yet"
+	}
+}
+
+// shown is a level or difference with one decimal.
+func shown(f figure.Figure) string {
+	if !f.Known() {
+		return "−∞"
+	}
+	return fmt.Sprintf("%.1f", float64(f))
+}

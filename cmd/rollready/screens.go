@@ -1,0 +1,62 @@
+package main
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"rollready/capture/device"
+	"rollready/capture/power"
+	"rollready/tui"
+	"rollready/tui/terminal"
+)
+
+// showMonitor shows the screens until the user quits.
+func showMonitor(m *monitor, change func(input, channels string) error) error {
+	t, err := terminal.Open()
+	if err != nil {
+		return err
+	}
+	defer t.Recover()
+	return tui.Run(tui.Options{
+		Engine:   m.session,
+		Terminal: t,
+		Store:    m.store,
+		Keeper:   m.keeper,
+		Settings: m.settings,
+		Camera:   m.camera,
+		Devices:  m.devices,
+		Switch:   change,
+		Battery:  power.Read,
+		Now:      time.Now,
+		Notices:  m.notices,
+	})
+}
+
+// devices lists the inputs for the screens.
+func (m *monitor) devices() ([]tui.Device, error) {
+	inputs, err := m.system.Inputs()
+	var list []tui.Device
+	for _, i := range inputs {
+		list = append(list, tui.Device{Input: i.Key(), Name: i.Name, Detail: deviceDetail(i)})
+	}
+	return list, err
+}
+
+// deviceDetail says in a few words what an input gives.
+func deviceDetail(i device.Info) string {
+	var words []string
+	if i.Default {
+		words = append(words, "default")
+	}
+	if i.Monitor {
+		words = append(words, "what an output plays, no microphone")
+	}
+	for _, hz := range i.RatesHz {
+		words = append(words, strconv.FormatFloat(float64(hz)/1000, 'f', -1, 64)+" kHz")
+	}
+	if i.Channels > 0 {
+		words = append(words, channelCount(i.Channels)+" channels")
+	}
+	return strings.Join(words, ", ")
+}

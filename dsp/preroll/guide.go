@@ -1,0 +1,201 @@
+package preroll
+
+import (
+	"math"
+
+	"rollready/dsp/finding"
+	"rollready/dsp/weighting"
+)
+
+// Step is a step of the guided check.
+type Step int
+
+// The steps.
+const (
+	Quiet Step = iota // "stay quiet": room tone
+	Speak             // "speak as you will speak"
+	Done              // Result may be called
+)
+
+// Lengths of the steps in seconds.
+const (
+	QuietSeconds = 5
+	SpeakSeconds = 10
+)
+
+// Trouble is why a step had to begin anew.
+type Trouble int
+
+// The troubles.
+const (
+	NoTrouble   Trouble = iota
+	Talking             // someone talked or knocked while it should be quiet
+	NobodySpoke         // nothing rose above the room while someone should speak
+)
+
+const (
+	troubleLimit = 3    // times a step begins anew before it takes what there is
+	guideParts   = 20   // levels looked at per second
+	talkAboveDB  = 15.0 // above the quiet moments of the same step
+	talkParts    = 6    // 0.3 s of talk spoil the room tone
+	speakDB      = 6.0  // above the room
+	speakShare   = 0.2  // of the step must be voice
+	faintDBA     = -75.0
+)
+
+// Guide leads a person through a check: Quiet, Speak, Done. It keeps the
+// frames, so a step can be repeated and judging waits until all is heard.
+// Process copies frames and watches one level: any goroutine but the audio
+// thread may feed it; Result takes some tens of milliseconds and is for
+// another goroutine than the one that must keep up.
+type Guide struct {
+	rateHz, channels int
+	step             Step
+	frames           [2][]float32 // kept, of Quiet and Speak
+	levels           [2][]float64 // A-weighted, per part, dBFS
+	meter            *weighting.Meter
+	size, filled     int
+	trouble          Trouble
+	again            int
+}
+
+// NewGuide makes a guide for interleaved input frames; all memory is taken here.
+func NewGuide(rateHz, channels int) *Guide {
+	g := &Guide{rateHz: rateHz, channels: channels, meter: weighting.New(weighting.A, 0.05, rateHz, channels), size: rateHz / guideParts}
+	for i, seconds := range []int{QuietSeconds, SpeakSeconds} {
+		g.frames[i] = make([]float32, 0, seconds*rateHz*channels)
+		g.levels[i] = make([]float64, 0, seconds*guideParts+1)
+	}
+	return g
+}
+
+// Progress is where a guide stands.
+type Progress struct {
+	Step    Step
+	Share   float64 // of the step that is done, 0 to 1
+	Left    float64 // seconds of the step to come
+	Trouble Trouble // why the step began anew, until it is done
+}
+
+// Progress tells where the guide stands.
+func (g *Guide) Progress() Progress {
+	if g.step == Done {
+		return Progress{Step: Done, Share: 1}
+	}
+	frames := g.frames[g.step]
+	left := float64(cap(frames)-len(frames)) / float64(g.channels*g.rateHz)
+	return Progress{Step: g.step, Share: float64(len(frames)) / float64(cap(frames)), Left: left, Trouble: g.trouble}
+}
+
+// Repeat begins a step anew; everything after it is forgotten too.
+func (g *Guide) Repeat(step Step) {
+	g.begin(step)
+	g.trouble, g.again = NoTrouble, 0
+}
+
+func (g *Guide) begin(step Step) {
+	g.step = min(step, Speak)
+	for i := g.step; i <= Speak; i++ {
+		g.frames[i], g.levels[i] = g.frames[i][:0], g.levels[i][:0]
+	}
+	g.filled = 0
+}
+
+// Process takes frames. Once Done it ignores them. It does not allocate.
+func (g *Guide) Process(block []float32) {
+	for len(block) >= g.channels && g.step != Done {
+		kept := &g.frames[g.step]
+		n := min(len(block), cap(*kept)-len(*kept), (g.size-g.filled)*g.channels)
+		n -= n % g.channels
+		g.meter.Process(block[:n])
+		*kept = append(*kept, block[:n]...)
+		block = block[n:]
+		if g.filled += n / g.channels; g.filled == g.size {
+			g.endPart()
+		}
+		if g.step != Done && len(g.frames[g.step]) == cap(g.frames[g.step]) {
+			g.endStep()
+		}
+	}
+}
+
+func (g *Guide) endPart() {
+	g.filled = 0
+	level := g.meter.LevelDBFS(0)
+	for ch := range g.channels {
+		level = max(level, g.meter.LevelDBFS(ch))
+	}
+	g.levels[g.step] = append(g.levels[g.step], max(level, finding.SilentDBFS))
+	if g.step == Quiet && g.talked() {
+		g.anew(Talking)
+	}
+}
+
+// talked tells whether the room tone so far holds talk: its loud moments rise
+// far above its quiet ones.
+func (g *Guide) talked() bool {
+	levels := g.levels[Quiet]
+	quietest, loud := math.Inf(1), 0
+	for _, l := range levels {
+		if l > finding.SilentDBFS { // a device may begin with zeros
+			quietest = min(quietest, l)
+		}
+	}
+	for _, l := range levels {
+		if l > max(quietest+talkAboveDB, faintDBA) {
+			loud++
+		}
+	}
+	return loud >= talkParts
+}
+
+// spoke tells whether a voice rose above the room.
+func (g *Guide) spoke() bool {
+	room := mean(g.levels[Quiet])
+	voiced := 0
+	for _, l := range g.levels[Speak] {
+		if l > room+speakDB {
+			voiced++
+		}
+	}
+	return float64(voiced) >= speakShare*float64(len(g.levels[Speak]))
+}
+
+func mean(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v
+	}
+	return sum / float64(max(1, len(x)))
+}
+
+// anew begins the present step again, unless it did so too often: then what
+// there is will be judged.
+func (g *Guide) anew(why Trouble) bool {
+	if g.again == troubleLimit {
+		return false
+	}
+	g.again++
+	g.trouble = why
+	g.begin(g.step)
+	return true
+}
+
+func (g *Guide) endStep() {
+	if g.step == Speak && !g.spoke() && g.anew(NobodySpoke) {
+		return
+	}
+	g.step++
+	g.trouble, g.again, g.filled = NoTrouble, 0, 0
+}
+
+// Result judges what was kept. It fails with ErrShort before Done.
+func (g *Guide) Result(setup Setup) (Result, error) {
+	if g.step != Done {
+		return Result{}, ErrShort
+	}
+	c := New(g.rateHz, g.channels, setup)
+	c.RoomTone(g.frames[Quiet])
+	c.Voice(g.frames[Speak])
+	return c.Result()
+}

@@ -1,0 +1,144 @@
+package preroll
+
+import (
+	"errors"
+	"slices"
+
+	"rollready/dsp/finding"
+	"rollready/dsp/weighting"
+)
+
+// Range is a stretch of a recording in frames, without End.
+type Range struct{ Start, End int64 }
+
+// ErrNoRoomTone means that the voice never pauses long enough.
+var ErrNoRoomTone = errors.New("no room tone found: the voice never pauses for half a second")
+
+const (
+	partsPerSecond = 20
+	talkDB         = 6.0 // least height of a voice above the quiet
+	talkShare      = 0.4 // a voice starts at this share of the way from quiet to loud
+	joinParts      = 2 * partsPerSecond
+	mostRoom       = 10 * partsPerSecond
+	leastRoom      = partsPerSecond / 2
+	guardParts     = partsPerSecond / 5 // breath and reverberation beside a voice
+)
+
+// Parts finds room tone and voice in a recording. It keeps 160 bytes per
+// second. One goroutine uses it.
+type Parts struct {
+	meter        *weighting.Meter
+	channels     int
+	size, filled int
+	frames       int64
+	levels       []float64 // dBFS, A-weighted, of each part
+}
+
+// NewParts makes a finder for interleaved input frames.
+func NewParts(rateHz, channels int) *Parts {
+	const seconds = 0.05
+	return &Parts{meter: weighting.New(weighting.A, seconds, rateHz, channels), channels: channels, size: rateHz / partsPerSecond}
+}
+
+// Process takes frames.
+func (p *Parts) Process(block []float32) {
+	for len(block) >= p.channels {
+		frames := min(p.size-p.filled, len(block)/p.channels)
+		p.meter.Process(block[:frames*p.channels])
+		block = block[frames*p.channels:]
+		p.frames += int64(frames)
+		if p.filled += frames; p.filled < p.size {
+			continue
+		}
+		p.filled = 0
+		level := p.meter.LevelDBFS(0)
+		for ch := range p.channels {
+			level = max(level, p.meter.LevelDBFS(ch))
+		}
+		p.levels = append(p.levels, max(level, finding.SilentDBFS-40))
+	}
+}
+
+// Find gives the longest quiet stretch and the stretch with the most voice
+// beside it. Where nothing stands out, the first third counts as room tone,
+// for a check to say what is wrong. It fails with ErrNoRoomTone where the
+// voice leaves no half second of quiet.
+func (p *Parts) Find() (room, voice Range, err error) {
+	talking, any := p.talking()
+	if !any {
+		third := min(p.frames/3, int64(mostRoom*p.size))
+		return Range{0, third}, Range{third, p.frames}, nil
+	}
+	quiet := longest(talking, false)
+	quiet = shrink(quiet, len(talking))
+	if quiet.End-quiet.Start < leastRoom {
+		return Range{}, Range{}, ErrNoRoomTone
+	}
+	before, after := stretch(talking[:quiet.Start]), stretch(talking[quiet.End:])
+	if after.End-after.Start >= before.End-before.Start {
+		before = Range{after.Start + quiet.End, after.End + quiet.End}
+	}
+	quiet.End = min(quiet.End, quiet.Start+mostRoom)
+	return p.inFrames(quiet), p.inFrames(before), nil
+}
+
+// talking tells for each part whether a voice stands above the quiet.
+func (p *Parts) talking() (talking []bool, any bool) {
+	if len(p.levels) == 0 {
+		return nil, false
+	}
+	sorted := slices.Sorted(slices.Values(p.levels))
+	quiet, loud := sorted[len(sorted)/20], sorted[len(sorted)*19/20]
+	limit := quiet + max(talkDB, talkShare*(loud-quiet))
+	for _, level := range p.levels {
+		talking = append(talking, level > limit)
+		any = any || level > limit
+	}
+	return talking, any && loud > limit
+}
+
+// longest gives the longest run of a value.
+func longest(parts []bool, value bool) Range {
+	var best, run Range
+	for i, v := range parts {
+		if v != value {
+			run.Start = int64(i) + 1
+			continue
+		}
+		if run.End = int64(i) + 1; run.End-run.Start > best.End-best.Start {
+			best = run
+		}
+	}
+	return best
+}
+
+// shrink keeps clear of the voice on either side.
+func shrink(r Range, parts int) Range {
+	if r.Start > 0 {
+		r.Start += guardParts
+	}
+	if r.End < int64(parts) {
+		r.End -= guardParts
+	}
+	return r
+}
+
+// stretch gives the longest run of talk in which no pause is longer than joinParts.
+func stretch(talking []bool) Range {
+	joined := slices.Clone(talking)
+	last := -1
+	for i, v := range talking {
+		if !v {
+			continue
+		}
+		for k := last + 1; last >= 0 && i-last <= joinParts && k < i; k++ {
+			joined[k] = true
+		}
+		last = i
+	}
+	return longest(joined, true)
+}
+
+func (p *Parts) inFrames(r Range) Range {
+	return Range{r.Start * int64(p.size), r.End * int64(p.size)}
+}

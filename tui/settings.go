@@ -1,0 +1,152 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/capture"
+	"rollready/dsp"
+	"rollready/presets"
+	"rollready/tui/theme"
+)
+
+// settings lists the rows in their order.
+func (s *setup) settings() []setting {
+	d := s.desk
+	view := func(change func(v *dsp.View, n int)) func(int) tea.Cmd {
+		return func(n int) tea.Cmd {
+			v := d.Settings.View
+			change(&v, n)
+			d.SetView(v)
+			return nil
+		}
+	}
+	return []setting{
+		{"Input", func() string { return d.Status.Source }, "Where the sound comes from. Enter shows what is connected.", nil, s.pickInput},
+		{"Channels", func() string { return channelWords(d) }, "Which channels of the input are used: one, a pair, or the mean of all.", s.nextChannels, nil},
+		{"Camera", func() string { return d.Camera.Name }, "The camera profile: scale, target window and reminder card.", nil, s.pickCamera},
+		{"Target window", func() string {
+			return figure(d.Camera.Scale.TargetLowDBFS) + " … " + figure(d.Camera.Scale.TargetHighDBFS) + " dBFS"
+		}, "Where speech peaks should sit on the camera's meter.", nil, func() tea.Cmd { return askTarget(d) }},
+		{"Line-up offset", func() string { return signed(d.Camera.Scale.OffsetDB) + " dB" },
+			"What the camera's meter reads above (+) or below (−) our output for the same tone.", nil, s.askOffset},
+		{"Camera clips at", func() string { return figure(d.Camera.Scale.ClipDBFS) + " dBFS" },
+			"The level on the camera's meter at which it clips: 0 unless line-up found it lower.", nil, s.askClip},
+		{"Ballistics", func() string { return string(d.Settings.View.Ballistics) },
+			"How the level bars move: digital peak, quasi-peak type I or II, or VU.",
+			view(func(v *dsp.View, n int) { v.Ballistics = turn(ballistics[:], v.Ballistics, n) }), nil},
+		{"Peak hold", func() string { return strings.TrimPrefix(holdWords(d.Settings.View.HoldSeconds), "hold ") },
+			"How long the highest peak stays marked.",
+			view(func(v *dsp.View, n int) { v.HoldSeconds = holdTime(v.HoldSeconds, n) }), nil},
+		{"Bands at", func() string { return string(d.Settings.View.BandTap) },
+			"Bands of what the interface delivers, or of what leaves the chain.",
+			view(func(v *dsp.View, _ int) { v.BandTap = other(v.BandTap, dsp.TapOutput, dsp.TapInput) }), nil},
+		{"Band speed", func() string { return string(d.Settings.View.BandTime) },
+			"Fast is 125 ms, slow is 1 s, after IEC 61672-1.",
+			view(func(v *dsp.View, _ int) { v.BandTime = other(v.BandTime, dsp.Fast, dsp.Slow) }), nil},
+		{"Theme", func() string { return d.Settings.Theme }, "Night, day for sunlight, or mono without colour. The key t changes it anywhere.",
+			func(n int) tea.Cmd { d.SetTheme(turn(theme.Names[:], d.Settings.Theme, n)); return nil }, nil},
+	}
+}
+
+var ballistics = [...]dsp.Ballistics{dsp.DigitalPeak, dsp.PPMTypeI, dsp.PPMTypeII, dsp.VU}
+
+// turn goes n on in a ring of values; from a value that is not in it, to the first.
+func turn[T comparable](ring []T, now T, n int) T {
+	i := slices.Index(ring, now)
+	if i < 0 {
+		return ring[0]
+	}
+	return ring[(i+n+len(ring))%len(ring)]
+}
+
+const inputsTitle = "Inputs"
+
+func (s *setup) pickInput() tea.Cmd {
+	var items []pickItem
+	at := -1
+	for i, d := range s.devices {
+		items = append(items, pickItem{d.Name, d.Detail})
+		if d.Name == s.desk.Status.Source {
+			at = i
+		}
+	}
+	items = append(items, pickItem{"demo scene", "a built-in voice with wind, hum and overloads"})
+	s.pick(inputsTitle, items, at, func(i int) tea.Cmd {
+		if i == len(s.devices) {
+			return s.switchTo("demo", "demo scene", string(capture.Auto))
+		}
+		return s.switchTo(s.devices[i].Input, s.devices[i].Name, string(capture.Auto))
+	})
+	return nil
+}
+
+func (s *setup) switchTo(input, name, channels string) tea.Cmd {
+	s.busy = "Opening " + name + " …"
+	return func() tea.Msg { return switchedMsg{input, name, channels, s.desk.opt.Switch(input, channels)} }
+}
+
+func (s *setup) switched(m switchedMsg) {
+	s.busy = ""
+	if m.err != nil {
+		s.desk.Fail(fmt.Errorf("%s: %w; the present input stays", m.name, m.err))
+		return
+	}
+	set := &s.desk.Settings
+	set.Input, set.InputName, set.Channels = m.input, m.name, m.channels
+	s.desk.keep()
+	s.desk.Say("Input: " + m.name)
+}
+
+// nextChannels goes through what this input can give.
+func (s *setup) nextChannels(n int) tea.Cmd {
+	picks := []string{"1"}
+	for c := 2; c <= min(s.desk.Status.Channels, 8); c++ {
+		picks = append(picks, figureInt(c))
+	}
+	if s.desk.Status.Channels > 1 {
+		picks = append(picks, string(capture.Stereo), string(capture.Mix))
+	}
+	set := s.desk.Settings
+	return s.switchTo(set.Input, s.desk.Status.Source, turn(picks, channelWords(s.desk), n))
+}
+
+func (s *setup) pickCamera() tea.Cmd {
+	var items []pickItem
+	for _, name := range s.cameras {
+		items = append(items, pickItem{name, ""})
+	}
+	s.pick("Camera profiles", items, slices.Index(s.cameras, s.desk.Camera.Name), func(i int) tea.Cmd {
+		name, store := s.cameras[i], s.desk.opt.Store.Cameras
+		return func() tea.Msg {
+			c, err := store.Load(name)
+			return cameraMsg{c, err}
+		}
+	})
+	return nil
+}
+
+func (s *setup) askOffset() tea.Cmd {
+	return s.askScale("Camera reading minus our output in dB:", func(c *presets.Camera) *float64 { return &c.Scale.OffsetDB })
+}
+
+func (s *setup) askClip() tea.Cmd {
+	return s.askScale("The camera clips at, in dBFS on its own meter:", func(c *presets.Camera) *float64 { return &c.Scale.ClipDBFS })
+}
+
+func (s *setup) askScale(label string, field func(*presets.Camera) *float64) tea.Cmd {
+	c := s.desk.Camera
+	return s.desk.Ask(label, figure(*field(&c)), func(text string) (tea.Cmd, error) {
+		v, ok := parseNumber(text)
+		if !ok || v < -80 || v > 80 {
+			return nil, errors.New("type a level like −3.5")
+		}
+		c := s.desk.Camera
+		*field(&c) = v
+		return s.desk.changeCamera(c), nil
+	})
+}
