@@ -111,6 +111,14 @@ func voice(h *histogram.Histogram, noiseDBFS float64) float64 {
 	return db.RMS(max(0, active-noise))
 }
 
+// FloorSwingDB tells how steady the quietest moments of a channel are: the
+// distance between the A-weighted levels exceeded 98 % and 85 % of the time. A
+// room stays under 3 dB; sound that never pauses swings far more.
+func (m *Meter) FloorSwingDB(ch int) float64 {
+	h := m.ch[ch].heard
+	return db.FromPower(h.Quantile(0.15, 0) / (h.Quantile(0.02, 0) + 1e-30))
+}
+
 // ActiveShare gives the share of blocks of a channel that lie so many dB
 // above a level.
 func (m *Meter) ActiveShare(ch int, levelDBFS, aboveDB float64) float64 {
