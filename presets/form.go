@@ -15,6 +15,7 @@ import (
 
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/lineup"
 )
 
 // version of the files that this program writes.
@@ -49,24 +50,25 @@ func decodePreset(raw []byte) (Preset, error) {
 
 // cameraForm is a camera profile on disk.
 type cameraForm struct {
-	Version        int        `toml:"version"`
-	OffsetDB       float64    `toml:"offset_db"`
-	ClipDBFS       float64    `toml:"clip_dbfs"`
-	TargetLowDBFS  float64    `toml:"target_low_dbfs"`
-	TargetHighDBFS float64    `toml:"target_high_dbfs"`
-	LinedUp        *time.Time `toml:"lined_up,omitempty"`
-	LinedUpWith    string     `toml:"lined_up_with,omitempty"`
-	MicLevel       string     `toml:"mic_level"`
-	Cable          string     `toml:"cable"`
-	Reminders      []string   `toml:"reminders,multiline"`
-	SkipCard       bool       `toml:"skip_card"`
+	Version        int            `toml:"version"`
+	OffsetDB       float64        `toml:"offset_db"`
+	ClipDBFS       float64        `toml:"clip_dbfs"`
+	TargetLowDBFS  float64        `toml:"target_low_dbfs"`
+	TargetHighDBFS float64        `toml:"target_high_dbfs"`
+	LinedUp        *time.Time     `toml:"lined_up,omitempty"`
+	LinedUpWith    string         `toml:"lined_up_with,omitempty"`
+	MicLevel       string         `toml:"mic_level"`
+	Cable          string         `toml:"cable"`
+	Reminders      []string       `toml:"reminders,multiline"`
+	SkipCard       bool           `toml:"skip_card"`
+	LineUp         *lineup.Result `toml:"line_up,omitempty"`
 }
 
 func formOfCamera(c Camera) cameraForm {
 	f := cameraForm{Version: version, OffsetDB: c.Scale.OffsetDB, ClipDBFS: c.Scale.ClipDBFS,
 		TargetLowDBFS: c.Scale.TargetLowDBFS, TargetHighDBFS: c.Scale.TargetHighDBFS,
 		LinedUpWith: c.LinedUpWith, MicLevel: c.MicLevel, Cable: c.Cable,
-		Reminders: slices.Clone(c.Reminders), SkipCard: c.SkipCard}
+		Reminders: slices.Clone(c.Reminders), SkipCard: c.SkipCard, LineUp: c.LineUp}
 	if !c.LinedUp.IsZero() {
 		seconds := c.LinedUp.UTC().Truncate(time.Second)
 		f.LinedUp = &seconds
@@ -83,11 +85,11 @@ func decodeCamera(raw []byte) (Camera, error) {
 	}
 	c := Camera{Scale: camera.Scale{OffsetDB: f.OffsetDB, ClipDBFS: f.ClipDBFS,
 		TargetLowDBFS: f.TargetLowDBFS, TargetHighDBFS: f.TargetHighDBFS},
-		LinedUpWith: f.LinedUpWith, MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders, SkipCard: f.SkipCard}
+		LinedUpWith: f.LinedUpWith, MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders, SkipCard: f.SkipCard, LineUp: f.LineUp}
 	if f.LinedUp != nil {
 		c.LinedUp = f.LinedUp.UTC()
 	}
-	return c, errors.Join(checkScale(c.Scale), checkLines(c.Reminders),
+	return c, errors.Join(checkScale(c.Scale), checkLines(c.Reminders), checkLineUp(c.LineUp),
 		checkTexts(maxText, append([]string{c.LinedUpWith, c.MicLevel, c.Cable}, c.Reminders...)...))
 }
 

@@ -8,6 +8,7 @@ import (
 	"rollready/dsp"
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/lineup"
 )
 
 // Preset is a named chain setting.
@@ -22,12 +23,13 @@ type Preset struct {
 type Camera struct {
 	Name        string
 	Scale       camera.Scale
-	LinedUp     time.Time // zero: never
-	LinedUpWith string    // output device at line-up
-	MicLevel    string    // the mic-level setting to dial in, as the camera's menu words it
-	Cable       string    // cable, pad, DC block
-	Reminders   []string  // the user's own lines
-	SkipCard    bool      // the reminder stays away at start
+	LinedUp     time.Time      // zero: never
+	LinedUpWith string         // output device at line-up
+	LineUp      *lineup.Result // all that a clip told; nil: lined up by hand, or never
+	MicLevel    string         // the mic-level setting to dial in, as the camera's menu words it
+	Cable       string         // cable, pad, DC block
+	Reminders   []string       // the user's own lines
+	SkipCard    bool           // the reminder stays away at start
 }
 
 // Settings is everything else that must be as it was at the next start.

@@ -71,6 +71,18 @@ func TestGainByKeyAndTyping(t *testing.T) {
 	require.Nil(t, r.desk.prompt)
 }
 
+// TestKeysThatArriveTogether: one read of the terminal may carry several.
+func TestKeysThatArriveTogether(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	press(r, "hs")
+	require.False(t, chainOf(r).HighPass.On())
+	press(r, "enter")
+	r.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("g"), Alt: true})
+	press(r, "up")
+	require.Nil(t, r.desk.prompt, "the escape closed the field")
+	require.Equal(t, 3.5, chainOf(r).GainDB, "the g chose the gain")
+}
+
 func TestFiltersByKeyAndTyping(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	press(r, "h", "up")

@@ -155,9 +155,8 @@ func (d *Desk) slow() {
 
 func worst(to *dsp.Level, l dsp.Level) {
 	peak := max(to.PeakDBFS, l.PeakDBFS)
-	true_ := max(to.TruePeakDBTP, l.TruePeakDBTP)
 	*to = l
-	to.PeakDBFS, to.TruePeakDBTP = peak, true_
+	to.PeakDBFS = peak
 }
 
 // batteryEvery is how often the battery is read.

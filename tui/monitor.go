@@ -274,6 +274,9 @@ func (m *monitor) drawCursor(f *Frame, area canvas.Rect) {
 		f.Text(x, row.Y, "above what this sample rate carries", f.Style(theme.Ink))
 		return
 	}
+	if m.desk.dead() {
+		b.LevelDBFS, b.HoldDBFS = math.NaN(), math.NaN()
+	}
 	x = f.Text(x, row.Y, padLeft(figure(b.LevelDBFS), 5), f.Strong(theme.Ink))
 	x = f.Text(x, row.Y, " dBFS", f.Style(theme.Dim))
 	if holds(m.desk) {

@@ -170,6 +170,10 @@ func (r *root) leave(m tea.MouseMsg) tea.Cmd {
 
 // key answers the keys that mean the same everywhere, and passes on the rest.
 func (r *root) key(m tea.KeyMsg) tea.Cmd {
+	if m.Alt { // Escape and a key that arrived together
+		m.Alt = false
+		return tea.Sequence(r.guard(r.key(tea.KeyMsg{Type: tea.KeyEsc})), r.guard(r.key(m)))
+	}
 	switch m.String() {
 	case "ctrl+c":
 		return tea.Quit
@@ -201,7 +205,7 @@ func (r *root) commands(m tea.KeyMsg) tea.Cmd {
 	}
 	cmds := make([]tea.Cmd, 0, len(m.Runes))
 	for _, one := range m.Runes {
-		cmds = append(cmds, r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}, Alt: m.Alt}))
+		cmds = append(cmds, r.guard(r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}})))
 	}
 	return tea.Sequence(cmds...)
 }

@@ -83,7 +83,7 @@ func openPane(t *testing.T, w, h int) *pane {
 	}
 	p := &pane{t, fmt.Sprintf("rollready-test-%d-%d", os.Getpid(), time.Now().UnixNano()), t.TempDir()}
 	p.tmux("-f", "/dev/null", "new-session", "-d", "-x", fmt.Sprint(w), "-y", fmt.Sprint(h),
-		"env", "PS1=ready> ", "TERM=tmux-256color", "COLORTERM=truecolor", "bash", "--norc", "--noprofile", "-i")
+		"env", "-u", "CI", "-u", "NO_COLOR", "PS1=ready> ", "TERM=tmux-256color", "COLORTERM=truecolor", "bash", "--norc", "--noprofile", "-i")
 	t.Cleanup(p.close)
 	p.waitFor("ready>")
 	return p

@@ -22,6 +22,7 @@ type audio struct {
 	current   atomic.Pointer[feed]   // the feed that may write to the taps
 	tapping   atomic.Bool            // held while a block goes to the taps
 	taps      atomic.Pointer[[]*Tap] // an immutable list
+	sink      atomic.Pointer[sinking]
 	dropouts  atomic.Int64
 	sanitised atomic.Int64
 	fault     atomic.Pointer[string]
@@ -43,6 +44,7 @@ type wiring struct {
 	picker  *capture.Picker
 	chain   *chain.Chain
 	block   []float32
+	dry     []float32  // the block before the chain, for a sink
 	in, out *ring.Ring // written and read in step
 }
 
@@ -55,6 +57,7 @@ func newWiring(src capture.Format, pick capture.Pick, set chain.Settings) (*wiri
 	w.chain = chain.New(src.RateHz, w.format.Channels)
 	w.chain.Set(set)
 	w.block = make([]float32, biteFrames*w.format.Channels)
+	w.dry = make([]float32, biteFrames*w.format.Channels)
 	w.in = ring.New(ringSeconds*src.RateHz, w.format.Channels)
 	w.out = ring.New(ringSeconds*src.RateHz, w.format.Channels)
 	return w, nil
@@ -92,7 +95,15 @@ func (f *feed) pass(w *wiring, bite []float32) {
 	metered := picked[:fits*w.format.Channels]
 	w.in.Write(metered)
 	f.tap(w, picked, (*Tap).writeInput)
+	sink := f.sinkFor(w)
+	if sink != nil {
+		copy(w.dry, picked)
+	}
 	w.chain.Process(picked)
+	if sink != nil {
+		sink.MixSlate(picked)
+		sink.Feed(w.dry[:len(picked)], picked)
+	}
 	w.out.Write(metered)
 	f.tap(w, picked, (*Tap).writeOutput)
 }

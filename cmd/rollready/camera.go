@@ -9,21 +9,23 @@ import (
 
 	"rollready/dsp/camera"
 	"rollready/dsp/figure"
+	"rollready/dsp/lineup"
 	"rollready/presets"
 )
 
 // cameraJSON is a camera profile that camera show --json prints.
 type cameraJSON struct {
-	Name        string        `json:"name"`
-	Offset      figure.Figure `json:"offset_db"`
-	Clip        figure.Figure `json:"clip_dbfs"`
-	TargetLow   figure.Figure `json:"target_low_dbfs"`
-	TargetHigh  figure.Figure `json:"target_high_dbfs"`
-	LinedUp     *string       `json:"lined_up"`
-	LinedUpWith string        `json:"lined_up_with"`
-	MicLevel    string        `json:"mic_level"`
-	Cable       string        `json:"cable"`
-	Reminders   []string      `json:"reminders"`
+	Name        string         `json:"name"`
+	Offset      figure.Figure  `json:"offset_db"`
+	Clip        figure.Figure  `json:"clip_dbfs"`
+	TargetLow   figure.Figure  `json:"target_low_dbfs"`
+	TargetHigh  figure.Figure  `json:"target_high_dbfs"`
+	LinedUp     *string        `json:"lined_up"`
+	LinedUpWith string         `json:"lined_up_with"`
+	MicLevel    string         `json:"mic_level"`
+	Cable       string         `json:"cable"`
+	Reminders   []string       `json:"reminders"`
+	LineUp      *lineup.Result `json:"line_up"`
 }
 
 func newCamera(a *app) *cobra.Command {
@@ -31,13 +33,13 @@ func newCamera(a *app) *cobra.Command {
 		of:   func(s *presets.Store) *presets.Shelf[presets.Camera] { return s.Cameras },
 		used: func(s *presets.Settings) *string { return &s.CameraName },
 		text: cameraText, json: func(c presets.Camera) any { return newCameraJSON(c) }}
-	return group("camera", "Keep cameras: their scale and what to set on them", append(s.commands(), saveCamera(s))...)
+	return group("camera", "Keep cameras: their scale and what to set on them", append(s.commands(), saveCamera(s), compareCameras(s))...)
 }
 
 func newCameraJSON(c presets.Camera) cameraJSON {
 	j := cameraJSON{Name: c.Name, Offset: figure.Figure(c.Scale.OffsetDB), Clip: figure.Figure(c.Scale.ClipDBFS),
 		TargetLow: figure.Figure(c.Scale.TargetLowDBFS), TargetHigh: figure.Figure(c.Scale.TargetHighDBFS),
-		LinedUpWith: c.LinedUpWith, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...)}
+		LinedUpWith: c.LinedUpWith, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
 	if !c.LinedUp.IsZero() {
 		at := c.LinedUp.Format("2006-01-02T15:04:05Z07:00")
 		j.LinedUp = &at
@@ -61,6 +63,9 @@ func cameraText(c presets.Camera) string {
 	}
 	for _, line := range c.Reminders {
 		text += "  - " + line + "\n"
+	}
+	if c.LineUp != nil {
+		text += "\n" + lineupText(*c.LineUp)
 	}
 	return text
 }

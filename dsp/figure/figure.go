@@ -32,6 +32,14 @@ func (f *Figure) UnmarshalJSON(text []byte) error {
 // Known tells whether the number is finite.
 func (f Figure) Known() bool { return !math.IsNaN(float64(f)) && !math.IsInf(float64(f), 0) }
 
+// String gives the number to a tenth, "none" where it is missing.
+func (f Figure) String() string {
+	if !f.Known() {
+		return "none"
+	}
+	return strconv.FormatFloat(float64(f), 'f', 1, 64)
+}
+
 // List converts numbers to Figures.
 func List[T ~float64 | ~int | ~int64](numbers []T) []Figure {
 	out := make([]Figure, len(numbers))

@@ -59,7 +59,7 @@ func (c *Check) judgeInputs() (found []finding.Finding) {
 		if tops := level.FlatTops(ch); tops > 0 {
 			found = append(found, finding.FlatTops(name, tops))
 		}
-		if dc := level.DCOffset(ch); math.Abs(dc) > finding.OffsetLimit {
+		if dc := c.room.dc[ch]; math.Abs(dc) > finding.OffsetLimit {
 			found = append(found, finding.Offset(name, dc))
 		}
 	}
@@ -135,7 +135,7 @@ func (c *Check) judgeLowEnd(f figures, advice filter.Cut) []finding.Finding {
 	low := c.lowPower(f, set)
 	under := f.inputDBFS - db.RMS(low)
 	switch {
-	case under < finding.RumbleDB && low > standsOut*c.room.quiet[f.ch].Band(f.lowEndHz(), rateTop):
+	case under < finding.RumbleDB && (c.gusty(f) || low > standsOut*c.room.quiet[f.ch].Band(f.lowEndHz(), rateTop)):
 		return c.rumbling(f, under, cutHz)
 	case c.thumps(f, set):
 		return []finding.Finding{finding.Thumps(cutHz)}
@@ -145,11 +145,14 @@ func (c *Check) judgeLowEnd(f figures, advice filter.Cut) []finding.Finding {
 
 // rumbling tells wind from steady rumble.
 func (c *Check) rumbling(f figures, underDB, cutHz float64) []finding.Finding {
-	if c.room.ends[f.ch].GustsDB() > finding.GustsDB {
+	if c.gusty(f) {
 		return []finding.Finding{finding.Wind(underDB, cutHz)}
 	}
 	return []finding.Finding{finding.LowRumble(underDB, cutHz)}
 }
+
+// gusty tells whether the low end comes and goes.
+func (c *Check) gusty(f figures) bool { return c.room.ends[f.ch].GustsDB() > finding.GustsDB }
 
 // judgeBuried judges the low end where no voice was found: it may be what
 // buries the voice, being most of what was heard.

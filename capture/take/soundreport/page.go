@@ -1,0 +1,122 @@
+package soundreport
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"math"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"rollready/capture/take"
+)
+
+//go:embed page.html
+var pageText string
+
+// WriteHTML writes the page. It holds its style and its pictures and asks for
+// nothing from elsewhere.
+func WriteHTML(w io.Writer, r Report) error {
+	page, err := template.New("page").Parse(pageText)
+	if err != nil {
+		return err
+	}
+	return page.Execute(w, view(r))
+}
+
+// pageView is the report in words.
+type pageView struct {
+	Folder, Made, Sum string
+	Days              []dayView
+	Failed            []Failure
+}
+
+type dayView struct {
+	Date  string
+	Takes []takeView
+}
+
+type takeView struct {
+	Title, File, Start, Length, Lead, Format, Tracks, Note string
+	Circled, Clean                                         bool
+	Verdict, Why                                           string
+	Input, Camera, Loudness, Range, Noise                  string
+	Clips, Drops                                           string
+	Level, Bands                                           template.HTML
+	Markers, Events                                        []string
+}
+
+func view(r Report) pageView {
+	v := pageView{Folder: r.Folder, Made: r.Made.Format("2006-01-02 15:04"), Failed: r.Failed}
+	var total time.Duration
+	count := 0
+	for _, d := range r.Days {
+		day := dayView{Date: "undated"}
+		if !d.Date.IsZero() {
+			day.Date = d.Date.Format("Monday, 2 January 2006")
+		}
+		for _, t := range d.Takes {
+			day.Takes = append(day.Takes, viewTake(t))
+			total += t.Duration()
+			count++
+		}
+		v.Days = append(v.Days, day)
+	}
+	v.Sum = fmt.Sprintf("%d takes, %s in all", count, long(total))
+	if count == 1 {
+		v.Sum = fmt.Sprintf("1 take, %s", long(total))
+	}
+	return v
+}
+
+func viewTake(t take.Take) takeView {
+	word, why := t.Verdict()
+	l := t.Levels
+	v := takeView{Title: t.Title(), File: filepath.Base(t.Path), Start: "–", Length: long(t.Duration()),
+		Format: fmt.Sprintf("%g kHz, %s", float64(t.RateHz)/1000, t.Encoding), Tracks: strings.Join(t.Tracks, ", "), Note: t.Note,
+		Circled: t.Circled, Clean: word == "clean", Verdict: word, Why: strings.Join(why, "; "),
+		Input: level(l.InputPeakDBTP), Camera: level(l.CameraPeakDBTP), Loudness: level(l.IntegratedLUFS),
+		Range: level(l.RangeLU), Noise: level(l.NoiseFloorDBFS), Clips: fmt.Sprint(l.Clips), Drops: drops(t),
+		Level: levelPicture(t), Bands: bandPicture(t), Events: events(t)}
+	if !t.Started.IsZero() {
+		v.Start = t.Started.Format("15:04:05")
+	}
+	if t.LeadFrames > 0 {
+		v.Lead = fmt.Sprintf("begins %.1f s before the key", float64(t.LeadFrames)/float64(t.RateHz))
+	}
+	for i, m := range markers(t) {
+		v.Markers = append(v.Markers, fmt.Sprintf("%d · %s", i+1, m))
+	}
+	return v
+}
+
+// drops says what is missing of a take.
+func drops(t take.Take) string {
+	missing := t.Dropouts + t.Lost + t.Lag
+	if missing == 0 {
+		return "none"
+	}
+	return fmt.Sprintf("%.1f s", float64(missing)/float64(t.RateHz))
+}
+
+// level writes a figure; the page has its unit.
+func level(x float64) string {
+	switch {
+	case !measured(x):
+		return "–"
+	case math.IsInf(x, -1):
+		return "−∞"
+	}
+	return strings.Replace(fmt.Sprintf("%.1f", x), "-", "−", 1)
+}
+
+// long is a duration as 1:02:03 or 2:03.
+func long(d time.Duration) string {
+	s := int(d.Round(time.Second).Seconds())
+	if s < 3600 {
+		return fmt.Sprintf("%d:%02d", s/60, s%60)
+	}
+	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
+}

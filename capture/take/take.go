@@ -1,0 +1,132 @@
+// Package take keeps a safe copy of what the camera records: it rolls takes
+// into Broadcast WAV files, keeps what is known of each beside it, lists,
+// mends and deletes them. It shows nothing and reads no keys.
+//
+//	audio thread ─ Feed ─► ring (pre-record + seconds of slack) ─► recorder goroutine ─► WAV + TOML
+package take
+
+import (
+	"fmt"
+	"time"
+
+	"rollready/capture/take/bwf"
+)
+
+// Marker is a place in a take with a word. Frame counts from its first frame.
+type Marker = bwf.Marker
+
+// State tells how far a take has come.
+type State string
+
+// The states. A take found Rolling with nobody writing it was torn: mend it.
+const (
+	Rolling State = "rolling"
+	Ended   State = "ended"
+	Mended  State = "mended"
+)
+
+// Take is all that is known of a take but its sound. A plain value. It is
+// kept as a TOML file beside the WAV, of the same name.
+type Take struct {
+	Version    int       `toml:"version"`
+	Scene      string    `toml:"scene"`
+	Number     int       `toml:"take"`
+	RoomTone   bool      `toml:"room_tone"`
+	Note       string    `toml:"note"`
+	Circled    bool      `toml:"circled"` // the good one
+	State      State     `toml:"state"`
+	Started    time.Time `toml:"started"` // of the first frame
+	LeadFrames int64     `toml:"lead_frames" comment:"recorded before the key was pressed"`
+	Frames     int64     `toml:"frames"`
+	RateHz     int       `toml:"rate_hz"`
+	Encoding   string    `toml:"encoding"`
+	Tracks     []string  `toml:"tracks"`
+	Lost       int64     `toml:"lost_frames" comment:"silence in place of an input that was away"`
+	Lag        int64     `toml:"lag_frames" comment:"silence because the disk was too slow"`
+	Dropouts   int64     `toml:"dropout_frames" comment:"lost before the recorder"`
+	OffsetDB   float64   `toml:"camera_offset_db" comment:"camera reading less output level"`
+	Markers    []Marker  `toml:"markers"`
+	Events     []Event   `toml:"events"`
+	Levels     Levels    `toml:"levels"`
+	Picture    Picture   `toml:"picture"`
+
+	Path string `toml:"-"` // of the WAV
+	Live bool   `toml:"-"` // somebody is recording it now
+}
+
+// Event is something that went wrong or changed during a take.
+type Event struct {
+	At    time.Time `toml:"at"`
+	Frame int64     `toml:"frame"` // from the first frame
+	Kind  Kind      `toml:"kind"`
+	Text  string    `toml:"text"`
+}
+
+// Kind names what an alarm or event is about.
+type Kind string
+
+// The kinds. All but InputBack and Stopped can be an alarm.
+const (
+	Clipped   Kind = "input-clipped"
+	Silence   Kind = "silence"
+	Dropouts  Kind = "dropouts"
+	Lagging   Kind = "lagging" // the disk could not keep up
+	InputLost Kind = "input-lost"
+	InputBack Kind = "input-back"
+	Battery   Kind = "battery-low"
+	DiskLow   Kind = "disk-low"
+	Failed    Kind = "recording-failed"
+	Stopped   Kind = "stopped" // by itself
+)
+
+// Duration is the take's length.
+func (t Take) Duration() time.Duration { return duration(t.Frames, t.RateHz) }
+
+// Title names the take: "12A take 3" or "12A room tone 1".
+func (t Take) Title() string {
+	if t.RoomTone {
+		return fmt.Sprintf("%s room tone %d", t.Scene, t.Number)
+	}
+	return fmt.Sprintf("%s take %d", t.Scene, t.Number)
+}
+
+// Verdict is "clean", "listen" with what to listen for, or "rolling".
+func (t Take) Verdict() (word string, why []string) {
+	add := func(bad bool, format string, args ...any) {
+		if bad {
+			why = append(why, fmt.Sprintf(format, args...))
+		}
+	}
+	add(t.State == Mended, "mended after it was cut short")
+	add(t.State == Rolling && !t.Live, "never ended: mend it")
+	add(t.Levels.Clips > 0, "input clipped %d×", t.Levels.Clips)
+	add(t.Lost > 0, "input away for %.1f s", t.seconds(t.Lost))
+	add(t.Lag > 0, "disk too slow, %.2f s missing", t.seconds(t.Lag))
+	add(t.Dropouts > 0, "%d frames dropped out", t.Dropouts)
+	for _, e := range t.Events {
+		add(e.Kind == Silence || e.Kind == Failed, "%s", e.Text)
+	}
+	switch {
+	case t.Live:
+		return "rolling", why
+	case why == nil:
+		return "clean", nil
+	}
+	return "listen", why
+}
+
+func (t Take) seconds(frames int64) float64 { return duration(frames, t.RateHz).Seconds() }
+
+func duration(frames int64, rateHz int) time.Duration {
+	if rateHz <= 0 {
+		return 0
+	}
+	return time.Duration(float64(frames) / float64(rateHz) * float64(time.Second))
+}
+
+// meta is what goes into the WAV.
+func (t Take) meta() bwf.Meta {
+	number := fmt.Sprint(t.Number)
+	return bwf.Meta{Scene: t.Scene, Take: number, Note: t.Note, Circled: t.Circled, RoomTone: t.RoomTone,
+		Started: t.Started, Tracks: t.Tracks, Loudness: t.Levels.bext()}
+}

@@ -1,0 +1,230 @@
+package main
+
+import (
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/soundtest"
+)
+
+// seenLineup is what lineup read --json must print; pointers may be null.
+type seenLineup struct {
+	Offset    *float64 `json:"offset_db"`
+	Clip      *float64 `json:"clip_dbfs"`
+	Automatic struct {
+		On      bool     `json:"on"`
+		Attack  *float64 `json:"attack_ms"`
+		Release *float64 `json:"release_ms"`
+	} `json:"automatic_level"`
+	Noise      *float64         `json:"noise_dbfs"`
+	NoiseA     *float64         `json:"noise_dba"`
+	Polarity   string           `json:"polarity"`
+	Wiring     string           `json:"wiring"`
+	Channels   []map[string]any `json:"channels"`
+	Clock      float64          `json:"clock_ppm"`
+	Distortion *float64         `json:"distortion_percent"`
+	Response   []struct {
+		Hz    float64 `json:"hz"`
+		Level float64 `json:"level_db"`
+	} `json:"response"`
+	Advice []string `json:"advice"`
+}
+
+func parseLineup(t *testing.T, text string) (l seenLineup) {
+	t.Helper()
+	require.NoError(t, json.Unmarshal([]byte(text), &l), "%s", text)
+	return l
+}
+
+// sequenceFile has the program write the sequence.
+func sequenceFile(t *testing.T, u user) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "sequence.wav")
+	r := u.run("lineup", "send", "--to", path)
+	require.Zero(t, r.code, r.err)
+	return path
+}
+
+// through runs a file through ffmpeg: its filters, resampler and codecs are
+// cameras made by others.
+func through(t *testing.T, in, name string, args ...string) string {
+	t.Helper()
+	soundtest.Need(t, "ffmpeg")
+	out := filepath.Join(t.TempDir(), name)
+	all := append([]string{"-nostdin", "-v", "error", "-i", in}, append(args, out)...)
+	said, err := exec.Command("ffmpeg", all...).CombinedOutput()
+	require.NoError(t, err, "%s", said)
+	return out
+}
+
+// A clip as a camera writes it: quieter, its clock 24 in 48000 fast, at
+// 44.1 kHz, in a lossy codec, in a container, with time before and after.
+func TestLineupReadsAClipOfAnotherMake(t *testing.T) {
+	u := newUser(t)
+	clip := through(t, sequenceFile(t, u), "clip one.mp4", "-af",
+		"adelay=3100|3100,apad=pad_dur=2,volume=-7.3dB,asetrate=48000,aresample=48024,asetrate=48000,aresample=44100", "-c:a", "aac", "-b:a", "192k")
+	l := parseLineup(t, u.ok("lineup", "read", clip, "--json"))
+	require.InDelta(t, -7.3, *l.Offset, 0.2)
+	require.Nil(t, l.Clip)
+	require.False(t, l.Automatic.On)
+	require.Nil(t, l.Automatic.Attack)
+	require.Equal(t, "normal", l.Polarity)
+	require.Equal(t, "stereo", l.Wiring)
+	require.Len(t, l.Channels, 2)
+	require.InDelta(t, 500, l.Clock, 3)
+	require.Less(t, *l.Distortion, 0.1)
+	require.Len(t, l.Response, 31)
+	require.NotEmpty(t, l.Advice)
+}
+
+// Filters of a general-purpose library with known settings.
+func TestLineupOfFilteredClips(t *testing.T) {
+	u := newUser(t)
+	sent := sequenceFile(t, u)
+	for _, c := range []struct {
+		name, filters string
+		check         func(t *testing.T, l seenLineup)
+	}{
+		{"levelled slowly", "acompressor=threshold=-20dB:ratio=2:attack=200:release=9000", func(t *testing.T, l seenLineup) {
+			require.True(t, l.Automatic.On)
+		}},
+		{"levelled fast", "acompressor=threshold=-30dB:ratio=4:attack=5:release=50", func(t *testing.T, l seenLineup) {
+			require.True(t, l.Automatic.On)
+		}},
+		{"companded", "compand=attacks=0.3:decays=0.8:points=-70/-70|-60/-20|0/-12", func(t *testing.T, l seenLineup) {
+			require.True(t, l.Automatic.On)
+		}},
+		{"limited", "alimiter=limit=0.5:attack=5:release=50:level=0", func(t *testing.T, l seenLineup) {
+			require.False(t, l.Automatic.On)
+			require.InDelta(t, -5.5, *l.Clip, 0.5) // 0.5 dB past −6.02 dBFS
+		}},
+		{"cut off flat", "volume=9dB", func(t *testing.T, l seenLineup) {
+			require.False(t, l.Automatic.On)
+			require.InDelta(t, 9, *l.Offset, 0.2)
+			require.InDelta(t, -9, *l.Clip, 0.5)
+		}},
+		{"inverted, swapped, filtered", "highpass=f=80,volume=-3dB,aeval=-val(1)|-val(0)", func(t *testing.T, l seenLineup) {
+			require.False(t, l.Automatic.On)
+			require.Equal(t, "inverted", l.Polarity)
+			require.Equal(t, "swapped", l.Wiring)
+			require.InDelta(t, -3.0, at(t, l, 80), 0.3)
+		}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			c.check(t, parseLineup(t, u.ok("lineup", "read", "--json", through(t, sent, "clip.wav", "-af", c.filters, "-c:a", "pcm_s16le"))))
+		})
+	}
+}
+
+func at(t *testing.T, l seenLineup, hz float64) float64 {
+	t.Helper()
+	for _, p := range l.Response {
+		if p.Hz == hz {
+			return p.Level
+		}
+	}
+	t.Fatalf("no %g Hz in the response", hz)
+	return 0
+}
+
+func TestLineupIsKeptShownAndCompared(t *testing.T) {
+	u := newUser(t)
+	sent := sequenceFile(t, u)
+	quiet := through(t, sent, "quiet.wav", "-af", "volume=-4dB")
+	for _, c := range [][]string{{sent, "a camera"}, {quiet, "b camera"}} {
+		r := u.run("lineup", "read", c[0], "--camera", c[1], "--mic-level", "manual, step 2", "--with", "Line Out")
+		require.Zero(t, r.code, r.err)
+		require.Contains(t, r.err, `kept in camera "`+c[1])
+	}
+	shown := u.ok("camera", "show", "b camera")
+	for _, want := range []string{"reads output -4.0 dB", "manual, step 2", "Line Out", "frequency response", "target window", "1000 Hz"} {
+		require.Contains(t, shown, want)
+	}
+	var camera struct {
+		Offset float64    `json:"offset_db"`
+		LineUp seenLineup `json:"line_up"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(u.ok("camera", "show", "b camera", "--json")), &camera))
+	require.InDelta(t, -4, camera.Offset, 0.05)
+	require.InDelta(t, -4, *camera.LineUp.Offset, 0.05)
+	compared := u.ok("camera", "compare", "a camera", "b camera")
+	require.Regexp(t, `offset +\+0\.0 dB +-4\.0 dB +differs`, compared)
+	require.Contains(t, u.ok("camera", "compare", "a camera", "b camera", "--json"), `"cameras"`)
+	levelled := through(t, sent, "levelled.wav", "-af", "acompressor=threshold=-30dB:ratio=4")
+	r := u.run("lineup", "read", levelled, "--camera", "b camera")
+	require.Contains(t, r.err, "automatic level is on")
+	require.Contains(t, u.ok("camera", "show", "b camera"), "reads output -4.0 dB")
+}
+
+func TestLineupToneKeepsWhatTheMeterReads(t *testing.T) {
+	u := newUser(t)
+	r := u.run("lineup", "tone", "--level", "-20", "--reads", "-14", "--clips", "-7", "--camera", "c camera", "--mic-level", "step 1")
+	require.Zero(t, r.code, r.err)
+	require.Contains(t, u.ok("camera", "show", "c camera"), "reads output +6.0 dB, clips at -1.0 dBFS")
+}
+
+func TestLineupWrongUse(t *testing.T) {
+	u := newUser(t)
+	short := tone(t, 1000, -20, 2, stereo48)
+	silent := tone(t, 1000, -200, 40, stereo48)
+	notes := filepath.Join(t.TempDir(), "notes.txt")
+	require.NoError(t, os.WriteFile(notes, []byte(strings.Repeat("no clip at all ", 9)), 0o644))
+	sent := sequenceFile(t, u)
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"lineup"}, "say what to do"},
+		{[]string{"lineup", "read"}, "1 needed"},
+		{[]string{"lineup", "read", "absent.mp4"}, "no such file"},
+		{[]string{"lineup", "read", "."}, "is no file"},
+		{[]string{"lineup", "read", short}, "can't be used: the clip lasts 2.0 s"},
+		{[]string{"lineup", "read", silent}, "the clip is silent"},
+		{[]string{"lineup", "read", short, "--track", "0"}, "tracks count from 1"},
+		{[]string{"lineup", "send", "--to", sent}, "exists"},
+		{[]string{"lineup", "send", "--to", "x.wav", "--rate", "8000"}, "choose 44100 to 192000"},
+		{[]string{"lineup", "send", "--to", "x.wav", "--output", "y"}, "to"},
+		{[]string{"lineup", "send", "--output", "absent"}, "output"},
+		{[]string{"lineup", "tone", "--level", "3"}, "choose -80 to -1 dBFS"},
+		{[]string{"lineup", "tone", "--frequency", "1"}, "choose 20 to 20000 Hz"},
+		{[]string{"lineup", "tone", "--reads", "-14"}, "add --camera NAME"},
+		{[]string{"lineup", "tone", "--reads", "loud", "--camera", "c"}, "--reads"},
+		{[]string{"lineup", "plan"}, "no --setting given"},
+		{[]string{"lineup", "plan", "--setting", "low"}, "write it like"},
+		{[]string{"lineup", "plan", "--setting", "low=3"}, "write a number and dBu"},
+		{[]string{"lineup", "plan", "--pad", "-3", "--setting", "low=3V"}, "0 to 100 dB"},
+		{[]string{"camera", "compare", "x", "y"}, "see rollready camera list"},
+	} {
+		require.Contains(t, u.refused(c.args...), c.want, "%v", c.args)
+	}
+	if _, err := exec.LookPath("ffmpeg"); err == nil {
+		require.Contains(t, u.refused("lineup", "read", notes), "ffmpeg finds no sound in it")
+	}
+	u.env = append(u.env, "PATH="+t.TempDir())
+	require.Contains(t, u.refused("lineup", "read", notes), "install ffmpeg")
+}
+
+func TestLineupPlan(t *testing.T) {
+	u := newUser(t)
+	args := []string{"lineup", "plan", "--out", "+4dBu", "--pad", "20", "--setting", "mic low=-30dBV", "--setting", "line=2V", "--setting", "high=unknown"}
+	text := u.ok(args...)
+	for _, want := range []string{"-8.2 dBFS", "15 dB", "line (choose this)", "plug-in power", "qualified technician", "line up by tone"} {
+		require.Contains(t, text, want)
+	}
+	var plan struct {
+		Settings []struct {
+			AlignsAt *float64 `json:"aligns_at_dbfs"`
+		} `json:"settings"`
+		Best string `json:"best"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(u.ok(append(args, "--json")...)), &plan))
+	require.InDelta(t, 1.7815-20-20+30, *plan.Settings[0].AlignsAt, 0.001)
+	require.Nil(t, plan.Settings[2].AlignsAt)
+	require.Equal(t, "line", plan.Best)
+}

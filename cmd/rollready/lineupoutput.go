@@ -1,0 +1,73 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"sync/atomic"
+	"time"
+
+	"rollready/capture"
+	"rollready/capture/device"
+)
+
+// sounding is an output device that plays what a generator makes.
+type sounding struct {
+	system *device.System
+	output *device.Output
+	calls  atomic.Int64 // blocks the device asked for
+}
+
+// silentAfter is how long an output may ask for nothing before it is given up.
+const silentAfter = 3 * time.Second
+
+// openSounding opens an output, the default where choice is empty.
+func openSounding(choice string) (*sounding, error) {
+	s := &sounding{system: device.NewSystem()}
+	var err error
+	if s.output, err = s.system.OpenSteadyOutput(choice); err != nil {
+		s.system.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+func (s *sounding) format() capture.Format { return s.output.Format() }
+func (s *sounding) name() string           { return s.output.Info().Name }
+
+// start plays what fill makes; fill runs on the audio thread.
+func (s *sounding) start(fill func(block []float32)) error {
+	return s.output.Start(func(block []float32) {
+		fill(block)
+		s.calls.Add(1)
+	})
+}
+
+// each calls do every tenth of a second until it says that it is done, the
+// context ends, or the device stops.
+func (s *sounding) each(ctx context.Context, do func() (done bool)) error {
+	tick := time.NewTicker(100 * time.Millisecond)
+	defer tick.Stop()
+	calls, since := int64(0), time.Now()
+	for {
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-s.output.Done():
+			return errors.New("the output stopped: check the device and send again")
+		case <-tick.C:
+		}
+		if now := s.calls.Load(); now != calls {
+			calls, since = now, time.Now()
+		} else if time.Since(since) > silentAfter {
+			return errors.New("the output takes no sound: check the device and send again")
+		}
+		if do() {
+			return nil
+		}
+	}
+}
+
+func (s *sounding) close() {
+	s.output.Close()
+	s.system.Close()
+}

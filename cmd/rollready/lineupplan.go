@@ -1,0 +1,135 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"rollready/dsp/figure"
+	"rollready/dsp/gainplan"
+)
+
+// planJSON is the gain plan that lineup plan --json prints.
+type planJSON struct {
+	Output   figure.Figure `json:"output_dbv"`
+	Pad      figure.Figure `json:"pad_db"`
+	Settings []landingJSON `json:"settings"`
+	Best     *string       `json:"best"`
+	Cautions []string      `json:"cautions"`
+}
+
+type landingJSON struct {
+	Name      string        `json:"name"`
+	FullScale figure.Figure `json:"full_scale_dbv"`
+	AlignsAt  figure.Figure `json:"aligns_at_dbfs"`
+	Offset    figure.Figure `json:"offset_db"`
+	Pad       figure.Figure `json:"add_pad_db"`
+	Loss      figure.Figure `json:"noise_penalty_db"`
+	Advice    string        `json:"advice"`
+}
+
+func newLineupPlan(a *app) *cobra.Command {
+	var output string
+	var settings []string
+	var pad float64
+	asJSON := false
+	cmd := &cobra.Command{
+		Use:   "plan",
+		Short: "Work out on paper where -20 dBFS will land on the camera",
+		Long: `Works out from the makers' figures where our output lands on the camera's meter
+at each of its mic-level settings, and which pad is missing. Levels are rms, of
+a sine at full scale: a number and dBu, dBV, mV or V, or unknown.`,
+		Example: `  rollready lineup plan --out +4dBu --pad 20 --setting "mic low=-30dBV" --setting "line=2V"`,
+		Args:    noArgs,
+		RunE: func(*cobra.Command, []string) error {
+			plan, err := parsePlan(output, pad, settings)
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				return printJSON(a.stdout, newPlanJSON(plan))
+			}
+			return printPlan(a, plan)
+		},
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&output, "out", "unknown", "`LEVEL` the interface puts out for a sine at 0 dBFS, as its volume is set")
+	flags.Float64Var(&pad, "pad", 0, "pad in the cable, in `DB`")
+	flags.StringArrayVar(&settings, "setting", nil, "`NAME=LEVEL`: a mic-level setting and the input at which the camera reads 0 dBFS; repeat for more")
+	flags.BoolVar(&asJSON, "json", false, "one JSON object")
+	return cmd
+}
+
+func parsePlan(output string, pad float64, settings []string) (gainplan.Plan, error) {
+	plan := gainplan.Plan{PadDB: pad}
+	if !(pad >= 0 && pad <= 100) {
+		return plan, fmt.Errorf("--pad %g: a pad takes away 0 to 100 dB", pad)
+	}
+	var err error
+	if plan.Output, err = gainplan.ParseLevel(output); err != nil {
+		return plan, fmt.Errorf("--out: %w", err)
+	}
+	if len(settings) == 0 {
+		return plan, errors.New("no --setting given: write one for each mic-level setting, like --setting \"mic low=-30dBV\" or \"mic low=unknown\"")
+	}
+	for _, text := range settings {
+		at := strings.LastIndex(text, "=")
+		if at < 1 {
+			return plan, fmt.Errorf("--setting %q: write it like \"mic low=-30dBV\"", text)
+		}
+		level, err := gainplan.ParseLevel(text[at+1:])
+		if err != nil {
+			return plan, fmt.Errorf("--setting: %w", err)
+		}
+		plan.Settings = append(plan.Settings, gainplan.Setting{Name: text[:at], FullScale: level})
+	}
+	return plan, nil
+}
+
+func newPlanJSON(plan gainplan.Plan) planJSON {
+	j := planJSON{Output: figure.Figure(plan.Output.DBV()), Pad: figure.Figure(plan.PadDB), Settings: []landingJSON{}, Cautions: gainplan.Cautions()}
+	landings := plan.Land()
+	for _, l := range landings {
+		j.Settings = append(j.Settings, landingJSON{l.Setting.Name, figure.Figure(l.Setting.FullScale.DBV()), figure.Figure(l.AlignsAt),
+			figure.Figure(l.OffsetDB), figure.Figure(l.PadDB), figure.Figure(l.LossDB), l.Advice})
+	}
+	if best := gainplan.Best(landings); best >= 0 {
+		j.Best = &landings[best].Setting.Name
+	}
+	return j
+}
+
+func printPlan(a *app, plan gainplan.Plan) error {
+	fmt.Fprintf(a.stdout, "output at 0 dBFS: %s, pad %.0f dB\n\n", plan.Output, plan.PadDB)
+	table := tabwriter.NewWriter(a.stdout, 0, 0, 3, ' ', 0)
+	fmt.Fprintln(table, "SETTING\tFULL AT\t-20 dBFS LANDS AT\tPAD TO ADD\tNOISE PENALTY\tWHAT TO DO")
+	landings := plan.Land()
+	best := gainplan.Best(landings)
+	for i, l := range landings {
+		name := l.Setting.Name
+		if i == best {
+			name += " (choose this)"
+		}
+		fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\t%s\n", name, l.Setting.FullScale,
+			orUnknown(l.AlignsAt, "%.1f dBFS"), orUnknown(l.PadDB, "%.0f dB"), orUnknown(l.LossDB, "%.1f dB"), l.Advice)
+	}
+	if err := table.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintln(a.stdout)
+	for _, line := range gainplan.Cautions() {
+		fmt.Fprintln(a.stdout, "-", line)
+	}
+	return nil
+}
+
+func orUnknown(x float64, format string) string {
+	if math.IsNaN(x) {
+		return "unknown"
+	}
+	return fmt.Sprintf(format, x)
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"rollready/dsp/lineup"
+	"rollready/dsp/lineup/find"
+	"rollready/presets"
+)
+
+// readFlags are those of lineup read.
+type readFlags struct {
+	profile
+	json  bool
+	track int
+}
+
+func newLineupRead(a *app) *cobra.Command {
+	f := &readFlags{}
+	cmd := &cobra.Command{
+		Use:   "read FILE",
+		Short: "Measure the camera from its clip of the line-up sequence",
+		Long: `Finds the line-up sequence anywhere in the clip's sound and tells what the
+camera does to sound, and what to change. WAV is read as it is, other files
+through ffmpeg where that is installed.`,
+		Example: `  rollready lineup read CLIP0007.MP4 --camera "b camera" --mic-level "manual, step 2"
+  rollready lineup read clip.wav --json`,
+		Args: exactly(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, a, args[0]) },
+	}
+	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
+	cmd.Flags().IntVar(&f.track, "track", 1, "the sound track to take where the clip has several, from 1")
+	cmd.Flags().StringVar(&f.with, "with", "", "`NAME` of the output the sequence was sent to")
+	f.profile.add(cmd)
+	return cmd
+}
+
+func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
+	if f.track < 1 {
+		return fmt.Errorf("--track %d: tracks count from 1", f.track)
+	}
+	clip, done, err := openClip(cmd.Context(), path, f.track)
+	if err != nil {
+		return err
+	}
+	defer done()
+	result, err := readClip(clip)
+	var refusal *find.Refusal
+	if errors.As(err, &refusal) {
+		return fmt.Errorf("%s can't be used: %w", path, err)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	if f.name != "" {
+		if err := f.keepResult(a, result); err != nil {
+			return err
+		}
+	}
+	if f.json {
+		return printJSON(a.stdout, result)
+	}
+	_, err = fmt.Fprint(a.stdout, lineupText(result))
+	return err
+}
+
+// keepResult keeps a line-up, but not one made under automatic level: its
+// offset holds for nothing.
+func (f *readFlags) keepResult(a *app, result lineup.Result) error {
+	if result.AutomaticLevel.On {
+		a.warn(fmt.Errorf("not kept in camera %q: its automatic level is on; turn it off and line up again", f.name))
+		return nil
+	}
+	return f.keep(a, func(c *presets.Camera) {
+		c.Scale, c.LineUp = result.Scale(), &result
+	})
+}

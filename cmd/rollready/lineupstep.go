@@ -1,0 +1,88 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	linetone "rollready/dsp/lineup/tone"
+)
+
+// stepper carries out what is typed while the tone sounds.
+type stepper struct {
+	settings linetone.Settings
+	now      float64 // level on its way up to the one set
+	found    toneFound
+	out      io.Writer
+	set      func(linetone.Settings)
+}
+
+// riseDB is how far the tone rises in a tenth of a second: it starts low.
+const riseDB = 2.0
+
+func (s *stepper) rise() {
+	s.now = min(s.now+riseDB, s.settings.LevelDBFS)
+	s.set(linetone.Settings{Hz: s.settings.Hz, LevelDBFS: s.now, Ident: s.settings.Ident})
+}
+
+// take carries out the lines that have come; true: stop.
+func (s *stepper) take(lines <-chan string) (stop bool) {
+	for {
+		select {
+		case line, open := <-lines:
+			if !open {
+				return false
+			}
+			if s.do(strings.TrimSpace(line)) {
+				return true
+			}
+		default:
+			return false
+		}
+	}
+}
+
+func (s *stepper) do(line string) (stop bool) {
+	word, rest, _ := strings.Cut(line, " ")
+	switch {
+	case line == "":
+	case word == "stop":
+		return true
+	case word == "clips":
+		s.found.clips = s.settings.LevelDBFS
+		fmt.Fprintf(s.out, "clips at %g dBFS output\n", s.found.clips)
+	case word == "reads":
+		s.reads(rest)
+	case line == "+" || line == "-":
+		s.step(line + "1")
+	case line[0] == '+' || line[0] == '-':
+		s.step(line)
+	default:
+		fmt.Fprintf(s.out, "%q is not understood: +, -, +N, -N, reads DB, clips or stop\n", line)
+	}
+	return false
+}
+
+func (s *stepper) reads(text string) {
+	x, err := decibels(text)
+	if err != nil {
+		fmt.Fprintln(s.out, err)
+		return
+	}
+	s.found.reads, s.found.level = x, s.settings.LevelDBFS
+	fmt.Fprintf(s.out, "camera reads %g dBFS at %g dBFS output: offset %+.1f dB\n", x, s.found.level, x-s.found.level)
+}
+
+func (s *stepper) step(text string) {
+	x, err := decibels(text)
+	if err == nil {
+		next := s.settings
+		next.LevelDBFS += x
+		if err = next.Check(); err == nil {
+			s.settings, s.now = next, min(s.now, next.LevelDBFS)
+			fmt.Fprintf(s.out, "%g dBFS\n", next.LevelDBFS)
+			return
+		}
+	}
+	fmt.Fprintln(s.out, err)
+}

@@ -1,0 +1,156 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"rollready/capture"
+	"rollready/capture/device"
+	"rollready/capture/session"
+	"rollready/capture/take"
+	"rollready/capture/wavfile"
+)
+
+// takeRecordFlags are those of take record.
+type takeRecordFlags struct {
+	chainFlags
+	inputFlags
+	camera, dir, scene, note, pattern, encoding string
+	take                                        int
+	seconds, before                             float64
+	noInput, safety, roomTone, json             bool
+}
+
+func newTakeRecord(a *app) *cobra.Command {
+	f := &takeRecordFlags{}
+	cmd := &cobra.Command{Use: "record", Short: "Record one take",
+		Long: `Records one take as a Broadcast WAV: the processed tracks first, then the raw
+input, then the safety track if asked for. It ends after --seconds, at the end
+of a file, or with ctrl-c. Existing files are never overwritten.`,
+		Example: `  rollready take record --dir harbour --scene 12A
+  rollready take record --dir harbour --scene 12A --room-tone
+  rollready take record --input lavalier --high-pass 80/24 --seconds 60 --safety`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }}
+	f.chainFlags.add(cmd)
+	f.inputFlags.add(cmd)
+	flags := cmd.Flags()
+	flags.StringVar(&f.camera, "camera", "", "place levels on the scale of this camera, by `NAME`")
+	flags.StringVar(&f.dir, "dir", ".", "`DIR` for the takes")
+	flags.StringVar(&f.scene, "scene", "1", "`SCENE`, as on the slate")
+	flags.IntVar(&f.take, "take", 0, "take `NUMBER`; 0: the next")
+	flags.StringVar(&f.note, "note", "", "`TEXT` that goes with the take")
+	flags.StringVar(&f.pattern, "pattern", take.DefaultPattern, "`PATTERN` of the file's name, of {scene}, {take}, {date}, {time}")
+	flags.StringVar(&f.encoding, "encoding", "24", "`BITS`: 16, 24 or float")
+	flags.Float64Var(&f.seconds, "seconds", 0, "stop after `N` seconds; 0: with ctrl-c")
+	flags.Float64Var(&f.before, "before", 0, "listen for `N` seconds first, at most 60, and begin the take with them")
+	flags.BoolVar(&f.noInput, "no-input", false, "leave out the raw input tracks")
+	flags.BoolVar(&f.safety, "safety", false, "add the processed sound 10 dB lower")
+	flags.BoolVar(&f.roomTone, "room-tone", false, "record 30 s of the quiet of the place, named so")
+	flags.BoolVar(&f.json, "json", false, "print the take as one JSON object")
+	return cmd
+}
+
+// config is what the flags ask of the recorder.
+func (f *takeRecordFlags) config() (c take.Config, err error) {
+	encodings := map[string]wavfile.Encoding{"16": wavfile.PCM16, "24": wavfile.PCM24, "float": wavfile.Float32}
+	encoding, ok := encodings[f.encoding]
+	switch {
+	case !ok:
+		return c, fmt.Errorf("--encoding %q: choose 16, 24 or float", f.encoding)
+	case !(f.seconds >= 0):
+		return c, fmt.Errorf("--seconds %g: choose 0 or more", f.seconds)
+	case !(f.before >= 0 && f.before <= 60):
+		return c, fmt.Errorf("--before %g: choose 0 to 60 seconds", f.before)
+	case f.take < 0 || f.take > 99999:
+		return c, fmt.Errorf("--take %d: choose 1 to 99999, or 0 for the next", f.take)
+	}
+	if err := errors.Join(take.CheckScene(f.scene), take.CheckPattern(f.pattern)); err != nil {
+		return c, err
+	}
+	before := time.Duration(f.before * float64(time.Second))
+	if before == 0 {
+		before = -1
+	}
+	return take.Config{Dir: f.dir, Pattern: f.pattern, Encoding: encoding, NoInput: f.noInput, Safety: f.safety, PreRoll: before}, nil
+}
+
+func (f *takeRecordFlags) what() take.What {
+	w := take.What{Scene: f.scene}
+	if f.roomTone {
+		w = take.RoomTone(f.scene)
+	}
+	if f.seconds > 0 {
+		w.Seconds = f.seconds
+	}
+	w.Number, w.Note = f.take, f.note
+	return w
+}
+
+func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
+	c, err := f.config()
+	if err != nil {
+		return err
+	}
+	store := a.store()
+	kept := a.settings(store)
+	system := device.NewSystem()
+	defer system.Close()
+	o := session.Options{View: kept.View}
+	if o.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
+		return err
+	}
+	camera, err := a.camera(f.camera, kept.CameraName, store)
+	if err != nil {
+		return err
+	}
+	in, err := f.inputFlags.choose(a, kept, system)
+	if err != nil {
+		return err
+	}
+	// No fallback: a take of the demo scene in place of the microphone's would
+	// be found out too late.
+	o.Open, o.Expect, o.Pick = in.open, in.expect, in.pick
+	o.View.Camera, c.Camera = camera.Scale, camera.Scale
+	t, err := f.record(ctx, a, o, c)
+	if err != nil {
+		return err
+	}
+	if f.json {
+		return printJSON(a.stdout, newTakeJSON(t))
+	}
+	return a.printTakes([]take.Found{{Take: t}})
+}
+
+// record opens the input, rolls, and waits for the end.
+func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options, c take.Config) (take.Take, error) {
+	s, err := session.Open(o)
+	if errors.Is(err, capture.ErrNoInput) {
+		err = fmt.Errorf("%w: connect a microphone, or use --input demo", err)
+	}
+	if err != nil {
+		return take.Take{}, err
+	}
+	defer s.Close()
+	c.Format = s.Format()
+	r, err := take.New(c)
+	if err != nil {
+		return take.Take{}, err
+	}
+	s.SetSink(r, c.Format)
+	w := rolling{app: a, session: s, recorder: r, terminal: isTerminal(a.stderr)}
+	if err := w.listen(ctx, c.PreRoll); err != nil {
+		return take.Take{}, errors.Join(err, r.Close())
+	}
+	t, err := r.Roll(f.what())
+	if err != nil {
+		return t, errors.Join(err, r.Close())
+	}
+	fmt.Fprintf(a.stderr, "rollready: REC %s in %s; %s\n", t.Title(), t.Path, diskWords(r.Status()))
+	w.until(ctx)
+	return w.finish()
+}
