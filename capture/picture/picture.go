@@ -128,12 +128,11 @@ func (c *Chart) Text(place float64, ends bool, words string) {
 	fmt.Fprintf(&c.svg, `<text%s x="%.1f" y="%g">%s</text>`, class, c.X(place), c.height-4, template.HTMLEscapeString(words))
 }
 
-// Hertz writes a frequency under every so many bands.
+// Hertz writes a frequency under the middle of every so many bands.
 func (c *Chart) Hertz(bands []float64, every int) {
-	for i, hz := range bands {
-		if i%every == 0 {
-			c.Text(float64(i)/float64(len(bands)), false, Hz(hz))
-		}
+	for i := 0; i < len(bands); i += every {
+		x := min(c.X((float64(i)+0.5)/float64(len(bands))), c.width-12)
+		fmt.Fprintf(&c.svg, `<text class="middle" x="%.1f" y="%g">%s</text>`, x, c.height-4, Hz(bands[i]))
 	}
 }
 

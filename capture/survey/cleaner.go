@@ -57,8 +57,8 @@ func (c *Comparison) judge() {
 	c.Reasons = []Reason{}
 	c.less("overload", "overloads", func(s Side) int64 { return s.Overloads })
 	c.less("dropouts", "holes", func(s Side) int64 { return s.Dropouts })
-	c.lower("noise", "less noise", noiseCounts, math.Inf(-1), func(s Side) figure.Figure { return s.NoiseDB })
-	c.lower("hum", "less hum", humCounts, -noHum, func(s Side) figure.Figure { return s.HumDB })
+	c.quieter()
+	c.hums()
 	c.wider()
 	c.room()
 	c.Cleaner = equal
@@ -84,12 +84,23 @@ func (c *Comparison) less(code, what string, count func(Side) int64) {
 	}
 }
 
-// lower compares levels over the loudness; what lies under the least is the
-// same as none.
-func (c *Comparison) lower(code, what string, counts, least float64, level func(Side) figure.Figure) {
-	a, b := max(least, float64(level(c.Sides[0]))), max(least, float64(level(c.Sides[1])))
-	if by := math.Abs(a - b); by >= counts && !math.IsInf(by, 0) {
-		c.because(code, a < b, fmt.Sprintf("A has %.0f dB %s.", by, what), fmt.Sprintf("B has %.0f dB %s.", by, what))
+// quieter compares the noise under the loudness.
+func (c *Comparison) quieter() {
+	a, b := float64(c.Sides[0].NoiseDB), float64(c.Sides[1].NoiseDB)
+	if by := math.Abs(a - b); by >= noiseCounts && !math.IsInf(by, 0) {
+		c.because("noise", a < b, fmt.Sprintf("A has %.0f dB less noise.", by), fmt.Sprintf("B has %.0f dB less noise.", by))
+	}
+}
+
+// hums compares the hum under the loudness. Far under it is none.
+func (c *Comparison) hums() {
+	a, b := max(-noHum, float64(c.Sides[0].HumDB)), max(-noHum, float64(c.Sides[1].HumDB))
+	switch by := math.Abs(a - b); {
+	case !(by >= humCounts):
+	case min(a, b) == -noHum:
+		c.because("hum", a < b, "B hums, A does not.", "A hums, B does not.")
+	default:
+		c.because("hum", a < b, fmt.Sprintf("A has %.0f dB less hum.", by), fmt.Sprintf("B has %.0f dB less hum.", by))
 	}
 }
 
@@ -162,8 +173,17 @@ func lengthened(own, other []Band) []Band {
 
 // heard tells whether there is sound over the room in a band, in either.
 func heard(bands [2][]Band, k int) bool {
+	over := figure.Figure(heardBy + swing(float64(bands[0][k].NominalHz)))
 	a, b := bands[0][k], bands[1][k]
-	return a.LevelDBFS-a.RoomToneDBFS >= heardBy || b.LevelDBFS-b.RoomToneDBFS >= heardBy
+	return a.LevelDBFS-a.RoomToneDBFS >= over || b.LevelDBFS-b.RoomToneDBFS >= over
+}
+
+// swing is how far the level of mere noise in a one-third-octave band, taken
+// with the fast weighting, falls under its mean a tenth of the time: that of a
+// chi-squared of 2·B·T degrees (Wilson and Hilferty).
+func swing(hz float64) float64 {
+	n := 2 * 0.23 * hz * 0.25
+	return -30 * math.Log10(1-2/(9*n)-1.2816*math.Sqrt(2/(9*n)))
 }
 
 // gainInBands is how much louder B is in the middle of the bands.
