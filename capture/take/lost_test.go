@@ -353,5 +353,5 @@ func TestRunsByItself(t *testing.T) {
 	require.NoError(t, err)
 	r.Feed(block, block)
 	require.NoError(t, r.Close())
-	require.Equal(t, int64(480), foreign.Open(t, got.Path)[0].Frames-r.Status().Take.LeadFrames)
+	require.Equal(t, int64(480), foreign.Open(t, got.Path)[0].Frames-got.LeadFrames)
 }
