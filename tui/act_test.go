@@ -315,7 +315,7 @@ func TestSetup(t *testing.T) {
 }
 
 func TestReminder(t *testing.T) {
-	r := still(t, screenCases()["reminder"], 80, 24)
+	r := still(t, screenCases()["reminder"].set, 80, 24)
 	shows(t, r, "manual, 3 of 30")
 	press(r, "n", "check batteries", "enter")
 	c, err := r.desk.opt.Store.Cameras.Load("small camera")

@@ -26,6 +26,7 @@ type Desk struct {
 	Battery  power.Battery
 	Advice   advice.Advice
 	A, B     string // presets marked for comparison
+	checked  *checked
 
 	open    string // screen to be opened next, "" to stay
 	message message
@@ -127,6 +128,7 @@ func (d *Desk) keep() {
 func (d *Desk) tick() {
 	d.Reading, d.Status = d.opt.Engine.Reading(), d.opt.Engine.Status()
 	d.slow()
+	d.forgetChecked()
 	if !d.dead() {
 		d.Advice = d.opt.advise(d.Reading, d.Settings.Chain, d.Settings.View.Camera)
 	}

@@ -29,6 +29,12 @@ type Progress struct {
 	Note Note
 }
 
+// Step and Setup are those of the guide.
+type (
+	Step  = preroll.Step
+	Setup = preroll.Setup
+)
+
 // Outcome is the end of a check.
 type Outcome struct {
 	preroll.Result
@@ -71,7 +77,7 @@ func (c *Check) Progress() Progress { return *c.progress.Load() }
 
 // Repeat begins a step anew; everything after it is forgotten. It waits some
 // milliseconds at most, unless Result is at work.
-func (c *Check) Repeat(step preroll.Step) {
+func (c *Check) Repeat(step Step) {
 	c.ask(func() {
 		c.renew()
 		c.losses, c.note = 0, NoNote
@@ -82,7 +88,7 @@ func (c *Check) Repeat(step preroll.Step) {
 // Result judges what was heard against a setup. It takes some tenths of a
 // second, may be called again with another setup, and fails with
 // preroll.ErrShort before the check is done.
-func (c *Check) Result(setup preroll.Setup) (o Outcome, err error) {
+func (c *Check) Result(setup Setup) (o Outcome, err error) {
 	err = preroll.ErrShort
 	c.ask(func() {
 		setup.Dropouts = c.losses
