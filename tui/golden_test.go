@@ -119,13 +119,21 @@ func screenCases() map[string]screenCase {
 		"lost": {set: func(e *fakeEngine, _ *Options) {
 			e.status.Lost, e.status.LostFor = true, 7e9
 		}},
-		"demo":        {set: func(e *fakeEngine, _ *Options) { e.status.Kind, e.status.Source = capture.Demo, "demo scene" }},
-		"check":       on(checkName),
-		"check-quiet": checkCase(preroll.Progress{Step: preroll.Quiet, Share: 0.3, Left: 3.5, Trouble: preroll.Talking}, "", nil),
-		"check-speak": checkCase(preroll.Progress{Step: preroll.Speak, Share: 0.62, Left: 3.8}, "", nil),
-		"check-ready": checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell),
-		"check-bad":   checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardBadly),
-		"roomtone":    checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell).then("a", "1"),
+		"demo":            {set: func(e *fakeEngine, _ *Options) { e.status.Kind, e.status.Source = capture.Demo, "demo scene" }},
+		"check":           on(checkName),
+		"check-quiet":     checkCase(preroll.Progress{Step: preroll.Quiet, Share: 0.3, Left: 3.5, Trouble: preroll.Talking}, "", nil),
+		"check-speak":     checkCase(preroll.Progress{Step: preroll.Speak, Share: 0.62, Left: 3.8}, "", nil),
+		"check-ready":     checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell),
+		"check-bad":       checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardBadly),
+		"roomtone":        checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell).then("a", "1"),
+		"lineup":          lineCase(),
+		"lineup-tone":     lineCase("space", "+"),
+		"lineup-sequence": lineCase("s"),
+		"lineup-clip":     lineCase("f", "clip.wav", "enter"),
+		"lineup-plan":     lineCase("down", "down", "down", "down", "down", "down", "down", "enter", "+4dBu", "enter", "down", "enter", "ctrl+u", "20", "enter", "down", "enter", "low=-30dBV, line=2V, high=unknown", "enter"),
+		"reminder-other": {set: func(_ *fakeEngine, o *Options) {
+			o.Camera.SkipCard, o.Camera.LinedUpWith, o.Camera.LinedUpPreset = false, "Line out 3", "outdoor wind"
+		}},
 		"over": {set: func(e *fakeEngine, o *Options) {
 			e.clipped = 3
 			o.Settings.Chain.GainDB = 12
