@@ -67,6 +67,7 @@ func (l *lineUp) Keys() []Key {
 		{"space", "tone on, off: it begins low and rises", "tone on"},
 		{"+ −", "step the tone by 1 dB", "step"},
 		{"l", "tone at −20 or at −18 dBFS", ""},
+		{"i", "left side broken every 3 s, to tell it from the right", ""},
 		{"m", "type what the camera's meter reads", "meter reads"},
 		{"c", "the camera's clip mark has just lit", "clip mark"},
 		{"s", "send the sequence, or stop it", ""},
@@ -78,15 +79,15 @@ func (l *lineUp) Keys() []Key {
 	}
 	switch {
 	case l.result != nil:
-		keys[0].Short, keys[1].Short, keys[3].Short, keys[4].Short, keys[6].Short = "", "", "", "", ""
-		keys[7].Short, keys[8].Short = "back", "undo"
+		keys[0].Short, keys[1].Short, keys[4].Short, keys[5].Short, keys[7].Short = "", "", "", "", ""
+		keys[8].Short, keys[9].Short = "back", "undo"
 	case l.line.State().Sounds == ToneSounds:
-		keys[0].Short, keys[6].Short = "tone off", ""
+		keys[0].Short, keys[7].Short = "tone off", ""
 	case l.line.State().Sounds == SequenceSounds:
-		keys[0].Short, keys[1].Short, keys[3].Short, keys[4].Short, keys[6].Short = "", "", "", "", ""
-		keys[5].Short = "stop"
+		keys[0].Short, keys[1].Short, keys[4].Short, keys[5].Short, keys[7].Short = "", "", "", "", ""
+		keys[6].Short = "stop"
 	default:
-		keys[1].Short, keys[3].Short, keys[4].Short, keys[5].Short = "", "", "", "send"
+		keys[1].Short, keys[4].Short, keys[5].Short, keys[6].Short = "", "", "", "send"
 	}
 	return keys
 }
@@ -178,6 +179,8 @@ func (l *lineUp) key(k string) tea.Cmd {
 		l.step(-1)
 	case "l":
 		l.level(other(l.tone.LevelDBFS, -20, -18))
+	case "i":
+		l.ident()
 	case "m":
 		return l.askReading()
 	case "c":

@@ -16,6 +16,9 @@ func (l *lineUp) Draw(f *Frame, area canvas.Rect) {
 	if area.H >= 30 {
 		strip = 3
 	}
+	if l.rows[l.list.at].heading() { // the mouse may choose one
+		l.list.move(1)
+	}
 	l.drawDo(f, area.Rows(0, strip))
 	area = area.Inset(1, 0).Rows(strip+1, area.H-strip-1)
 	if l.result != nil {
@@ -65,7 +68,7 @@ func (l *lineUp) drawDo(f *Frame, area canvas.Rect) {
 	case l.result != nil:
 		text = "What the camera does to sound, measured from its clip."
 	case s.Sounds == ToneSounds:
-		text, style = "TONE ON  Type what the camera's meter reads (m); + steps up to its clip mark (c).", f.Chip(theme.Hot)
+		text, style = "TONE ON  Type the meter's reading (m); step up (+) to the clip mark (c).", f.Chip(theme.Hot)
 	case s.Sounds == SequenceSounds:
 		text, style = "SENDING  The camera must be recording until the end; touch nothing on it.", f.Chip(theme.Hot)
 	case s.Sent:

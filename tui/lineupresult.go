@@ -6,6 +6,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
@@ -37,8 +38,9 @@ type resultLine struct {
 func (l *lineUp) drawResult(f *Frame, area canvas.Rect) {
 	table := area
 	if area.W >= 76 && len(l.result.Response) > 0 {
-		table = area.Left(max(area.W/2, area.W-96))
-		l.drawResponse(f, area.Skip(table.W+2))
+		cell := max((area.W-46-7)/dsp.BandCount, 1)
+		table = area.Left(min(area.W-cell*dsp.BandCount-9, 90))
+		l.drawResponse(f, area.Skip(table.W+2), cell)
 	}
 	lines := l.resultLines(table.W)
 	l.top = max(min(l.top, len(lines)-table.H), 0)
@@ -103,13 +105,13 @@ func minusSigns(text string) string {
 var responseScale = span{-18, 6}
 
 // drawResponse draws the camera's frequency response.
-func (l *lineUp) drawResponse(f *Frame, area canvas.Rect) {
+func (l *lineUp) drawResponse(f *Frame, area canvas.Rect, cell int) {
 	area.H = min(area.H, 30)
 	if area.H < 8 {
 		return
 	}
 	f.TextIn(area, "Frequency response against 1 kHz, dB", f.Strong(theme.Ink))
-	a := axis{area.X + 5, max((area.W-6)/32, 1)}
+	a := axis{area.X + 5, cell}
 	plot := canvas.Rect{X: a.x, Y: area.Y + 2, W: a.width(), H: area.H - 3}
 	f.Fill(plot, ' ', f.Style(theme.Ink).On(theme.Panel))
 	for v := 6; v >= -18; v -= 6 {
@@ -117,15 +119,28 @@ func (l *lineUp) drawResponse(f *Frame, area canvas.Rect) {
 		f.TextRight(canvas.Rect{X: area.X, Y: y, W: 4, H: 1}, signedInt(v), f.Style(theme.Dim))
 		f.Fill(canvas.Rect{X: plot.X, Y: y, W: plot.W, H: 1}, '┈', f.Style(theme.Rule).On(theme.Panel))
 	}
-	for i := range 2 * a.width() {
-		if v, ok := l.responseAt(a.hz((float64(i) + 0.5) / 2)); ok {
-			dot(f, plot, i, int(responseScale.cells(v, 4*plot.H-1)+0.5), theme.Curve)
-		}
-	}
+	l.drawPoints(f, plot, a)
 	for i := 3; i < 32; i += 6 {
 		f.Text(a.x+i*a.cell, plot.Y+plot.H, bandWord(bands.At(i).NominalHz), f.Style(theme.Dim))
 	}
 	f.TextRight(canvas.Rect{X: area.X, Y: plot.Y + plot.H, W: 4, H: 1}, "Hz", f.Style(theme.Dim))
+}
+
+// drawPoints draws the curve, from where there is something measured.
+func (l *lineUp) drawPoints(f *Frame, plot canvas.Rect, a axis) {
+	var c curve
+	first := 0
+	for i := range 2 * a.width() {
+		v, ok := l.responseAt(a.hz((float64(i) + 0.5) / 2))
+		switch {
+		case ok:
+			c.dots = append(c.dots, int(responseScale.cells(v, 4*plot.H-1)+0.5))
+		case c.dots == nil && i%2 == 1:
+			first = (i + 1) / 2
+		}
+	}
+	plot.X += first
+	c.draw(f, plot)
 }
 
 // responseAt is the response at a frequency, between the points on a straight

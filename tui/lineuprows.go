@@ -78,7 +78,7 @@ func (l *lineUp) toneWords() string {
 
 func (l *lineUp) toneKindWords() string {
 	if l.tone.Ident {
-		return hertz(l.tone.Hz) + ", left ident"
+		return hertz(l.tone.Hz) + ", left broken"
 	}
 	return hertz(l.tone.Hz)
 }
@@ -137,17 +137,19 @@ func (l *lineUp) nextOutput(n int) {
 	}
 }
 
-// hertzSteps are the tones to go through, first without ident, then with it.
+// hertzSteps are the tones to go through.
 var hertzSteps = [...]float64{100, 400, 1000, 3150, 10000}
 
 func (l *lineUp) nextHertz(n int) {
-	kinds := make([]tone.Settings, 0, 2*len(hertzSteps))
-	for _, ident := range []bool{false, true} {
-		for _, hz := range hertzSteps {
-			kinds = append(kinds, tone.Settings{Hz: hz, LevelDBFS: l.tone.LevelDBFS, Ident: ident})
-		}
-	}
-	l.retune(turn(kinds, l.tone, n))
+	s := l.tone
+	s.Hz = turn(hertzSteps[:], s.Hz, n)
+	l.retune(s)
+}
+
+func (l *lineUp) ident() {
+	s := l.tone
+	s.Ident = !s.Ident
+	l.retune(s)
 }
 
 func (l *lineUp) step(n int) { l.level(l.tone.LevelDBFS + float64(n)) }
@@ -169,7 +171,7 @@ func (l *lineUp) askLevel() tea.Cmd {
 }
 
 func (l *lineUp) askHertz() tea.Cmd {
-	return l.askTone("Frequency of the tone in Hz (← → also interrupt the left side as an ident):", figurePlain(l.tone.Hz), func(s *tone.Settings, v float64) { s.Hz = v })
+	return l.askTone("Frequency of the tone in Hz:", figurePlain(l.tone.Hz), func(s *tone.Settings, v float64) { s.Hz = v })
 }
 
 func (l *lineUp) askTone(label, text string, set func(*tone.Settings, float64)) tea.Cmd {

@@ -260,9 +260,9 @@ func (r *reminder) otherOutput() string {
 	case with == "" || len(d.outputs) == 0 || with == d.sendsTo:
 		return ""
 	case !slices.ContainsFunc(d.outputs, func(o Output) bool { return o.Name == with }):
-		return "Lined up over " + with + ", which is not connected: over another output the camera meter is wrong."
+		return with + " is not connected: over another output the camera meter is wrong until you line up again."
 	}
-	return "Lined up over " + with + ", but " + d.sendsTo + " is in use: line up again, or change the output."
+	return "Now in use: " + d.sendsTo + ". The camera meter is wrong until you line up over it, or change the output."
 }
 
 // cautions are the words of care, for the width there is.

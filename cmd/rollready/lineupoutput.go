@@ -20,11 +20,21 @@ type sounding struct {
 // silentAfter is how long an output may ask for nothing before it is given up.
 const silentAfter = 3 * time.Second
 
-// openSounding opens an output, the default where choice is empty.
+// openSounding opens an output that holds much, the default where choice is
+// empty.
 func openSounding(choice string) (*sounding, error) {
+	return opened((*device.System).OpenSteadyOutput, choice)
+}
+
+// openPrompt opens an output that changes at once what it plays.
+func openPrompt(choice string) (*sounding, error) {
+	return opened(func(s *device.System, choice string) (*device.Output, error) { return s.OpenOutput(choice, 0, 0) }, choice)
+}
+
+func opened(open func(*device.System, string) (*device.Output, error), choice string) (*sounding, error) {
 	s := &sounding{system: device.NewSystem()}
 	var err error
-	if s.output, err = s.system.OpenSteadyOutput(choice); err != nil {
+	if s.output, err = open(s.system, choice); err != nil {
 		s.system.Close()
 		return nil, err
 	}

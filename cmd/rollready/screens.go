@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rollready/capture/device"
+	"rollready/capture/guided"
 	"rollready/capture/power"
 	"rollready/tui"
 	"rollready/tui/terminal"
@@ -18,6 +19,8 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 		return err
 	}
 	defer t.Recover()
+	line := newLine(m.system)
+	defer line.Stop()
 	return tui.Run(tui.Options{
 		Engine:   m.session,
 		Terminal: t,
@@ -29,6 +32,8 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 		Switch:   change,
 		Battery:  power.Read,
 		Now:      time.Now,
+		Check:    func() tui.Checker { return guided.Begin(m.session) },
+		Line:     line,
 		Notices:  m.notices,
 	})
 }
