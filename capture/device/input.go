@@ -75,7 +75,7 @@ func open(h *host, of Info) (capture.Source, error) {
 	}
 	src := &source{name: of.Name, format: of.format()}
 	var err error
-	src.stream, err = h.open(input, of, src.format, periodMS, src.onBlock)
+	src.stream, err = h.open(input, of, src.format, prompt, src.onBlock)
 	return src, err
 }
 

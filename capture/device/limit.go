@@ -3,6 +3,8 @@ package device
 import (
 	"errors"
 	"time"
+
+	"rollready/capture"
 )
 
 // Time limits on calls into the sound system, and the shape of its buffers.
@@ -11,10 +13,33 @@ const (
 	callLimit    = 3 * time.Second
 	closeLimit   = 700 * time.Millisecond
 
-	periodMS       = 10
-	steadyPeriodMS = 100 // where nobody waits for the sound
-	periods        = 8
+	periodMS = 10
+	periods  = 8
 )
+
+// buffering is how much sound a device holds.
+type buffering bool
+
+const (
+	prompt buffering = false // as little as goes well: somebody listens
+	steady buffering = true  // plenty: nothing may break off, nobody waits
+)
+
+// steadyMS and steadyBytes bound a steady period. Of a playback stream
+// PulseAudio is asked to hold one period, and its first filling is a single
+// block of less than 64 KiB: were the period longer, it would wait for ever.
+const (
+	steadyMS    = 150
+	steadyBytes = 60000
+)
+
+// periodMS gives the length of a period in milliseconds.
+func (b buffering) periodMS(f capture.Format) int {
+	if b == steady {
+		return max(periodMS, min(steadyMS, 1000*steadyBytes/(4*f.Channels*f.RateHz)))
+	}
+	return periodMS
+}
 
 // ErrHung means that the sound system did not answer in time.
 var ErrHung = errors.New("the sound system does not answer: restart it, or log out and in again")

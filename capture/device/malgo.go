@@ -217,15 +217,14 @@ type stream struct {
 	closed  error
 }
 
-// open opens a device in float32 at the given format and period in
-// milliseconds. onBlock runs on the
+// open opens a device in float32 at the given format and buffering. onBlock runs on the
 // device's own thread: the block it gets is the device's.
-func (h *host) open(d direction, of Info, f capture.Format, period int, onBlock func(block []float32)) (*stream, error) {
+func (h *host) open(d direction, of Info, f capture.Format, b buffering, onBlock func(block []float32)) (*stream, error) {
 	s := &stream{host: h, done: make(chan struct{})}
 	id := h.id(of)
 	config := malgo.DefaultDeviceConfig(malgo.DeviceType(d))
 	config.SampleRate = uint32(f.RateHz)
-	config.PeriodSizeInMilliseconds, config.Periods = uint32(period), periods
+	config.PeriodSizeInMilliseconds, config.Periods = uint32(b.periodMS(f)), periods
 	config.Pulse.StreamNameCapture, config.Pulse.StreamNamePlayback = "rollready", "rollready"
 	half := &config.Capture
 	if d == output {

@@ -11,7 +11,7 @@ type Output struct {
 	*stream
 	info   Info
 	format capture.Format
-	period int                   // milliseconds
+	buffer buffering
 	fill   func(block []float32) // set before the device starts, read by its thread
 }
 
@@ -19,17 +19,17 @@ type Output struct {
 // device's native rate, channels 0 its native channels; otherwise the sound
 // system converts. The device is silent until Start.
 func (s *System) OpenOutput(choice string, rateHz, channels int) (*Output, error) {
-	return s.openOutput(choice, rateHz, channels, periodMS)
+	return s.openOutput(choice, rateHz, channels, prompt)
 }
 
-// OpenSteadyOutput opens an output, in its native format, that holds most of
-// a second of sound: for a signal that must not break off and nobody plays to
+// OpenSteadyOutput opens an output, in its native format, that holds more
+// sound than usual: for a signal that must not break off and nobody plays to
 // by ear.
 func (s *System) OpenSteadyOutput(choice string) (*Output, error) {
-	return s.openOutput(choice, 0, 0, steadyPeriodMS)
+	return s.openOutput(choice, 0, 0, steady)
 }
 
-func (s *System) openOutput(choice string, rateHz, channels, period int) (*Output, error) {
+func (s *System) openOutput(choice string, rateHz, channels int, b buffering) (*Output, error) {
 	h, chosen, err := s.find(output, choice)
 	if err != nil {
 		return nil, err
@@ -38,14 +38,14 @@ func (s *System) openOutput(choice string, rateHz, channels, period int) (*Outpu
 	if chosen, err = h.detail(output, chosen); err != nil {
 		return nil, err
 	}
-	o := &Output{info: chosen, format: chosen.format(), period: period}
+	o := &Output{info: chosen, format: chosen.format(), buffer: b}
 	if rateHz > 0 {
 		o.format.RateHz = rateHz
 	}
 	if channels > 0 {
 		o.format.Channels = channels
 	}
-	if o.stream, err = h.open(output, chosen, o.format, period, o.onBlock); err != nil {
+	if o.stream, err = h.open(output, chosen, o.format, b, o.onBlock); err != nil {
 		return nil, fmt.Errorf("open output %q: %w: is another program using it?", chosen.Name, err)
 	}
 	return o, nil
@@ -58,7 +58,9 @@ func (o *Output) Info() Info { return o.info }
 func (o *Output) Format() capture.Format { return o.format }
 
 // PeriodFrames is the number of frames the device asks for at a time.
-func (o *Output) PeriodFrames() int { return o.format.RateHz * o.period / 1000 }
+func (o *Output) PeriodFrames() int {
+	return o.format.RateHz * o.buffer.periodMS(o.format) / 1000
+}
 
 // Start begins to call fill, on the device's own thread, until Close: it must
 // fill the whole block, which is silent when it comes, and must not block,

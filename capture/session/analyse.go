@@ -5,8 +5,13 @@ import (
 	"runtime"
 	"time"
 
+	"rollready/capture"
 	"rollready/dsp"
+	"rollready/dsp/phrase"
 )
+
+// phraseSeconds is how much of the input is always remembered.
+const phraseSeconds = 10
 
 // meterFrames is how much goes to the meter at once: well under 2 ms of work.
 const meterFrames = 480
@@ -18,10 +23,14 @@ const analyseFor = 20 * time.Millisecond
 // and its integrated loudness, is kept while the format stays the same.
 func (s *Session) useWiring(w *wiring) {
 	s.wiring = w
+	if s.memory != nil {
+		s.memory.Reset()
+	}
 	if s.meter != nil && s.metering == w.format {
 		return
 	}
 	s.metering = w.format
+	s.memory = phrase.NewMemory(w.format.RateHz, w.format.Channels, phraseSeconds)
 	s.meter = dsp.NewMeter(w.format.RateHz, w.format.Channels, s.options.View)
 	s.in = make([]float32, meterFrames*w.format.Channels)
 	s.out = make([]float32, meterFrames*w.format.Channels)
@@ -40,10 +49,23 @@ func (s *Session) analyse(until time.Time) (done bool) {
 		in, out := s.in[:samples], s.out[:samples]
 		left -= w.in.Read(in)
 		w.out.Read(out)
+		s.memory.Add(in)
 		s.meter.Process(in, out)
 		runtime.Gosched()
 	}
 	return true
+}
+
+// Phrase makes a loop of the last ten seconds of the input, before the chain,
+// or of what there is since the input or its channels changed. The error says
+// that it is too little. It takes some 20 ms, on the caller's goroutine.
+func (s *Session) Phrase() (*phrase.Loop, error) {
+	var frames []float32
+	var f capture.Format
+	if !s.ask(func() { frames, f = s.memory.Take(), s.metering }) {
+		return nil, errClosed
+	}
+	return phrase.NewLoop(frames, f.RateHz, f.Channels)
 }
 
 func (s *Session) publish(now time.Time) {
@@ -52,7 +74,8 @@ func (s *Session) publish(now time.Time) {
 	src := s.feed.source
 	status := Status{Source: src.Name(), Kind: src.Kind(), SourceHz: src.Format().RateHz, Channels: src.Format().Channels,
 		Lost: s.watch.lost, Returns: s.watch.returns, Ended: s.over,
-		Dropouts: s.audio.dropouts.Load(), Sanitised: s.audio.sanitised.Load(), Notice: s.notice}
+		Dropouts: s.audio.dropouts.Load(), Sanitised: s.audio.sanitised.Load(), Notice: s.notice,
+		LatencyFrames: s.wiring.chain.LatencyFrames(), ReductionDB: s.wiring.chain.ReductionDB()}
 	if s.watch.lost {
 		status.LostFor = now.Sub(s.watch.lostAt)
 	}

@@ -9,6 +9,7 @@ import (
 	"rollready/capture"
 	"rollready/dsp"
 	"rollready/dsp/chain"
+	"rollready/dsp/phrase"
 )
 
 // Opener opens a source; the session starts and closes it. After a device
@@ -46,7 +47,8 @@ type Session struct {
 	wiring   *wiring
 	meter    *dsp.Meter
 	metering capture.Format // what the meter was made for
-	in, out  []float32      // one bite on its way to the meter
+	memory   *phrase.Memory
+	in, out  []float32 // one bite on its way to the meter
 	watch    watch
 	notice   string
 	over     bool // a file has been played to its end

@@ -13,16 +13,18 @@ import (
 
 // Status is the state of a session other than its levels. A plain value.
 type Status struct {
-	Source    string // name of the device or file, "demo scene"
-	Kind      capture.Kind
-	SourceHz  int
-	Channels  int           // channels of the source, before picking
-	Lost      bool          // the input stopped delivering; it is being looked for
-	LostFor   time.Duration // since when
-	Returns   int           // how often a lost input came back
-	Ended     bool          // a file has been played to its end
-	Dropouts  int64         // frames lost because the analysis could not keep up
-	Sanitised int64         // samples that were not finite and became silence
-	Fault     string        // what failed inside the audio callback, "" if nothing: metering has stopped
-	Notice    string        // what the user must know about the input, "" if nothing: a fallback to the demo scene, a replaced device
+	Source        string // name of the device or file, "demo scene"
+	Kind          capture.Kind
+	SourceHz      int
+	Channels      int           // channels of the source, before picking
+	Lost          bool          // the input stopped delivering; it is being looked for
+	LostFor       time.Duration // since when
+	Returns       int           // how often a lost input came back
+	Ended         bool          // a file has been played to its end
+	Dropouts      int64         // frames lost because the analysis could not keep up
+	Sanitised     int64         // samples that were not finite and became silence
+	Fault         string        // what failed inside the audio callback, "" if nothing: metering has stopped
+	LatencyFrames int           // delay of the chain: the limiter's look-ahead
+	ReductionDB   float64       // by how much the limiter lowers the output now, 0 or more
+	Notice        string        // what the user must know about the input, "" if nothing: a fallback to the demo scene, a replaced device
 }

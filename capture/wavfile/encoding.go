@@ -8,6 +8,7 @@ package wavfile
 import (
 	"encoding/binary"
 	"math"
+	"slices"
 )
 
 // Encoding is how samples lie in the file.
@@ -82,29 +83,46 @@ func decode24(dst []float32, raw []byte) {
 // held at full scale where a sample lies beyond, and silence where it is not
 // a number. No dither is added, so that what came in unchanged goes out so.
 func (e Encoding) encode(raw []byte, src []float32) []byte {
-	for _, x := range src {
-		switch e {
-		case PCM16:
-			raw = binary.LittleEndian.AppendUint16(raw, uint16(quantise(x, 1<<15)))
-		case PCM24:
-			v := quantise(x, 1<<23)
-			raw = append(raw, byte(v), byte(v>>8), byte(v>>16))
-		case PCM32:
-			raw = binary.LittleEndian.AppendUint32(raw, uint32(quantise(x, 1<<31)))
-		case Float32:
-			raw = binary.LittleEndian.AppendUint32(raw, math.Float32bits(x))
-		case Float64:
-			raw = binary.LittleEndian.AppendUint64(raw, math.Float64bits(float64(x)))
+	at, size := len(raw), e.Bytes()
+	raw = slices.Grow(raw, len(src)*size)[:at+len(src)*size]
+	dst := raw[at:]
+	switch e {
+	case PCM16:
+		for i, x := range src {
+			binary.LittleEndian.PutUint16(dst[2*i:], uint16(quantise(x, 1<<15)))
+		}
+	case PCM24:
+		for i, x := range src {
+			v, sample := quantise(x, 1<<23), dst[3*i:3*i+3]
+			sample[0], sample[1], sample[2] = byte(v), byte(v>>8), byte(v>>16)
+		}
+	case PCM32:
+		for i, x := range src {
+			binary.LittleEndian.PutUint32(dst[4*i:], uint32(quantise(x, 1<<31)))
+		}
+	case Float32:
+		for i, x := range src {
+			binary.LittleEndian.PutUint32(dst[4*i:], math.Float32bits(x))
+		}
+	case Float64:
+		for i, x := range src {
+			binary.LittleEndian.PutUint64(dst[8*i:], math.Float64bits(float64(x)))
 		}
 	}
 	return raw
 }
 
-// quantise gives x·full rounded and held within [−full, full−1].
+// quantise gives x·full rounded and held within [−full, full−1]; 0 for what is
+// not a number.
 func quantise(x float32, full float64) int32 {
 	v := math.RoundToEven(float64(x) * full)
-	if math.IsNaN(v) {
+	switch {
+	case v >= full:
+		return int32(full - 1)
+	case v < -full:
+		return int32(-full)
+	case v != v:
 		return 0
 	}
-	return int32(max(-full, min(full-1, v)))
+	return int32(v)
 }

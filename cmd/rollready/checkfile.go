@@ -83,7 +83,7 @@ func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, 
 		if inRoom, inVoice, err = c.find(ctx, format); err != nil {
 			return none, fmt.Errorf("%s: %w: record some seconds of quiet, or give --room-tone and --voice", name, err)
 		}
-	} else if last := max(inRoom.End, inVoice.End); frames > 0 && last > frames {
+	} else if last := max(inRoom.End, inVoice.End); frames > 0 && last > frames+int64(rate) { // a rounded end is no mistake
 		return none, fmt.Errorf("%s lasts %.1f s, not %.1f s: give stretches that lie in it", name, float64(frames)/rate, float64(last)/rate)
 	}
 	check := preroll.New(format.RateHz, format.Channels, c.setup)

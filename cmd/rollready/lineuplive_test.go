@@ -36,6 +36,7 @@ func TestLineupOverASoundCard(t *testing.T) {
 			require.InDelta(t, 0, l.Clock, 5)
 			return
 		}
+		t.Logf("try %d: %s", try, r.err)
 		require.Contains(t, r.err, "sound is missing", "only lost sound excuses a refusal")
 		require.Less(t, try, 4, "sound was lost on every try: %s", r.err)
 	}

@@ -17,6 +17,7 @@ import (
 type monitorFlags struct {
 	chainFlags
 	inputFlags
+	outputFlags
 	camera string
 }
 
@@ -24,6 +25,7 @@ func addMonitor(a *app, root *cobra.Command) {
 	f := &monitorFlags{}
 	f.chainFlags.add(root)
 	f.inputFlags.add(root)
+	f.outputFlags.add(root)
 	root.Flags().StringVar(&f.camera, "camera", "", "the camera in use, by `NAME`")
 	root.RunE = func(*cobra.Command, []string) error { return f.run(a) }
 }
@@ -35,6 +37,7 @@ type monitor struct {
 	store    *presets.Store
 	keeper   *presets.Keeper
 	session  *session.Session
+	ways     ways
 	settings presets.Settings
 	camera   presets.Camera
 	notices  []string // what the user must know at the start
@@ -71,6 +74,10 @@ func (f *monitorFlags) run(a *app) (err error) {
 		return explainInput(err)
 	}
 	defer m.session.Close()
+	if m.ways, err = f.outputFlags.open(m.system, m.session); err != nil {
+		return err
+	}
+	defer m.ways.close()
 	m.settings.Input, m.settings.Channels = in.choice, string(in.pick)
 	if status := m.session.Status(); status.Kind == capture.Device {
 		m.settings.InputName = status.Source

@@ -45,11 +45,26 @@ func (r *ramp) next() float64 {
 // apply puts src times the gain into dst; what is not finite becomes silence.
 func (r *ramp) apply(dst []float64, src []float32, channels int) {
 	factor := r.amplitude
+	if r.at >= r.frames {
+		scale(dst, src, factor)
+		return
+	}
 	for i, x := range src {
 		if r.at < r.frames && i%channels == 0 {
 			factor = r.next()
 		}
 		if x-x != 0 { // NaN or ±Inf
+			x = 0
+		}
+		dst[i] = float64(x) * factor
+	}
+}
+
+// scale is apply while the gain stands.
+func scale(dst []float64, src []float32, factor float64) {
+	dst = dst[:len(src)]
+	for i, x := range src {
+		if x-x != 0 {
 			x = 0
 		}
 		dst[i] = float64(x) * factor

@@ -30,6 +30,12 @@ func NewFader(rateHz, channels int) *Fader {
 // fade the last one counts.
 func (f *Fader) Choose(signal int) { f.wanted.Store(int32(signal)) }
 
+// Jump chooses a signal without a crossfade: before the first block.
+func (f *Fader) Jump(signal int) {
+	f.Choose(signal)
+	f.from, f.to = signal, signal
+}
+
 // Chosen is the signal last chosen.
 func (f *Fader) Chosen() int { return int(f.wanted.Load()) }
 

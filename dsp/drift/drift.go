@@ -11,6 +11,7 @@ import "math"
 const (
 	fastest   = 0.125 // rad/s, at the start
 	slowest   = 0.015
+	slowing   = 3.0    // times slower than it could slow down
 	smoothing = 0.08   // time constant of each of two smoothing stages, times the speed
 	maxPPM    = 2000.0 // the two clocks never differ by so much
 )
@@ -37,7 +38,7 @@ func New(rateHz int, target float64) *Controller {
 func (c *Controller) Update(fill float64, elapsed int) float64 {
 	seconds := float64(elapsed) / c.rateHz
 	c.seconds += seconds
-	speed := max(slowest, 1/(1/fastest+c.seconds))
+	speed := max(slowest, 1/(1/fastest+c.seconds/slowing))
 	e := fill - c.target
 	k := 1 - math.Exp(-seconds*speed/smoothing)
 	for i := range c.smooth {
@@ -53,12 +54,15 @@ func (c *Controller) Update(fill float64, elapsed int) float64 {
 // PPM is the present correction.
 func (c *Controller) PPM() float64 { return c.ppm }
 
+// Fill is the fill, smoothed.
+func (c *Controller) Fill() float64 { return c.target + c.smooth[1] }
+
 // DriftPPM is what was learnt of the clocks: how much faster the writing side
 // runs. It is calmer than PPM.
 func (c *Controller) DriftPPM() float64 { return c.sum }
 
 // Refill forgets the fill but keeps what was learnt of the clocks: for after
-// a dropout, when the buffer is at target again.
-func (c *Controller) Refill() { c.smooth = [2]float64{} }
+// a dropout, when the buffer is at the target, which may be a new one.
+func (c *Controller) Refill(target float64) { c.smooth, c.target = [2]float64{}, target }
 
 func clamp(ppm float64) float64 { return max(-maxPPM, min(maxPPM, ppm)) }

@@ -71,8 +71,14 @@ func (c *Check) lowPower(f figures, cut filter.Cut) float64 {
 	return sum
 }
 
-// lowEndHz is where the low end ends and the voice begins.
-func (f figures) lowEndHz() float64 { return 0.85 * f.fundamentalHz }
+// lowEndHz is where the low end ends and the voice begins; without a voice,
+// where most begin.
+func (f figures) lowEndHz() float64 {
+	if !f.spoken {
+		return commonCut.Hz
+	}
+	return 0.85 * f.fundamentalHz
+}
 
 // humAt tells whether a line of the hum lies at a frequency.
 func humAt(h hum.Hum, hz float64) bool {

@@ -15,6 +15,8 @@ const (
 	quietInputDBTP = -40.0 // the same
 	farBelowDB     = 6.0   // under the target window: more than a matter of taste
 	overloadDB     = 0.5   // headroom of the loudest moments: less is overload
+	standsOut      = 1.6   // power of the low end over the rest of the room that is rumble, not noise
+	buriedDB       = 3.0   // low end under everything heard: it is the most of it
 	thumpUnderDB   = 6.0   // thumps stand out that reach so far under the voice
 	thumpHz        = 30.0  // where thumps have most of their power
 	leastThumps    = 2
@@ -35,6 +37,7 @@ func (c *Check) judge(f figures, advice Recommend) []finding.Finding {
 	}
 	found = append(found, c.judgeInputs()...)
 	if !f.spoken {
+		found = append(found, c.judgeBuried(f)...)
 		return append(found, finding.NobodySpeaks())
 	}
 	found = append(found, c.judgePair(f)...)
@@ -56,7 +59,7 @@ func (c *Check) judgeInputs() (found []finding.Finding) {
 		if tops := level.FlatTops(ch); tops > 0 {
 			found = append(found, finding.FlatTops(name, tops))
 		}
-		if dc := level.DCOffset(ch); math.Abs(dc) > finding.OffsetLimit {
+		if dc := c.room.dc[ch]; math.Abs(dc) > finding.OffsetLimit {
 			found = append(found, finding.Offset(name, dc))
 		}
 	}
@@ -129,14 +132,34 @@ func (c *Check) judgeLowEnd(f figures, advice filter.Cut) []finding.Finding {
 	if set.On() && set.Hz >= advice.Hz {
 		cutHz = 0 // it is as high as it may be
 	}
-	under := f.inputDBFS - db.RMS(c.lowPower(f, set))
+	low := c.lowPower(f, set)
+	under := f.inputDBFS - db.RMS(low)
 	switch {
-	case under < finding.RumbleDB && c.room.ends[f.ch].GustsDB() > finding.GustsDB:
-		return []finding.Finding{finding.Wind(under, cutHz)}
-	case under < finding.RumbleDB:
-		return []finding.Finding{finding.LowRumble(under, cutHz)}
+	case under < finding.RumbleDB && (c.gusty(f) || low > standsOut*c.room.quiet[f.ch].Band(f.lowEndHz(), rateTop)):
+		return c.rumbling(f, under, cutHz)
 	case c.thumps(f, set):
 		return []finding.Finding{finding.Thumps(cutHz)}
+	}
+	return nil
+}
+
+// rumbling tells wind from steady rumble.
+func (c *Check) rumbling(f figures, underDB, cutHz float64) []finding.Finding {
+	if c.gusty(f) {
+		return []finding.Finding{finding.Wind(underDB, cutHz)}
+	}
+	return []finding.Finding{finding.LowRumble(underDB, cutHz)}
+}
+
+// gusty tells whether the low end comes and goes.
+func (c *Check) gusty(f figures) bool { return c.room.ends[f.ch].GustsDB() > finding.GustsDB }
+
+// judgeBuried judges the low end where no voice was found: it may be what
+// buries the voice, being most of what was heard.
+func (c *Check) judgeBuried(f figures) []finding.Finding {
+	heard := c.voice.noise.MeanDBFS(f.ch) - c.setup.Chain.GainDB
+	if under := heard - db.RMS(c.lowPower(f, c.setup.Chain.HighPass)); under < buriedDB {
+		return c.rumbling(f, under, commonCut.Hz)
 	}
 	return nil
 }

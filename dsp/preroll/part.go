@@ -41,6 +41,7 @@ type room struct {
 	pitch  []*pitch.Tracker   // they will follow the voice
 	quiet  []spectrum.Average // once finished
 	hum    []hum.Hum
+	dc     []float64 // an offset is there in the quiet too; a voice may be lopsided
 }
 
 func newRoom(rateHz, channels int, set chain.Settings) *room {
@@ -64,12 +65,10 @@ func (r *room) process(block []float32) {
 	r.low.Process(block)
 }
 
-// finish works the spectra out, once.
-func (r *room) finish() {
-	if r.quiet != nil {
-		return
-	}
-	for _, n := range r.narrow {
+// finish works out what ends with the room tone.
+func (r *room) finish(input *level.Meter) {
+	for ch, n := range r.narrow {
+		r.dc = append(r.dc, input.DCOffset(ch))
 		n.Flush()
 		average := n.Quiet(1)
 		r.quiet = append(r.quiet, average)

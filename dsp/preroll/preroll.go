@@ -47,7 +47,7 @@ func (c *Check) RoomTone(block []float32) {
 // Voice takes frames of the voice as it will speak.
 func (c *Check) Voice(block []float32) {
 	if c.voice == nil {
-		c.room.finish()
+		c.room.finish(c.inputs.level)
 		c.voice = newVoice(c.rateHz, c.channels, c.setup.Chain, c.room)
 	}
 	c.voiceFrames += float64(len(block) / c.channels)

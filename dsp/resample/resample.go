@@ -61,6 +61,19 @@ func (r *Resampler) SetPPM(ppm float64) {
 	r.slew = (r.want - r.step) / r.slewFrames
 }
 
+// Needs gives how many input frames Process will take to make so many output
+// frames. Audio thread: does not allocate.
+func (r *Resampler) Needs(frames int) int {
+	if frames <= 0 {
+		return 0
+	}
+	next := *r
+	for range frames - 1 {
+		next.advance()
+	}
+	return max(0, next.at+r.reach+1-r.kept)
+}
+
 // Process fills dst with output frames as far as src allows, and takes no
 // more of src than they need. It gives the frames made and the frames used.
 // Audio thread: does not allocate.

@@ -119,11 +119,26 @@ func TestCutOfBlocksDoesNotMatter(t *testing.T) {
 	require.Equal(t, whole, got)
 }
 
+func TestNeedsIsWhatProcessTakes(t *testing.T) {
+	for _, c := range []struct{ in, out int }{{48000, 48000}, {48000, 44100}, {44100, 96000}, {192000, 48000}} {
+		r := New(c.in, c.out, 1)
+		src := tone(float64(c.in), 500, 1, 10000)
+		for _, n := range []int{0, 1, 2, 3, 480, 7, 0, 96, 1024, 33, 1} {
+			r.SetPPM(float64(n) * 5)
+			needs := r.Needs(n)
+			made, used := r.Process(make([]float32, n), src)
+			require.Equal(t, n, made)
+			require.Equal(t, needs, used)
+		}
+	}
+}
+
 func TestProcessDoesNotAllocate(t *testing.T) {
 	r := New(48000, 44100, 2)
 	src, dst := tone(48000, 1000, 2, 1024), make([]float32, 2*480)
 	require.Zero(t, testing.AllocsPerRun(100, func() {
 		r.SetPPM(20)
+		r.Needs(480)
 		r.Process(dst, src)
 	}))
 }

@@ -1,0 +1,64 @@
+package output
+
+import (
+	"errors"
+	"fmt"
+	"sync/atomic"
+)
+
+// port is one opened device. A device that was given up may still call it: it
+// then plays silence.
+type port struct {
+	way    *Way
+	device Device
+	name   string
+	stage  atomic.Pointer[stage] // nil: silence
+	blocks atomic.Int64          // asked for by the device
+	fader  volume                // the audio thread's own
+}
+
+// opening is the result of an attempt to open and start a device.
+type opening struct {
+	port *port
+	err  error
+}
+
+// open opens and starts a device, which is silent for now. It may take seconds.
+func (w *Way) open() opening {
+	d, name, err := w.options.Open()
+	if err != nil {
+		return opening{err: err}
+	}
+	if d.Format().Channels < 1 || d.Format().RateHz < 1 {
+		d.Close()
+		return opening{err: fmt.Errorf("output %q: %w", name, errors.New("the device has no channels: choose another"))}
+	}
+	p := &port{way: w, device: d, name: name}
+	p.fader.init(&w.level, w.options.Camera)
+	if err := d.Start(p.fill); err != nil {
+		d.Close()
+		return opening{err: fmt.Errorf("output %q: %w", name, err)}
+	}
+	return opening{port: p}
+}
+
+// fill is the device's callback: it must not allocate, lock, block or log.
+func (p *port) fill(block []float32) {
+	defer p.catch()
+	p.blocks.Add(1)
+	st := p.stage.Load()
+	if st == nil || p.way.fault.Load() != nil {
+		return
+	}
+	st.fill(block)
+	p.fader.apply(&p.way.level, block, st.device)
+}
+
+// catch keeps a mistake from taking the program, and with it the take that is
+// being recorded, down from a foreign thread.
+func (p *port) catch() {
+	if cause := recover(); cause != nil {
+		text := fmt.Sprint(cause)
+		p.way.fault.CompareAndSwap(nil, &text)
+	}
+}

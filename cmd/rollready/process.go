@@ -1,0 +1,146 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"rollready/capture"
+	"rollready/capture/offline"
+	"rollready/capture/wavfile"
+)
+
+// processFlags are those of the command process.
+type processFlags struct {
+	chainFlags
+	channels, encoding string
+	overwrite          bool
+}
+
+func newProcess(a *app) *cobra.Command {
+	f := &processFlags{}
+	cmd := &cobra.Command{
+		Use:   "process IN OUT",
+		Short: "Run a file through a preset's chain",
+		Long: `Runs a WAV file through gain, filters and limiter: every sample is what the live
+monitor would have given, and stays in step with the picture, for what the
+limiter delays is taken back. OUT appears at once and whole when it is done; it
+becomes RF64 where it passes 4 GiB. Without chain flags the chain is as last set
+in the monitor; with any, the rest of the chain is off.`,
+		Example: `  rollready process harbour-wall.wav harbour-wall-dry.wav --preset "outdoor wind"
+  rollready process take.wav louder.wav --gain 6 --limit -1 --encoding 24`,
+		Args: exactly(2),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return f.run(cmd.Context(), a, args[0], args[1])
+		},
+	}
+	f.chainFlags.add(cmd)
+	flags := cmd.Flags()
+	flags.StringVar(&f.channels, "channels", "", "`1`, 2, … one channel; 1+2 a pair; mix the mean of all; the first two if not given")
+	flags.StringVar(&f.encoding, "encoding", "", "`16`, 24, 32, float or double; that of IN if not given")
+	flags.BoolVar(&f.overwrite, "overwrite", false, "replace OUT where it exists")
+	return cmd
+}
+
+var encodings = map[string]wavfile.Encoding{"16": wavfile.PCM16, "24": wavfile.PCM24, "32": wavfile.PCM32,
+	"float": wavfile.Float32, "double": wavfile.Float64}
+
+func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
+	store := a.store()
+	set, err := f.chainFlags.settings(a.settings(store).Chain, store.Presets)
+	if err != nil {
+		return err
+	}
+	pick, err := capture.ParsePick(f.channels)
+	if err != nil {
+		return err
+	}
+	reader, err := wavfile.Open(in)
+	if err != nil {
+		return err
+	}
+	defer reader.Close()
+	encoding, known := encodings[f.encoding]
+	if f.encoding == "" {
+		encoding, known = reader.Encoding(), true
+	}
+	if !known {
+		return fmt.Errorf("--encoding %q: choose 16, 24, 32, float or double", f.encoding)
+	}
+	if err := f.mayWrite(in, out); err != nil {
+		return err
+	}
+	process, err := offline.NewProcess(reader, pick, set)
+	if err != nil {
+		return fmt.Errorf("%s: %w", in, err)
+	}
+	a.warnCutShort(in, reader)
+	result, err := f.write(ctx, a, process, reader.Frames(), in, out, encoding)
+	if err != nil {
+		return err
+	}
+	f.tell(a, result, encoding, out)
+	_, err = fmt.Fprintf(a.stdout, "%s: %.1f s, %s, %s, %s\n", out, float64(result.Frames)/float64(process.Format().RateHz),
+		channelCount(process.Format().Channels)+" channels", encoding, describeChain(set))
+	return err
+}
+
+// mayWrite refuses to lose a file.
+func (f *processFlags) mayWrite(in, out string) error {
+	there, err := os.Stat(out)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if from, err := os.Stat(in); err == nil && os.SameFile(from, there) {
+		return fmt.Errorf("%s is both IN and OUT: give OUT another name", out)
+	}
+	if there.IsDir() {
+		return fmt.Errorf("%s is a folder: give OUT the name of a file", out)
+	}
+	if !f.overwrite {
+		return fmt.Errorf("%s exists: give OUT another name, or use --overwrite", out)
+	}
+	return nil
+}
+
+func (f *processFlags) write(ctx context.Context, a *app, p *offline.Process, frames int64, in, out string, e wavfile.Encoding) (offline.Result, error) {
+	writer, err := wavfile.Replace(out, p.Format(), e)
+	if err != nil {
+		return offline.Result{}, err
+	}
+	defer writer.Abort()
+	bar := newBar(a.stderr, filepath.Base(out), frames)
+	result, err := p.Run(ctx, writer, bar.show)
+	bar.clear()
+	if errors.Is(err, context.Canceled) {
+		return result, fmt.Errorf("stopped: %s was not written", out)
+	}
+	if err != nil {
+		return result, fmt.Errorf("%s was not written: %w", out, err)
+	}
+	if err := f.mayWrite(in, out); err != nil { // it may have come into being meanwhile
+		return result, err
+	}
+	if err := writer.Close(); err != nil {
+		return result, fmt.Errorf("%s was not written: %w", out, err)
+	}
+	return result, nil
+}
+
+// tell warns of what the file had to bear.
+func (f *processFlags) tell(a *app, r offline.Result, e wavfile.Encoding, out string) {
+	if r.Sanitised > 0 {
+		a.warn(fmt.Errorf("%d samples were not finite numbers and became silence", r.Sanitised))
+	}
+	if r.Overs > 0 && e != wavfile.Float32 && e != wavfile.Float64 {
+		a.warn(fmt.Errorf("%s clips: %d samples went beyond full scale: lower the gain, use --limit -1, or --encoding float", out, r.Overs))
+	}
+}
