@@ -28,7 +28,7 @@ type Desk struct {
 	A, B     string // presets marked for comparison
 	checked  *checked
 	outputs  []Output // as last found
-	sendsTo  string   // name of the output in use, "" unknown
+	sendsTo  string   // name of the output that feeds the camera, "" unknown
 
 	open    string // screen to be opened next, "" to stay
 	message message
@@ -104,9 +104,6 @@ func (d *Desk) renamed(from, to string) {
 
 // Go opens another screen.
 func (d *Desk) Go(screen string) { d.open = screen }
-
-// output notes which outputs there are, and which is in use.
-func (d *Desk) output(found []Output, inUse string) { d.outputs, d.sendsTo = found, inUse }
 
 // Say shows a message in the last row for a few seconds.
 func (d *Desk) Say(text string) { d.message = message{text, false, 4 * framesPerSecond} }

@@ -22,6 +22,7 @@ type Output struct {
 	Name    string
 	Detail  string // rates, channels, default
 	Default bool
+	InUse   bool // the camera is fed over it now
 }
 
 // LineState is what sounds. A plain value.

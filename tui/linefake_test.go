@@ -18,7 +18,7 @@ type fakeLine struct {
 }
 
 func (l *fakeLine) Outputs() ([]Output, error) {
-	return []Output{{"bt", "Wireless headphones", "48 kHz, 2 channels", false}, {"usb", "USB interface", "48 kHz, 2 channels, default", true}}, nil
+	return []Output{{"bt", "Wireless headphones", "48 kHz, 2 channels", false, false}, {"usb", "USB interface", "48 kHz, 2 channels, default", true, false}}, nil
 }
 
 func (l *fakeLine) Tone(output string, s tone.Settings) error {

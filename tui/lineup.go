@@ -155,7 +155,16 @@ func (l *lineUp) found(m outputsMsg) {
 	if i := slices.IndexFunc(m.found, func(o Output) bool { return o.Name == want }); i >= 0 {
 		l.chosen = i
 	}
-	l.desk.output(m.found, l.output().Name)
+	l.noteOutput()
+}
+
+// noteOutput tells the desk over which output the camera is fed: the one in
+// use, while there is none the one chosen here.
+func (l *lineUp) noteOutput() {
+	l.desk.outputs, l.desk.sendsTo = l.outputs, l.output().Name
+	if i := slices.IndexFunc(l.outputs, func(o Output) bool { return o.InUse }); i >= 0 {
+		l.desk.sendsTo = l.outputs[i].Name
+	}
 }
 
 // output is the device chosen, zero where there is none.

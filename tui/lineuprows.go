@@ -133,7 +133,7 @@ func (l *lineUp) nextOutput(n int) {
 	}
 	if len(l.outputs) > 0 {
 		l.chosen = (l.chosen + n + len(l.outputs)) % len(l.outputs)
-		l.desk.output(l.outputs, l.output().Name)
+		l.noteOutput()
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"rollready/capture/device"
+	"rollready/capture/output"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/sequence"
 	linetone "rollready/dsp/lineup/tone"
@@ -19,6 +20,7 @@ import (
 // something sounds.
 type line struct {
 	system *device.System
+	ways   ways
 	state  atomic.Pointer[tui.LineState]
 	wanted atomic.Pointer[linetone.Settings]
 
@@ -26,8 +28,8 @@ type line struct {
 	leave func()     // ends what sounds and waits for it; nil: nothing does
 }
 
-func newLine(system *device.System) *line {
-	l := &line{system: system}
+func newLine(system *device.System, w ways) *line {
+	l := &line{system: system, ways: w}
 	l.state.Store(&tui.LineState{})
 	l.wanted.Store(&linetone.Default)
 	return l
@@ -37,8 +39,12 @@ func newLine(system *device.System) *line {
 func (l *line) Outputs() ([]tui.Output, error) {
 	found, err := l.system.Outputs()
 	var list []tui.Output
+	inUse := ""
+	if l.ways.camera != nil {
+		inUse = l.ways.camera.Status().Device
+	}
 	for _, o := range found {
-		list = append(list, tui.Output{Choice: o.Key(), Name: o.Name, Detail: deviceDetail(o), Default: o.Default})
+		list = append(list, tui.Output{Choice: o.Key(), Name: o.Name, Detail: deviceDetail(o), Default: o.Default, InUse: o.Name == inUse})
 	}
 	if errors.Is(err, device.ErrNoOutput) {
 		err = nil // an empty list says it
@@ -67,8 +73,11 @@ func (l *line) stop() {
 }
 
 // run watches an output on its own goroutine until what sounds is over or
-// stopped; end says what to leave behind and may let the sound fade.
+// stopped; end says what to leave behind and may let the sound fade. The
+// session is not heard over the same device meanwhile: it would add to what
+// the camera's meter reads.
 func (l *line) run(out *sounding, do func() (done bool), end func() tui.LineState) {
+	l.pause(out.name(), true)
 	ctx, cancel := context.WithCancel(context.Background())
 	over := make(chan struct{})
 	l.leave = func() { cancel(); <-over }
@@ -80,8 +89,17 @@ func (l *line) run(out *sounding, do func() (done bool), end func() tui.LineStat
 			state = tui.LineState{Fault: err.Error()}
 		}
 		out.close()
+		l.pause(out.name(), false)
 		l.state.Store(&state)
 	}()
+}
+
+func (l *line) pause(device string, on bool) {
+	for _, way := range []*output.Way{l.ways.headphones, l.ways.camera} {
+		if way != nil && way.Status().Device == device {
+			way.Pause(on)
+		}
+	}
 }
 
 // fadeTime lets a tone's end pass through a prompt output.

@@ -19,7 +19,7 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 		return err
 	}
 	defer t.Recover()
-	line := newLine(m.system)
+	line := newLine(m.system, m.ways)
 	defer line.Stop()
 	return tui.Run(tui.Options{
 		Engine:   m.session,
