@@ -52,7 +52,12 @@ func (c *check) Keys() []Key {
 	case c.running():
 		keys[0].Short, keys[1].Short, keys[2].Short, keys[6].Short = "", "room again", "voice again", "break off"
 	case c.desk.checked != nil:
-		keys[0].Short, keys[2].Short, keys[3].Short, keys[4].Short = "check again", "voice again", "apply", "undo"
+		keys[0].Short, keys[2].Short = "check again", "voice again"
+		if c.before != nil {
+			keys[4].Short = "undo"
+		} else if to, ok := c.recommended(); ok && to != c.desk.Settings.Chain {
+			keys[3].Short = "apply"
+		}
 	}
 	return keys
 }

@@ -84,7 +84,7 @@ func TestCheckLeftEnds(t *testing.T) {
 	press(r, "enter", "1")
 	require.True(t, c.ended)
 	shows(t, r, "left before its end")
-	press(r, "3")
+	press(r, tab(r, checkName))
 	shows(t, r, "enter begins")
 }
 
@@ -103,7 +103,7 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	shows(t, r, "·· room")
 	press(r, "up")
 	shows(t, r, "READY  but changed since")
-	press(r, "3")
+	press(r, tab(r, checkName))
 	shows(t, r, "C A U T I O N")
 	shows(t, r, "4 min ago")
 	e := r.desk.opt.Engine.(*fakeEngine)

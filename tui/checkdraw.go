@@ -129,11 +129,14 @@ func (c *check) drawVerdict(f *Frame, area canvas.Rect) {
 	}
 	x := f.TextIn(mid, word, style.With(canvas.Underline))
 	right := ago(c.desk.opt.Now().Sub(k.at))
-	if k.chain != c.desk.Settings.Chain || k.camera != c.desk.Camera.Scale {
-		right = "judged before settings changed"
+	switch {
+	case c.judging:
+		right = "judging anew …"
+	case k.chain != c.desk.Settings.Chain || k.camera != c.desk.Camera.Scale:
+		right = "settings changed since"
 	}
-	f.TextIn(canvas.Rect{X: x + 2, Y: mid.Y, W: mid.X + mid.W - x - 2, H: 1}, says, style)
 	f.TextRight(mid, right, style)
+	f.TextIn(canvas.Rect{X: x + 2, Y: mid.Y, W: mid.X + mid.W - x - 4 - canvas.Width(right), H: 1}, says, style)
 }
 
 func spaced(word string) string {

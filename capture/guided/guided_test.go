@@ -92,6 +92,11 @@ func TestAWholeCheckAndAStepRepeated(t *testing.T) {
 	require.Len(t, o.Quiet, 2)
 	require.InDelta(t, o.Quiet[0][20], o.Quiet[1][20], 1e-9, "one channel is its own mean")
 	first := o.Voice.PeakDBFS
+	applied := setup()
+	applied.Chain.GainDB, applied.Chain.HighPass = float64(o.Recommend.OutputGainDB), o.Recommend.HighPass
+	after, err := c.Result(applied)
+	require.NoError(t, err)
+	require.Equal(t, o.Recommend, after.Recommend, "what was applied still suits")
 	again, err := c.Result(setup())
 	require.NoError(t, err)
 	require.Equal(t, o, again)

@@ -22,7 +22,7 @@ const (
 // level is what a person sets. Any goroutine.
 type level struct {
 	muted     atomic.Bool
-	paused    atomic.Bool // by the line-up, whatever muted says
+	paused    atomic.Bool   // by the line-up, whatever muted says
 	decibels  atomic.Uint64 // bits
 	amplitude atomic.Uint64 // bits
 }
