@@ -100,7 +100,7 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	r.desk.opt.Now = func() time.Time { return now.Add(4 * time.Minute) }
 	frame(r)
 	shows(t, r, "READY  4 min ago")
-	shows(t, r, "·· room")
+	shows(t, r, "··room")
 	press(r, "up")
 	shows(t, r, "READY  but changed since")
 	press(r, tab(r, checkName))
@@ -116,7 +116,7 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	require.True(t, c.ended)
 	shows(t, r, "enter begins")
 	press(r, "1")
-	require.NotContains(t, r.View(), "·· room")
+	require.NotContains(t, r.View(), "··room")
 }
 
 // The room tone follows the chain where the bands are those of the output.

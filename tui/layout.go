@@ -109,7 +109,10 @@ func drawLoudness(f *Frame, row canvas.Rect, d *Desk) {
 	}
 	names := [...]string{"loudness M", "S", "I", "true peak"}
 	if row.W >= 90 {
-		names = [...]string{"loudness momentary", "short-term", "integrated", "true peak, highest"}
+		names = [...]string{"loudness momentary", "short-term", "integrated", "true peak"}
+	}
+	if row.W >= 125 {
+		names[3] = "true peak, highest"
 	}
 	values := [...]float64{l.MomentaryLUFS, l.ShortTermLUFS, l.IntegratedLUFS, peak}
 	units := [...]string{"", "", " LUFS", " dBTP"}

@@ -252,7 +252,7 @@ func (m *monitor) drawRoomWord(f *Frame, row canvas.Rect) {
 	if m.desk.checked == nil || row.H == 0 {
 		return
 	}
-	text := "·· room"
+	text := "··room"
 	if m.bands.axis.x >= 26 {
 		text = "·· room tone, " + ago(m.desk.opt.Now().Sub(m.desk.checked.at))
 	}

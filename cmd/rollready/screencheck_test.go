@@ -144,7 +144,7 @@ func TestScreenCheckOfAVoice(t *testing.T) {
 	p.keys("u")
 	p.waitFor("The chain is as it was before")
 	p.until("the chain as before", func(s presets.Settings) bool { return s.Chain.GainDB == 0 && !s.Chain.HighPass.On() })
-	p.open("·· room")
+	p.open("··room")
 }
 
 // On the demo scene, which never is quiet for long, a check still ends.
