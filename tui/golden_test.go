@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
@@ -12,6 +13,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/power"
+	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/advice"
 	"rollready/dsp/camera"
@@ -57,7 +59,7 @@ func settle(r *root, cmd tea.Cmd) {
 func press(r *root, keys ...string) {
 	named := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
 		"right": tea.KeyRight, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "home": tea.KeyHome, "end": tea.KeyEnd, "tab": tea.KeyTab,
-		"backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU, "ctrl+c": tea.KeyCtrlC, "space": tea.KeySpace}
+		"backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU, "ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+t": tea.KeyCtrlT, "ctrl+o": tea.KeyCtrlO, "space": tea.KeySpace}
 	for _, k := range keys {
 		m := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)}
 		if t, ok := named[k]; ok {
@@ -133,6 +135,17 @@ func screenCases() map[string]screenCase {
 		"lineup-plan":     lineCase("down", "down", "down", "down", "down", "down", "down", "enter", "+4dBu", "enter", "down", "enter", "ctrl+u", "20", "enter", "down", "enter", "low=-30dBV, line=2V, high=unknown", "enter"),
 		"reminder-other": {set: func(_ *fakeEngine, o *Options) {
 			o.Camera.SkipCard, o.Camera.LinedUpWith, o.Camera.LinedUpPreset = false, "Line out 3", "outdoor wind"
+		}},
+		"rolling": {set: func(e *fakeEngine, o *Options) { rollFake(o.Recorder.(*fakeRecorder), 763*time.Second) }},
+		"alarm": {set: func(e *fakeEngine, o *Options) {
+			rec := o.Recorder.(*fakeRecorder)
+			o.Settings.Screen = takesName
+			rollFake(rec, 3762*time.Second, take.Alarm{Kind: take.Clipped, Text: "input clipped: turn the interface's gain down"},
+				take.Alarm{Kind: take.DiskLow, Text: "disk: room for 8:12 more"})
+			rec.status.Take.Levels.Clips, rec.status.Take.Lag, rec.status.DiskLeft = 3, 960, 492*time.Second
+		}},
+		"takes": {set: func(_ *fakeEngine, o *Options) {
+			o.Settings.Screen, o.Recorder.(*fakeRecorder).takes = takesName, someTakes()
 		}},
 		"over": {set: func(e *fakeEngine, o *Options) {
 			e.clipped = 3

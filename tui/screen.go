@@ -40,6 +40,7 @@ func screens(d *Desk) []Screen {
 		newPresets(d),
 		newCheck(d),
 		newLineup(d),
+		newTakes(d),
 		newSetup(d),
 		newReminder(d),
 	}

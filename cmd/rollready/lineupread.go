@@ -47,16 +47,15 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 	if err != nil {
 		return err
 	}
-	if f.name != "" {
-		if err := f.keepResult(a, result); err != nil {
-			return err
-		}
-	}
 	if f.json {
-		return printJSON(a.stdout, result)
+		err = printJSON(a.stdout, result)
+	} else {
+		_, err = fmt.Fprint(a.stdout, lineupText(result))
 	}
-	_, err = fmt.Fprint(a.stdout, lineupText(result))
-	return err
+	if err != nil || f.name == "" {
+		return err
+	}
+	return f.keepResult(a, result)
 }
 
 // measureClip opens a clip and measures it; its errors name the clip.
@@ -82,7 +81,7 @@ func measureClip(ctx context.Context, path string, track int) (lineup.Result, er
 func (f *readFlags) keepResult(a *app, result lineup.Result) error {
 	if result.AutomaticLevel.On {
 		a.warn(fmt.Errorf("not kept in camera %q: its automatic level is on; turn it off and line up again", f.name))
-		return nil
+		return errFinding
 	}
 	return f.keep(a, func(c *presets.Camera) {
 		c.Scale, c.LineUp = result.Scale(), &result
