@@ -68,7 +68,7 @@ func (l *lineUp) Keys() []Key {
 		{"+ −", "step the tone by 1 dB", "step"},
 		{"l", "tone at −20 or at −18 dBFS", ""},
 		{"i", "left side broken every 3 s, to tell it from the right", ""},
-		{"m", "type what the camera's meter reads", "meter reads"},
+		{"e", "enter what the camera's meter reads", "enter reading"},
 		{"c", "the camera's clip mark has just lit", "clip mark"},
 		{"s", "send the sequence, or stop it", ""},
 		{"f", "read the camera's clip of it: type its path", "read clip"},
@@ -190,7 +190,7 @@ func (l *lineUp) key(k string) tea.Cmd {
 		l.level(other(l.tone.LevelDBFS, -20, -18))
 	case "i":
 		l.ident()
-	case "m":
+	case "e":
 		return l.askReading()
 	case "c":
 		return l.clipMark()

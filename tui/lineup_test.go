@@ -25,14 +25,14 @@ func keptCamera(t *testing.T, r *root) presets.Camera {
 // monitor moves by as much.
 func TestReadingIsKept(t *testing.T) {
 	r, line := onLineup(t, 80, 24)
-	press(r, "m")
+	press(r, "e")
 	require.Nil(t, r.desk.prompt, "no tone, no reading")
 	shows(t, r, "Switch the tone on first")
 	press(r, "space")
 	shows(t, r, "TONE ON")
 	require.Equal(t, -20.0, line.tone.LevelDBFS)
 	before := r.desk.Settings.View.Camera.Reads(-20)
-	press(r, "m", "-14", "enter")
+	press(r, "e", "-14", "enter")
 	shows(t, r, "Mic level on the camera now")
 	press(r, "ctrl+u", "manual, 4 of 30", "enter")
 	c := keptCamera(t, r)
@@ -50,7 +50,7 @@ func TestReadingIsKept(t *testing.T) {
 
 func TestClipMarkIsKept(t *testing.T) {
 	r, line := onLineup(t, 80, 24)
-	press(r, "space", "m", "-14", "enter", "esc")
+	press(r, "space", "e", "-14", "enter", "esc")
 	for range 13 {
 		press(r, "+")
 	}
@@ -75,7 +75,7 @@ func TestRisingToneIsNotRead(t *testing.T) {
 	line.mu.Lock()
 	line.state.LevelDBFS = -45
 	line.mu.Unlock()
-	press(r, "m")
+	press(r, "e")
 	require.Nil(t, r.desk.prompt)
 	shows(t, r, "still rises")
 }

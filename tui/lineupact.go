@@ -88,7 +88,7 @@ func (l *lineUp) clipMark() tea.Cmd {
 		return nil
 	}
 	if l.desk.Camera.LinedUp.IsZero() {
-		l.desk.Say("First type what the meter reads (m), at a level that does not clip")
+		l.desk.Say("First enter what the meter reads (e), at a level that does not clip")
 		return nil
 	}
 	at := min(l.tone.LevelDBFS+l.desk.Camera.Scale.OffsetDB, 0)

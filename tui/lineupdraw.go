@@ -68,7 +68,7 @@ func (l *lineUp) drawDo(f *Frame, area canvas.Rect) {
 	case l.result != nil:
 		text = "What the camera does to sound, measured from its clip."
 	case s.Sounds == ToneSounds:
-		text, style = "TONE ON  Type the meter's reading (m); step up (+) to the clip mark (c).", f.Chip(theme.Hot)
+		text, style = "TONE ON  Enter the meter's reading (e); step up (+) to the clip mark (c).", f.Chip(theme.Hot)
 	case s.Sounds == SequenceSounds:
 		text, style = "SENDING  The camera must be recording until the end; touch nothing on it.", f.Chip(theme.Hot)
 	case s.Sent:
@@ -125,7 +125,7 @@ func (l *lineUp) drawTone(f *Frame, area canvas.Rect) {
 		text = "By its profile the camera reads " + figure(c.Scale.Reads(s.LevelDBFS)) + " dBFS now, and clips at " + figure(c.Scale.ClipDBFS) + "."
 	}
 	y += l.drawWrapped(f, area.Rows(y, area.H-y), theme.Ink, text) + 1
-	for _, k := range [...][2]string{{"m", "type what its meter reads"}, {"+ −", "step by 1 dB"}, {"c", "its clip mark has just lit"}, {"space", "tone off"}} {
+	for _, k := range [...][2]string{{"e", "enter what its meter reads"}, {"+ −", "step by 1 dB"}, {"c", "its clip mark has just lit"}, {"space", "tone off"}} {
 		f.TextIn(area.Row(y), k[0], f.Strong(theme.Ink))
 		f.TextIn(area.Row(y).Skip(7), k[1], f.Style(theme.Dim))
 		y++

@@ -179,7 +179,7 @@ func TestScreenLineUpByTone(t *testing.T) {
 	p.keys("+", "+", "+", "+", "+", "+")
 	p.waitFor("Level        −14.0 dBFS")
 	require.Eventually(t, func() bool { return near(hears(t, server), -14) }, 20*time.Second, 10*time.Millisecond)
-	p.keys("m")
+	p.keys("e")
 	p.waitFor("With the tone at −14.0 dBFS")
 	p.line("-10")
 	p.waitFor("Mic level on the camera now")
