@@ -110,10 +110,11 @@ func (l *line) Tone(choice string, s linetone.Settings) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.stop()
-	out, err := openPrompt(choice)
+	o, err := l.system.OpenOutput(choice, 0, 0)
 	if err != nil {
 		return err
 	}
+	out := &sounding{output: o}
 	l.Set(s)
 	generator := linetone.New(out.format().RateHz, out.format().Channels)
 	if err := out.start(generator.Process); err != nil {
@@ -142,10 +143,11 @@ func (l *line) Sequence(choice string) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.stop()
-	out, err := openSounding(choice)
+	o, err := l.system.OpenSteadyOutput(choice)
 	if err != nil {
 		return err
 	}
+	out := &sounding{output: o}
 	rate := out.format().RateHz
 	s := &sending{player: sequence.NewPlayer(rate, out.format().Channels)}
 	if err := out.start(s.fill); err != nil {
