@@ -57,6 +57,7 @@ type cameraForm struct {
 	TargetHighDBFS float64        `toml:"target_high_dbfs"`
 	LinedUp        *time.Time     `toml:"lined_up,omitempty"`
 	LinedUpWith    string         `toml:"lined_up_with,omitempty"`
+	LinedUpPreset  string         `toml:"lined_up_preset,omitempty"`
 	MicLevel       string         `toml:"mic_level"`
 	Cable          string         `toml:"cable"`
 	Reminders      []string       `toml:"reminders,multiline"`
@@ -67,7 +68,7 @@ type cameraForm struct {
 func formOfCamera(c Camera) cameraForm {
 	f := cameraForm{Version: version, OffsetDB: c.Scale.OffsetDB, ClipDBFS: c.Scale.ClipDBFS,
 		TargetLowDBFS: c.Scale.TargetLowDBFS, TargetHighDBFS: c.Scale.TargetHighDBFS,
-		LinedUpWith: c.LinedUpWith, MicLevel: c.MicLevel, Cable: c.Cable,
+		LinedUpWith: c.LinedUpWith, LinedUpPreset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable,
 		Reminders: slices.Clone(c.Reminders), SkipCard: c.SkipCard, LineUp: c.LineUp}
 	if !c.LinedUp.IsZero() {
 		seconds := c.LinedUp.UTC().Truncate(time.Second)
@@ -85,12 +86,12 @@ func decodeCamera(raw []byte) (Camera, error) {
 	}
 	c := Camera{Scale: camera.Scale{OffsetDB: f.OffsetDB, ClipDBFS: f.ClipDBFS,
 		TargetLowDBFS: f.TargetLowDBFS, TargetHighDBFS: f.TargetHighDBFS},
-		LinedUpWith: f.LinedUpWith, MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders, SkipCard: f.SkipCard, LineUp: f.LineUp}
+		LinedUpWith: f.LinedUpWith, LinedUpPreset: f.LinedUpPreset, MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders, SkipCard: f.SkipCard, LineUp: f.LineUp}
 	if f.LinedUp != nil {
 		c.LinedUp = f.LinedUp.UTC()
 	}
 	return c, errors.Join(checkScale(c.Scale), checkLines(c.Reminders), checkLineUp(c.LineUp),
-		checkTexts(maxText, append([]string{c.LinedUpWith, c.MicLevel, c.Cable}, c.Reminders...)...))
+		checkTexts(maxText, append([]string{c.LinedUpWith, c.LinedUpPreset, c.MicLevel, c.Cable}, c.Reminders...)...))
 }
 
 // checkScale holds the figures within what a camera's meter can show.

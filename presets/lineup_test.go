@@ -17,6 +17,7 @@ import (
 func linedUp() presets.Camera {
 	missing := lineup.Figure(math.NaN())
 	return presets.Camera{Name: "b camera", Scale: camera.Default, LinedUp: time.Date(2024, 5, 1, 12, 0, 0, 0, time.UTC),
+		LinedUpWith: "line out", LinedUpPreset: "indoor voice",
 		LineUp: &lineup.Result{
 			OffsetDB: -6.25, ClipDBFS: missing, Clip: lineup.Clip{Kind: lineup.NoClip, OnePercentDBFS: missing, CompressionDBFS: missing},
 			AutomaticLevel: lineup.Automatic{AttackMS: missing, ReleaseMS: missing},
@@ -38,6 +39,8 @@ func TestLineUpIsKept(t *testing.T) {
 	require.NoError(t, store.Cameras.Save(want))
 	got, err := store.Cameras.Load("b camera")
 	require.NoError(t, err)
+	require.Equal(t, want.LinedUpWith, got.LinedUpWith)
+	require.Equal(t, want.LinedUpPreset, got.LinedUpPreset)
 	require.False(t, got.LineUp.ClipDBFS.Known())
 	require.True(t, math.IsInf(float64(got.LineUp.NoiseDBFS), -1))
 	require.Equal(t, want.LineUp.Response, got.LineUp.Response)

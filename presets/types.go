@@ -21,15 +21,16 @@ type Preset struct {
 // Camera is a camera profile: its scale, and the card a person reads before
 // filming.
 type Camera struct {
-	Name        string
-	Scale       camera.Scale
-	LinedUp     time.Time      // zero: never
-	LinedUpWith string         // output device at line-up
-	LineUp      *lineup.Result // all that a clip told; nil: lined up by hand, or never
-	MicLevel    string         // the mic-level setting to dial in, as the camera's menu words it
-	Cable       string         // cable, pad, DC block
-	Reminders   []string       // the user's own lines
-	SkipCard    bool           // the reminder stays away at start
+	Name          string
+	Scale         camera.Scale
+	LinedUp       time.Time      // zero: never
+	LinedUpWith   string         // output device at line-up
+	LinedUpPreset string         // preset in use then
+	LineUp        *lineup.Result // all that a clip told; nil: lined up by hand, or never
+	MicLevel      string         // the mic-level setting to dial in, as the camera's menu words it
+	Cable         string         // cable, pad, DC block
+	Reminders     []string       // the user's own lines
+	SkipCard      bool           // the reminder stays away at start
 }
 
 // Settings is everything else that must be as it was at the next start.

@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -27,6 +28,11 @@ func find(t *testing.T, r *root, text string) (x, y int) {
 	}
 	require.Fail(t, "not on the screen: "+text, ansi.Strip(r.View()))
 	return 0, 0
+}
+
+// tab is the key that opens a screen.
+func tab(r *root, name string) string {
+	return figureInt(slices.IndexFunc(r.all, func(s Screen) bool { return s.Name() == name }) + 1)
 }
 
 func shows(t *testing.T, r *root, text string) {
@@ -170,7 +176,7 @@ func TestAnotherMicrophoneCannotBeMissed(t *testing.T) {
 		e.status.Notice = "USB interface is gone: this is the built-in microphone"
 	}, 80, 24)
 	shows(t, r, "this is the built-in microphone")
-	press(r, "4")
+	press(r, tab(r, setupName))
 	shows(t, r, "this is the built-in microphone")
 }
 
@@ -183,7 +189,7 @@ func TestWheelAndWords(t *testing.T) {
 	grab(r, x, y)
 	drop(r, x, y)
 	require.Equal(t, dsp.TapInput, r.desk.Settings.View.BandTap)
-	x, y = find(t, r, "2 Presets")
+	x, y = find(t, r, "2  3")
 	grab(r, x+1, y)
 	drop(r, x+1, y)
 	require.Equal(t, presetsName, r.all[r.open].Name())
@@ -297,7 +303,7 @@ func TestSetup(t *testing.T) {
 		}
 		return nil
 	}
-	press(r, "4", "enter")
+	press(r, tab(r, setupName), "enter")
 	shows(t, r, "Built-in microphone")
 	press(r, "down", "enter")
 	shows(t, r, "busy; the present input stays")
@@ -315,7 +321,7 @@ func TestSetup(t *testing.T) {
 }
 
 func TestReminder(t *testing.T) {
-	r := still(t, screenCases()["reminder"], 80, 24)
+	r := still(t, screenCases()["reminder"].set, 80, 24)
 	shows(t, r, "manual, 3 of 30")
 	press(r, "n", "check batteries", "enter")
 	c, err := r.desk.opt.Store.Cameras.Load("small camera")
@@ -345,7 +351,7 @@ func TestStartsWhereItEnded(t *testing.T) {
 // the keeper has closed.
 func TestEveryChangeIsKept(t *testing.T) {
 	r := still(t, nil, 80, 24)
-	press(r, "up", "i", "t", "4")
+	press(r, "up", "i", "t", tab(r, setupName))
 	require.NoError(t, r.desk.opt.Keeper.Close())
 	s, err := r.desk.opt.Store.Settings()
 	require.NoError(t, err)

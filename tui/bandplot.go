@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"math"
+
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/dsp"
@@ -53,6 +55,7 @@ func (p *bandPlot) draw(f *Frame, area canvas.Rect, a axis) {
 	for i := range dsp.BandCount {
 		p.drawBand(f, plot, i)
 	}
+	p.drawRoomTone(f, plot)
 	p.curve.update(p.desk.Settings.Chain, p.desk.Reading.RateHz, a, plot.H)
 	p.curve.draw(f, plot)
 }
@@ -188,7 +191,7 @@ func (c *curve) draw(f *Frame, plot canvas.Rect) {
 			from = c.dots[i-1] + sign(from-c.dots[i-1])
 		}
 		for to := c.dots[i]; ; from += sign(to - from) {
-			c.dot(f, plot, i, from)
+			dot(f, plot, i, from, theme.Curve)
 			if from == to {
 				break
 			}
@@ -203,8 +206,22 @@ func sign(n int) int {
 	return 1
 }
 
+// drawRoomTone lays a dotted line over the bands where the room tone was.
+func (p *bandPlot) drawRoomTone(f *Frame, plot canvas.Rect) {
+	for band := range p.desk.Reading.BandsUsable {
+		v := p.desk.roomTone(band)
+		if math.IsNaN(v) || v < bandLevels.lo {
+			continue
+		}
+		height := int(bandLevels.cells(v, 4*plot.H))
+		for i := 2 * band * p.axis.cell; i < 2*(band+1)*p.axis.cell; i += 2 {
+			dot(f, plot, i, height, theme.Room)
+		}
+	}
+}
+
 // dot adds one of a cell's 2 × 4 dots (Braille patterns, U+2800).
-func (c *curve) dot(f *Frame, plot canvas.Rect, i, height int) {
+func dot(f *Frame, plot canvas.Rect, i, height int, color canvas.Color) {
 	if height < 0 || height >= 4*plot.H {
 		return
 	}
@@ -216,18 +233,18 @@ func (c *curve) dot(f *Frame, plot canvas.Rect, i, height int) {
 	case r != ' ' && r != '█' && r != '┈': // the end of a bar or a hold: it says more
 		return
 	default:
-		s, r = over(f, r, s), 0x2800
+		s, r = over(f, r, s, color), 0x2800
 	}
 	f.Set(x, y, r|bits[i%2][height%4], s)
 }
 
-// over is the curve's style on what it covers.
-func over(f *Frame, r rune, s canvas.Style) canvas.Style {
+// over is the style of a line's dots on what they cover.
+func over(f *Frame, r rune, s canvas.Style, color canvas.Color) canvas.Style {
 	if r == '█' && f.Mono {
 		return canvas.Style{Attr: canvas.Reverse}
 	}
 	if r == '█' {
 		return canvas.Style{FG: theme.Ground, BG: s.FG}
 	}
-	return canvas.Style{FG: theme.Curve, BG: s.BG}
+	return canvas.Style{FG: color, BG: s.BG}
 }

@@ -26,6 +26,9 @@ type Desk struct {
 	Battery  power.Battery
 	Advice   advice.Advice
 	A, B     string // presets marked for comparison
+	checked  *checked
+	outputs  []Output // as last found
+	sendsTo  string   // name of the output that feeds the camera, "" unknown
 	rolling
 	playing *playing // a take that stands in for the input, nil: none
 
@@ -131,6 +134,7 @@ func (d *Desk) keep() {
 func (d *Desk) tick() {
 	d.Reading, d.Status = d.opt.Engine.Reading(), d.opt.Engine.Status()
 	d.slow()
+	d.forgetChecked()
 	if !d.dead() {
 		d.Advice = d.opt.advise(d.Reading, d.Settings.Chain, d.Settings.View.Camera)
 	}

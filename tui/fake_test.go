@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/guided"
 	"rollready/capture/power"
 	"rollready/capture/session"
 	"rollready/dsp"
@@ -13,6 +14,8 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
+	"rollready/dsp/lineup"
+	"rollready/dsp/preroll"
 	"rollready/presets"
 )
 
@@ -84,7 +87,11 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default"}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel"}}, nil
 		},
 		Switch: func(string, string) error { return nil },
-		Now:    func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
+		Line:   &fakeLine{clips: map[string]lineup.Result{"clip.wav": clipResult()}},
+		Check: func() Checker {
+			return &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Step: preroll.Done, Share: 1}}, outcome: heardWell}
+		},
+		Now: func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
 		Camera: presets.Camera{Name: "small camera", SkipCard: true, Scale: s.View.Camera, MicLevel: "manual, 3 of 30",
 			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface",
 			Cable: "pad 20 dB, DC block", Reminders: []string{"auto level off", "wind cover on"}},

@@ -146,7 +146,9 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 		if row.W >= 90 {
 			words += "   camera " + d.Camera.Name
 		}
-		f.TextRight(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}, words, f.Chip(theme.Demo))
+		rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}
+		rest.W -= drawChecked(f, rest, d, f.Chip(theme.Demo))
+		f.TextRight(rest, words, f.Chip(theme.Demo))
 		return
 	case d.Status.Notice != "": // another microphone than last time, above all
 		f.Fill(row, ' ', f.Chip(theme.Hot))
@@ -169,6 +171,7 @@ func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
 	row = row.Inset(1, 0)
 	f.TextRight(row, right, style)
 	row.W -= canvas.Width(right) + 2
+	row.W -= drawChecked(f, row, d, f.Style(theme.Dim))
 	x := row.X
 	for _, part := range [...][2]string{{"in", in}, {"preset", presetWords(d)}, {"camera", d.Camera.Name}} {
 		rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x, H: 1}

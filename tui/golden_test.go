@@ -18,6 +18,7 @@ import (
 	"rollready/dsp/advice"
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/preroll"
 )
 
 // still is a program at one moment, with the disk's answers in.
@@ -70,43 +71,90 @@ func press(r *root, keys ...string) {
 		_, cmd := r.Update(m)
 		settle(r, cmd)
 	}
+	frame(r)
+}
+
+// screenCase is a moment worth a look: how the program starts, and what is
+// pressed then.
+type screenCase struct {
+	set  func(*fakeEngine, *Options)
+	keys []string
+}
+
+// at brings a program to the moment, with a change of its own.
+func (c screenCase) at(t testing.TB, change func(*fakeEngine, *Options), w, h int) *root {
+	r := still(t, func(e *fakeEngine, o *Options) {
+		if c.set != nil {
+			c.set(e, o)
+		}
+		change(e, o)
+	}, w, h)
+	for _, k := range c.keys {
+		press(r, k)
+	}
+	r.desk.message = message{}
+	r.Update(tickMsg{})
+	return r
+}
+
+// then adds keys to a moment.
+func (c screenCase) then(keys ...string) screenCase {
+	c.keys = append(c.keys, keys...)
+	return c
+}
+
+// frame draws one, with all that follows from it.
+func frame(r *root) {
 	_, cmd := r.Update(tickMsg{})
 	settle(r, cmd)
 }
 
-// screenCases are moments worth a look.
-func screenCases() map[string]func(*fakeEngine, *Options) {
-	on := func(screen string) func(*fakeEngine, *Options) {
-		return func(_ *fakeEngine, o *Options) { o.Settings.Screen = screen }
+func screenCases() map[string]screenCase {
+	on := func(screen string) screenCase {
+		return screenCase{set: func(_ *fakeEngine, o *Options) { o.Settings.Screen = screen }}
 	}
-	return map[string]func(*fakeEngine, *Options){
-		"monitor":  nil,
+	return map[string]screenCase{
+		"monitor":  {},
 		"presets":  on(presetsName),
 		"setup":    on(setupName),
-		"reminder": func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false },
-		"lost": func(e *fakeEngine, _ *Options) {
+		"reminder": {set: func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false }},
+		"lost": {set: func(e *fakeEngine, _ *Options) {
 			e.status.Lost, e.status.LostFor = true, 7e9
-		},
-		"demo":    func(e *fakeEngine, _ *Options) { e.status.Kind, e.status.Source = capture.Demo, "demo scene" },
-		"rolling": func(e *fakeEngine, o *Options) { rollFake(o.Recorder.(*fakeRecorder), 763*time.Second) },
-		"alarm": func(e *fakeEngine, o *Options) {
+		}},
+		"demo":            {set: func(e *fakeEngine, _ *Options) { e.status.Kind, e.status.Source = capture.Demo, "demo scene" }},
+		"check":           on(checkName),
+		"check-quiet":     checkCase(preroll.Progress{Step: preroll.Quiet, Share: 0.3, Left: 3.5, Trouble: preroll.Talking}, "", nil),
+		"check-speak":     checkCase(preroll.Progress{Step: preroll.Speak, Share: 0.62, Left: 3.8}, "", nil),
+		"check-ready":     checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell),
+		"check-bad":       checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardBadly),
+		"roomtone":        checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell).then("a", "1"),
+		"lineup":          lineCase(),
+		"lineup-tone":     lineCase("space", "+"),
+		"lineup-sequence": lineCase("s"),
+		"lineup-clip":     lineCase("f", "clip.wav", "enter"),
+		"lineup-plan":     lineCase("down", "down", "down", "down", "down", "down", "down", "enter", "+4dBu", "enter", "down", "enter", "ctrl+u", "20", "enter", "down", "enter", "low=-30dBV, line=2V, high=unknown", "enter"),
+		"reminder-other": {set: func(_ *fakeEngine, o *Options) {
+			o.Camera.SkipCard, o.Camera.LinedUpWith, o.Camera.LinedUpPreset = false, "Line out 3", "outdoor wind"
+		}},
+		"rolling": {set: func(e *fakeEngine, o *Options) { rollFake(o.Recorder.(*fakeRecorder), 763*time.Second) }},
+		"alarm": {set: func(e *fakeEngine, o *Options) {
 			rec := o.Recorder.(*fakeRecorder)
 			o.Settings.Screen = takesName
 			rollFake(rec, 3762*time.Second, take.Alarm{Kind: take.Clipped, Text: "input clipped: turn the interface's gain down"},
 				take.Alarm{Kind: take.DiskLow, Text: "disk: room for 8:12 more"})
 			rec.status.Take.Levels.Clips, rec.status.Take.Lag, rec.status.DiskLeft = 3, 960, 492*time.Second
-		},
-		"takes": func(_ *fakeEngine, o *Options) {
+		}},
+		"takes": {set: func(_ *fakeEngine, o *Options) {
 			o.Settings.Screen, o.Recorder.(*fakeRecorder).takes = takesName, someTakes()
-		},
-		"over": func(e *fakeEngine, o *Options) {
+		}},
+		"over": {set: func(e *fakeEngine, o *Options) {
 			e.clipped = 3
 			o.Settings.Chain.GainDB = 12
 			o.Battery = func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} }
 			o.advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
 				return advice.Advice{Text: "The input overloads: turn the interface's preamp down.", Severity: advice.Stop}
 			}
-		},
+		}},
 	}
 }
 
@@ -115,16 +163,11 @@ func screenCases() map[string]func(*fakeEngine, *Options) {
 // them in a terminal with true colour).
 func TestGolden(t *testing.T) {
 	n := 0
-	for name, change := range screenCases() {
+	for name, moment := range screenCases() {
 		for _, theme := range []string{"night", "day", "mono"} {
 			for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
 				file := filepath.Join("testdata", fmt.Sprintf("%s-%s-%dx%d.txt", name, theme, size[0], size[1]))
-				r := still(t, func(e *fakeEngine, o *Options) {
-					if change != nil {
-						change(e, o)
-					}
-					o.Settings.Theme = theme
-				}, size[0], size[1])
+				r := moment.at(t, func(_ *fakeEngine, o *Options) { o.Settings.Theme = theme }, size[0], size[1])
 				if os.Getenv("UPDATE_GOLDEN") != "" {
 					require.NoError(t, os.MkdirAll("testdata", 0o755))
 					require.NoError(t, os.WriteFile(file, []byte(r.View()+"\n"), 0o644))
@@ -136,5 +179,5 @@ func TestGolden(t *testing.T) {
 			}
 		}
 	}
-	require.Equal(t, 10*3*3, n, "frames compared")
+	require.Equal(t, len(screenCases())*3*3, n, "frames compared")
 }

@@ -12,12 +12,9 @@ import (
 // TestExactGrid draws every screen at sizes from 1 × 1 to 220 × 70. Widths are
 // measured with a library that is not the one that drew.
 func TestExactGrid(t *testing.T) {
-	for name, change := range screenCases() {
+	for name, moment := range screenCases() {
 		for _, state := range []string{"plain", "help", "field"} {
-			r := still(t, func(e *fakeEngine, o *Options) {
-				if change != nil {
-					change(e, o)
-				}
+			r := moment.at(t, func(e *fakeEngine, o *Options) {
 				e.status.Source = "Mikrofon 麦克风 \x1b[31m\t\u0301 with a long, long name"
 				o.Camera.Name = "камера 📷 one"
 			}, 80, 24)

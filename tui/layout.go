@@ -64,7 +64,7 @@ func layout(area canvas.Rect, channels int) places {
 
 // drawAdvice writes the one sentence that says what to do.
 func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
-	text, style := d.Advice.Text, canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
+	text, style := d.Advice.Text, panelStyle()
 	edge := theme.Rule
 	switch {
 	case d.Status.Fault != "":
@@ -78,6 +78,16 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 	case d.Advice.Severity == advice.Good:
 		edge = theme.Target
 	}
+	drawStrip(f, area, text, style, edge)
+}
+
+func panelStyle() canvas.Style {
+	return canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
+}
+
+// drawStrip writes the sentence that says what to do, with a coloured edge
+// where its ground is plain.
+func drawStrip(f *Frame, area canvas.Rect, text string, style canvas.Style, edge canvas.Color) {
 	f.Fill(area, ' ', style)
 	if style.BG == theme.Panel {
 		f.Fill(area.Left(1), '▌', canvas.Style{FG: edge, BG: theme.Panel})
@@ -99,7 +109,10 @@ func drawLoudness(f *Frame, row canvas.Rect, d *Desk) {
 	}
 	names := [...]string{"loudness M", "S", "I", "true peak"}
 	if row.W >= 90 {
-		names = [...]string{"loudness momentary", "short-term", "integrated", "true peak, highest"}
+		names = [...]string{"loudness momentary", "short-term", "integrated", "true peak"}
+	}
+	if row.W >= 125 {
+		names[3] = "true peak, highest"
 	}
 	values := [...]float64{l.MomentaryLUFS, l.ShortTermLUFS, l.IntegratedLUFS, peak}
 	units := [...]string{"", "", " LUFS", " dBTP"}
@@ -109,4 +122,15 @@ func drawLoudness(f *Frame, row canvas.Rect, d *Desk) {
 		x = f.Text(x, row.Y, padLeft(figure(values[i]), 6), f.Style(theme.Ink))
 		x = f.Text(x, row.Y, units[i], f.Style(theme.Dim)) + 2
 	}
+	drawBallistics(f, canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}, d)
+}
+
+// drawBallistics names how the bars move, in full where there is room.
+func drawBallistics(f *Frame, row canvas.Rect, d *Desk) {
+	name := ballisticWords[d.Settings.View.Ballistics]
+	text := "bars " + name.full
+	if canvas.Width(text) > row.W {
+		text = name.short
+	}
+	f.TextRight(row, text, f.Style(theme.Dim))
 }

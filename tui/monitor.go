@@ -63,8 +63,8 @@ func (*monitor) Keys() []Key {
 		{"i", "bands of input or output", ""},
 		{"c", "bands of channel 1, 2 or the sum", ""},
 		{"f", "bands fast (125 ms) or slow (1 s)", ""},
-		{"o", "peak hold on, off", ""},
-		{"[ ]", "hold time shorter, longer, until reset", ""},
+		{"b", "bars: digital peak, quasi-peak I or II, VU", ""},
+		{"o [ ]", "peak hold on, off; its time shorter, longer, until reset", ""},
 		{"r", "reset holds, counts and loudness", "reset"},
 		{"w", "target window of the camera", ""},
 	}
@@ -138,6 +138,9 @@ func (m *monitor) view(key string) {
 		v.BandChannel = nextChannel(v.BandChannel, m.desk.Reading.Channels)
 	case "o":
 		v.HoldSeconds = other(min(v.HoldSeconds, 2), 2, 0)
+	case "b":
+		v.Ballistics = turn(ballistics[:], v.Ballistics, 1)
+		m.desk.Say("The bars move as " + ballisticWords[v.Ballistics].full)
 	case "[":
 		v.HoldSeconds = holdTime(v.HoldSeconds, -1)
 	case "]":
@@ -232,6 +235,7 @@ func (m *monitor) Draw(f *Frame, area canvas.Rect) {
 
 // drawWords writes beside the bands what they show; a press changes it.
 func (m *monitor) drawWords(f *Frame, area canvas.Rect) {
+	m.drawRoomWord(f, area.Rows(5, 1))
 	for i, word := range bandWords(m.desk.Settings.View, m.bands.axis.x >= 26) {
 		row := area.Rows(i, 1)
 		if row.H == 0 {
@@ -241,6 +245,18 @@ func (m *monitor) drawWords(f *Frame, area canvas.Rect) {
 		f.TextIn(at, word, f.Style(theme.Ink))
 		f.Hit(at, m.words[min(i, len(m.words)-1)])
 	}
+}
+
+// drawRoomWord says what the dotted line is, where there is one.
+func (m *monitor) drawRoomWord(f *Frame, row canvas.Rect) {
+	if m.desk.checked == nil || row.H == 0 {
+		return
+	}
+	text := "··room"
+	if m.bands.axis.x >= 26 {
+		text = "·· room tone, " + ago(m.desk.opt.Now().Sub(m.desk.checked.at))
+	}
+	f.TextIn(canvas.Rect{X: row.X + 1, Y: row.Y, W: m.bands.axis.x - 5, H: 1}, text, f.Style(theme.Room))
 }
 
 // bandWords says what the bands show, in short or in full.
@@ -281,6 +297,9 @@ func (m *monitor) drawCursor(f *Frame, area canvas.Rect) {
 	x = f.Text(x, row.Y, " dBFS", f.Style(theme.Dim))
 	if holds(m.desk) {
 		x = f.Text(x, row.Y, "  hold "+figure(b.HoldDBFS), f.Style(theme.Dim))
+	}
+	if v := m.desk.roomTone(i); !math.IsNaN(v) {
+		x = f.Text(x, row.Y, "  room "+figure(v), f.Style(theme.Dim))
 	}
 	rest := canvas.Rect{X: x + 2, Y: row.Y, W: row.X + row.W - x - 3, H: 1}
 	if area.H > 1 {

@@ -48,6 +48,9 @@ type Options struct {
 	Battery func() power.Battery               // read every half minute
 	Now     func() time.Time                   // for the age of a line-up
 
+	Check func() Checker // begins a guided check; on the program's goroutine, returns at once
+	Line  Line           // the way to the camera while lining up
+
 	Notices []string // what the user must know at the start
 	NoColor bool     // mono, whatever the settings say
 

@@ -27,8 +27,15 @@ func newReminder(d *Desk) Screen {
 	return &reminder{desk: d, ticked: map[string]bool{}}
 }
 
-func (*reminder) Name() string  { return reminderName }
-func (*reminder) Open() tea.Cmd { return nil }
+func (*reminder) Name() string { return reminderName }
+
+// Open looks for outputs: the line-up holds for one of them.
+func (r *reminder) Open() tea.Cmd {
+	if r.desk.opt.Line == nil {
+		return nil
+	}
+	return findOutputs(r.desk.opt.Line)
+}
 
 func (*reminder) Keys() []Key {
 	return []Key{
@@ -147,9 +154,19 @@ func (r *reminder) Draw(f *Frame, area canvas.Rect) {
 	w := min(area.W-4, 92)
 	box := canvas.Rect{X: area.X + (area.W-w)/2, Y: area.Y + min(1+area.H/12, 4), W: w, H: area.H}.Clip(area)
 	f.TextIn(box, "Before you roll with "+r.desk.Camera.Name, f.Strong(theme.Ink))
-	f.TextIn(box.Row(1), r.age(), f.Style(theme.Dim))
-	used := r.drawLines(f, box.Rows(3, box.H-4))
-	rest := box.Rows(4+used, box.H)
+	y := 1
+	for _, line := range wrap(r.age(), box.W) {
+		f.TextIn(box.Row(y), line, f.Style(theme.Dim))
+		y++
+	}
+	if text := r.otherOutput(); text != "" {
+		for _, line := range wrap(text, box.W-2) {
+			f.TextIn(box.Row(y), " "+line+" ", f.Chip(theme.Hot))
+			y++
+		}
+	}
+	used := r.drawLines(f, box.Rows(y+1, box.H-y-2))
+	rest := box.Rows(y+2+used, box.H)
 	f.TextIn(rest, r.startWords(), f.Style(theme.Dim))
 	for i, line := range cautions(w) {
 		f.TextIn(rest.Row(2+i), line, f.Style(theme.Dim))
@@ -223,9 +240,29 @@ func (r *reminder) age() string {
 	}
 	text := "Lined up " + when
 	if c.LinedUpWith != "" {
-		text += " with " + c.LinedUpWith
+		text += " over " + c.LinedUpWith
+	}
+	if c.LinedUpPreset != "" {
+		text += " with preset " + c.LinedUpPreset
+	}
+	if c.MicLevel != "" {
+		text += ", mic level " + c.MicLevel
 	}
 	return text + "."
+}
+
+// otherOutput warns where the line-up was made over another output than the
+// one in use, "" where it holds or nothing is known.
+func (r *reminder) otherOutput() string {
+	d := r.desk
+	with := d.Camera.LinedUpWith
+	switch {
+	case with == "" || len(d.outputs) == 0 || with == d.sendsTo:
+		return ""
+	case !slices.ContainsFunc(d.outputs, func(o Output) bool { return o.Name == with }):
+		return with + " is not connected: over another output the camera meter is wrong until you line up again."
+	}
+	return "Now in use: " + d.sendsTo + ". The camera meter is wrong until you line up over it, or change the output."
 }
 
 // cautions are the words of care, for the width there is.

@@ -148,7 +148,7 @@ func TestMarkerSlateAndNoteWhileRolling(t *testing.T) {
 	require.Equal(t, []take.Marker{{Frame: 480000, Text: "door"}, {Frame: 960000, Text: "marker"}}, p.rec.Status().Take.Markers)
 	press(p.root, "ctrl+t")
 	require.Equal(t, 1, p.rec.slates)
-	press(p.root, "3", "e", "m and n", "enter")
+	press(p.root, tab(p.root, takesName), "e", "m and n", "enter")
 	require.Equal(t, "m and n", p.rec.Status().Take.Note)
 }
 
@@ -203,7 +203,7 @@ func TestPlayingATakeAndBack(t *testing.T) {
 	require.Equal(t, "usb 1", p.switched[1])
 	require.Equal(t, 3.5, chainOf(p.root).GainDB)
 
-	press(p.root, "3", "i")
+	press(p.root, tab(p.root, takesName), "i")
 	require.Equal(t, "file:/media/card/Takes/12A_003.wav 3+4", p.switched[2])
 	require.Equal(t, 3.5, chainOf(p.root).GainDB, "through the chain")
 	p.engine.status.Ended = true

@@ -114,7 +114,7 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 	case tickMsg:
 		r.desk.tick()
 		r.stale = true
-		return tea.Batch(r.clock(), r.desk.due())
+		return tea.Batch(r.clock(), r.desk.due(), r.tell(m))
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
 		if r.desk.prompt != nil || r.help > 0 {
 			return r.leave(m)
@@ -264,13 +264,17 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 }
 
 func (r *root) show(i int) tea.Cmd {
+	var left tea.Cmd
 	if i != r.open {
+		if l, ok := r.all[r.open].(Leaver); ok {
+			left = l.Leave()
+		}
 		r.open, r.stale = i, true
 		r.pointer.drop()
 		r.desk.Settings.Screen = r.all[i].Name()
 		r.desk.keep()
 	}
-	return r.all[i].Open()
+	return tea.Batch(left, r.all[i].Open())
 }
 
 func (r *root) follow() tea.Cmd {

@@ -36,8 +36,8 @@ func (s *setup) settings() []setting {
 			"What the camera's meter reads above (+) or below (−) our output for the same tone.", nil, s.askOffset},
 		{"Camera clips at", func() string { return figure(d.Camera.Scale.ClipDBFS) + " dBFS" },
 			"The level on the camera's meter at which it clips: 0 unless line-up found it lower.", nil, s.askClip},
-		{"Ballistics", func() string { return string(d.Settings.View.Ballistics) },
-			"How the level bars move: digital peak, quasi-peak type I or II, or VU.",
+		{"Ballistics", func() string { return ballisticWords[d.Settings.View.Ballistics].full },
+			"How the level bars move: digital peak (IEC 60268-18), quasi-peak type I or II (IEC 60268-10) or VU (IEC 60268-17). Headroom and zones follow the true peak whatever is chosen. The key b changes it in the monitor.",
 			view(func(v *dsp.View, n int) { v.Ballistics = turn(ballistics[:], v.Ballistics, n) }), nil},
 		{"Peak hold", func() string { return strings.TrimPrefix(holdWords(d.Settings.View.HoldSeconds), "hold ") },
 			"How long the highest peak stays marked.",
@@ -54,6 +54,14 @@ func (s *setup) settings() []setting {
 }
 
 var ballistics = [...]dsp.Ballistics{dsp.DigitalPeak, dsp.PPMTypeI, dsp.PPMTypeII, dsp.VU}
+
+// ballisticWords names how the bars move.
+var ballisticWords = map[dsp.Ballistics]struct{ full, short string }{
+	dsp.DigitalPeak: {"digital peak", "peak"},
+	dsp.PPMTypeI:    {"quasi-peak I", "PPM I"},
+	dsp.PPMTypeII:   {"quasi-peak II", "PPM II"},
+	dsp.VU:          {"VU", "VU"},
+}
 
 // turn goes n on in a ring of values; from a value that is not in it, to the first.
 func turn[T comparable](ring []T, now T, n int) T {

@@ -61,7 +61,7 @@ func TestARollingTakeIsNotChanged(t *testing.T) {
 func TestAnUnreadableTakeIsShown(t *testing.T) {
 	p := record(t, takesName)
 	p.rec.takes = append(p.rec.takes, take.Found{Take: take.Take{Path: "/x/odd.wav"}, Err: errors.New("odd.wav is no WAV")})
-	press(p.root, "1", "3", "home")
+	press(p.root, "1", tab(p.root, takesName), "home")
 	shows(t, p.root, "broken")
 	shows(t, p.root, "odd.wav is no WAV")
 	press(p.root, "enter", "c")
@@ -73,7 +73,7 @@ func TestRecordingIsSetInSetup(t *testing.T) {
 	choose := func(name string) {
 		press(p.root, "home")
 		for range 30 {
-			if p.all[3].(*setup).rows[p.all[3].(*setup).list.at].name == name {
+			if s := p.all[p.open].(*setup); s.rows[s.list.at].name == name {
 				return
 			}
 			press(p.root, "down")

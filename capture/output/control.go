@@ -18,7 +18,7 @@ func (w *Way) Hear(s Source) { w.source.Store(int32(max(Input, min(s, SideB)))) 
 
 // SetMute silences the way at once, or lets it be heard again in a slow fade.
 // After the howl guard muted, unmuting is the person's decision. The way to
-// the camera is never muted.
+// the camera is never muted: only Pause silences it.
 func (w *Way) SetMute(on bool) {
 	if w.options.Camera {
 		return
@@ -28,6 +28,10 @@ func (w *Way) SetMute(on bool) {
 	}
 	w.level.muted.Store(on)
 }
+
+// Pause silences a way, also that to the camera, while the line-up's own
+// sounds go to the same device; after it the way fades in again.
+func (w *Way) Pause(on bool) { w.level.paused.Store(on) }
 
 // SetLevel sets the level in dB, MinLevelDB to 0. The way to the camera stays
 // at 0 dB.

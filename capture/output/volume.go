@@ -22,6 +22,7 @@ const (
 // level is what a person sets. Any goroutine.
 type level struct {
 	muted     atomic.Bool
+	paused    atomic.Bool   // by the line-up, whatever muted says
 	decibels  atomic.Uint64 // bits
 	amplitude atomic.Uint64 // bits
 }
@@ -52,7 +53,7 @@ func (v *volume) init(l *level, sounding bool) {
 // apply runs frames of the device. The fade goes in as its square, which the
 // ear takes for more even.
 func (v *volume) apply(l *level, block []float32, f capture.Format) {
-	rate, target, muted := float64(f.RateHz), l.amp(), l.muted.Load()
+	rate, target, muted := float64(f.RateHz), l.amp(), l.muted.Load() || l.paused.Load()
 	up, down := 1/(fadeInSeconds*rate), 1/(muteSeconds*rate)
 	speed := 1 - math.Exp(-1/(levelSeconds*rate))
 	for i := 0; i+f.Channels <= len(block); i += f.Channels {

@@ -60,7 +60,7 @@ type Options struct {
 	Open   Opener
 	Source Source
 	// Camera is set for the way to the camera: it sounds at once, at the level
-	// that was lined up, and nothing may change or mute it. Without, the way
+	// that was lined up, and nothing but Pause may silence it. Without, the way
 	// is to headphones or speakers: it starts muted and low, and the howl
 	// guard watches it.
 	Camera bool

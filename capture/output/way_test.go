@@ -202,6 +202,20 @@ func TestHowlIsMuted(t *testing.T) {
 	require.Empty(t, r.way.Status().Alarm)
 }
 
+// While the line-up sounds the way to the camera is silent; after it, it is
+// as before.
+func TestPauseSilencesTheWayToTheCamera(t *testing.T) {
+	r := newRig(t, chain.Settings{}, newPhones(rateHz, 2), Options{Source: Output, Camera: true})
+	r.sound = tone(300, 0.5)
+	require.InDelta(t, 0.5, peak(r.play(0.5)[9600:]), 1e-3)
+	r.way.Pause(true)
+	r.play(0.1)
+	require.Zero(t, peak(r.play(0.5)))
+	r.way.Pause(false)
+	r.play(1.2)
+	require.InDelta(t, 0.5, peak(r.play(0.5)), 1e-3)
+}
+
 func TestOtherChannelsAreTakenUp(t *testing.T) {
 	r := newRig(t, chain.Settings{}, newPhones(rateHz, 2), Options{Source: Output, Camera: true})
 	r.sound = tone(300, 0.5)

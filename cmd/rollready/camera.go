@@ -22,6 +22,7 @@ type cameraJSON struct {
 	TargetHigh  figure.Figure  `json:"target_high_dbfs"`
 	LinedUp     *string        `json:"lined_up"`
 	LinedUpWith string         `json:"lined_up_with"`
+	Preset      string         `json:"lined_up_preset"`
 	MicLevel    string         `json:"mic_level"`
 	Cable       string         `json:"cable"`
 	Reminders   []string       `json:"reminders"`
@@ -39,7 +40,7 @@ func newCamera(a *app) *cobra.Command {
 func newCameraJSON(c presets.Camera) cameraJSON {
 	j := cameraJSON{Name: c.Name, Offset: figure.Figure(c.Scale.OffsetDB), Clip: figure.Figure(c.Scale.ClipDBFS),
 		TargetLow: figure.Figure(c.Scale.TargetLowDBFS), TargetHigh: figure.Figure(c.Scale.TargetHighDBFS),
-		LinedUpWith: c.LinedUpWith, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
+		LinedUpWith: c.LinedUpWith, Preset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
 	if !c.LinedUp.IsZero() {
 		at := c.LinedUp.Format("2006-01-02T15:04:05Z07:00")
 		j.LinedUp = &at
@@ -54,6 +55,9 @@ func cameraText(c presets.Camera) string {
 		text += "  never lined up\n"
 	} else {
 		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04") + ", " + c.LinedUpWith + "\n"
+		if c.LinedUpPreset != "" {
+			text += "  preset then: " + c.LinedUpPreset + "\n"
+		}
 	}
 	if c.MicLevel != "" {
 		text += "  mic level: " + c.MicLevel + "\n"

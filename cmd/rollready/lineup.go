@@ -64,7 +64,7 @@ func (p *profile) keep(a *app, change func(*presets.Camera)) error {
 			*text.kept = *text.given
 		}
 	}
-	c.LinedUp = time.Now()
+	c.LinedUp, c.LinedUpPreset = time.Now(), a.settings(a.store()).Preset
 	change(&c)
 	if err := cameras.Save(c); err != nil {
 		return err

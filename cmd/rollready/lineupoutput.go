@@ -12,7 +12,7 @@ import (
 
 // sounding is an output device that plays what a generator makes.
 type sounding struct {
-	system *device.System
+	system *device.System // closed with it; nil: another's
 	output *device.Output
 	calls  atomic.Int64 // blocks the device asked for
 }
@@ -20,15 +20,16 @@ type sounding struct {
 // silentAfter is how long an output may ask for nothing before it is given up.
 const silentAfter = 3 * time.Second
 
-// openSounding opens an output, the default where choice is empty.
+// openSounding opens an output that holds much, the default where choice is
+// empty, on a sound system of its own.
 func openSounding(choice string) (*sounding, error) {
-	s := &sounding{system: device.NewSystem()}
-	var err error
-	if s.output, err = s.system.OpenSteadyOutput(choice); err != nil {
-		s.system.Close()
+	system := device.NewSystem()
+	out, err := system.OpenSteadyOutput(choice)
+	if err != nil {
+		system.Close()
 		return nil, err
 	}
-	return s, nil
+	return &sounding{system: system, output: out}, nil
 }
 
 func (s *sounding) format() capture.Format { return s.output.Format() }
@@ -69,5 +70,7 @@ func (s *sounding) each(ctx context.Context, do func() (done bool)) error {
 
 func (s *sounding) close() {
 	s.output.Close()
-	s.system.Close()
+	if s.system != nil {
+		s.system.Close()
+	}
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -65,8 +64,8 @@ a sine at full scale: a number and dBu, dBV, mV or V, or unknown.`,
 
 func parsePlan(output string, pad float64, settings []string) (gainplan.Plan, error) {
 	plan := gainplan.Plan{PadDB: pad}
-	if !(pad >= 0 && pad <= 100) {
-		return plan, fmt.Errorf("--pad %g: a pad takes away 0 to 100 dB", pad)
+	if err := gainplan.CheckPad(pad); err != nil {
+		return plan, fmt.Errorf("--pad: %w", err)
 	}
 	var err error
 	if plan.Output, err = gainplan.ParseLevel(output); err != nil {
@@ -76,15 +75,11 @@ func parsePlan(output string, pad float64, settings []string) (gainplan.Plan, er
 		return plan, errors.New("no --setting given: write one for each mic-level setting, like --setting \"mic low=-30dBV\" or \"mic low=unknown\"")
 	}
 	for _, text := range settings {
-		at := strings.LastIndex(text, "=")
-		if at < 1 {
-			return plan, fmt.Errorf("--setting %q: write it like \"mic low=-30dBV\"", text)
-		}
-		level, err := gainplan.ParseLevel(text[at+1:])
+		setting, err := gainplan.ParseSetting(text)
 		if err != nil {
 			return plan, fmt.Errorf("--setting: %w", err)
 		}
-		plan.Settings = append(plan.Settings, gainplan.Setting{Name: text[:at], FullScale: level})
+		plan.Settings = append(plan.Settings, setting)
 	}
 	return plan, nil
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 
@@ -42,18 +43,9 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 	if f.track < 1 {
 		return fmt.Errorf("--track %d: tracks count from 1", f.track)
 	}
-	clip, done, err := openClip(cmd.Context(), path, f.track)
+	result, err := measureClip(cmd.Context(), path, f.track)
 	if err != nil {
 		return err
-	}
-	defer done()
-	result, err := readClip(clip)
-	var refusal *find.Refusal
-	if errors.As(err, &refusal) {
-		return fmt.Errorf("%s can't be used: %w", path, err)
-	}
-	if err != nil {
-		return fmt.Errorf("%s: %w", path, err)
 	}
 	if f.json {
 		err = printJSON(a.stdout, result)
@@ -64,6 +56,24 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 		return err
 	}
 	return f.keepResult(a, result)
+}
+
+// measureClip opens a clip and measures it; its errors name the clip.
+func measureClip(ctx context.Context, path string, track int) (lineup.Result, error) {
+	clip, done, err := openClip(ctx, path, track)
+	if err != nil {
+		return lineup.Result{}, err
+	}
+	defer done()
+	result, err := readClip(clip)
+	var refusal *find.Refusal
+	switch {
+	case errors.As(err, &refusal):
+		err = fmt.Errorf("%s can't be used: %w", path, err)
+	case err != nil:
+		err = fmt.Errorf("%s: %w", path, err)
+	}
+	return result, err
 }
 
 // keepResult keeps a line-up, but not one made under automatic level: its

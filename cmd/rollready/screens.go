@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rollready/capture/device"
+	"rollready/capture/guided"
 	"rollready/capture/power"
 	"rollready/tui"
 	"rollready/tui/terminal"
@@ -19,6 +20,8 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 	}
 	t.Last = func() { _ = m.deck.Close() }
 	defer t.Recover()
+	line := newLine(m.system, m.ways)
+	defer line.Stop()
 	return tui.Run(tui.Options{
 		Engine:   m.session,
 		Recorder: m.deck,
@@ -31,6 +34,8 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 		Switch:   change,
 		Battery:  power.Read,
 		Now:      time.Now,
+		Check:    func() tui.Checker { return guided.Begin(m.session) },
+		Line:     line,
 		Notices:  m.notices,
 	})
 }

@@ -3,12 +3,31 @@ package gainplan
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Setting is one mic-level setting of a camera.
 type Setting struct {
 	Name      string
 	FullScale Level // input at which the camera's meter reads 0 dBFS
+}
+
+// ParseSetting reads NAME=LEVEL.
+func ParseSetting(text string) (Setting, error) {
+	at := strings.LastIndex(text, "=")
+	if at < 1 {
+		return Setting{}, fmt.Errorf("%q: write it like \"mic low=-30dBV\"", text)
+	}
+	level, err := ParseLevel(text[at+1:])
+	return Setting{Name: strings.TrimSpace(text[:at]), FullScale: level}, err
+}
+
+// CheckPad tells what is wrong with a pad in dB, in words for the user.
+func CheckPad(padDB float64) error {
+	if !(padDB >= 0 && padDB <= 100) {
+		return fmt.Errorf("a pad takes away 0 to 100 dB, not %g", padDB)
+	}
+	return nil
 }
 
 // Plan is what is known before anything is plugged in.

@@ -46,7 +46,7 @@ const (
 // Guide leads a person through a check: Quiet, Speak, Done. It keeps the
 // frames, so a step can be repeated and judging waits until all is heard.
 // Process copies frames and watches one level: any goroutine but the audio
-// thread may feed it; Result takes some tens of milliseconds and is for
+// thread may feed it; Result takes some tenths of a second and is for
 // another goroutine than the one that must keep up.
 type Guide struct {
 	rateHz, channels int
@@ -189,13 +189,29 @@ func (g *Guide) endStep() {
 	g.trouble, g.again, g.filled = NoTrouble, 0, 0
 }
 
-// Result judges what was kept. It fails with ErrShort before Done.
+// Result judges what was kept. It fails with ErrShort before Done. The gain
+// recommended is that for the chain with the recommended high-pass in it: what
+// is applied still suits.
 func (g *Guide) Result(setup Setup) (Result, error) {
 	if g.step != Done {
 		return Result{}, ErrShort
 	}
+	c := g.check(setup)
+	r, err := c.Result()
+	if cut := r.Recommend.HighPass; err == nil && cut.On() && cut != setup.Chain.HighPass {
+		setup.Chain.HighPass = cut
+		behind, err := g.check(setup).Result()
+		if err == nil {
+			c.gainDB = behind.Recommend.OutputGainDB
+			return c.Result()
+		}
+	}
+	return r, err
+}
+
+func (g *Guide) check(setup Setup) *Check {
 	c := New(g.rateHz, g.channels, setup)
 	c.RoomTone(g.frames[Quiet])
 	c.Voice(g.frames[Speak])
-	return c.Result()
+	return c
 }

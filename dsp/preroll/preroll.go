@@ -7,8 +7,11 @@
 package preroll
 
 import (
+	"math"
+
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/figure"
 )
 
 // Setup is what the measured sound is judged against.
@@ -23,6 +26,7 @@ type Setup struct {
 type Check struct {
 	rateHz, channels int
 	setup            Setup
+	gainDB           figure.Figure // measured behind the recommended high-pass; NaN: estimated
 
 	roomFrames, voiceFrames float64
 	inputs                  *inputs
@@ -33,7 +37,7 @@ type Check struct {
 // New makes a check of interleaved input frames of 1 or 2 channels, as they
 // come from the interface, before the chain.
 func New(rateHz, channels int, setup Setup) *Check {
-	return &Check{rateHz: rateHz, channels: channels, setup: setup,
+	return &Check{rateHz: rateHz, channels: channels, setup: setup, gainDB: figure.Figure(math.NaN()),
 		inputs: newInputs(rateHz, channels), room: newRoom(rateHz, channels, setup.Chain)}
 }
 

@@ -28,7 +28,11 @@ func (c *Check) recommend(f figures) Recommend {
 		return Recommend{OutputGainDB: none, HighPassHz: none}
 	}
 	cut := c.highPass(f)
-	return Recommend{OutputGainDB: figure.Figure(c.outputGain(f, cut)), HighPassHz: figure.Figure(cut.Hz), HighPass: cut}
+	gain := c.gainDB
+	if !gain.Known() {
+		gain = figure.Figure(c.outputGain(f, cut))
+	}
+	return Recommend{OutputGainDB: gain, HighPassHz: figure.Figure(cut.Hz), HighPass: cut}
 }
 
 // outputGain gives the gain that puts the speech peaks into the middle of the

@@ -21,6 +21,7 @@ const (
 	Bar                 // level of a band or of the input
 	Hold                // hold marks
 	Curve               // response of the chain
+	Room                // measured room tone
 	Choice              // what the keys act on
 	Low
 	Target
@@ -72,7 +73,7 @@ func New(name string, profile termenv.Profile) *Theme {
 func night() []string {
 	return []string{
 		Ground: "#10151b", Panel: "#1c242d", Ink: "#eceff1", Dim: "#8d99a6", Rule: "#46525e",
-		Bar: "#9db4c9", Hold: "#ffffff", Curve: "#f0e442", Choice: "#56b4e9",
+		Bar: "#9db4c9", Hold: "#ffffff", Curve: "#f0e442", Room: "#cc79a7", Choice: "#56b4e9",
 		Low: "#56b4e9", Target: "#009e73", Hot: "#e69f00", Over: "#d55e00",
 		Window: "#14382f", OnZone: "#000000", Demo: "#f0e442",
 	}
@@ -81,7 +82,7 @@ func night() []string {
 func day() []string {
 	return []string{
 		Ground: "#ffffff", Panel: "#e9edf0", Ink: "#000000", Dim: "#49525b", Rule: "#98a2ab",
-		Bar: "#41566b", Hold: "#000000", Curve: "#b0417f", Choice: "#00629e",
+		Bar: "#41566b", Hold: "#000000", Curve: "#b0417f", Room: "#0f7a5a", Choice: "#00629e",
 		Low: "#56b4e9", Target: "#009e73", Hot: "#e69f00", Over: "#d55e00",
 		Window: "#c5e8dc", OnZone: "#000000", Demo: "#f0e442",
 	}

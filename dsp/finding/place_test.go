@@ -1,0 +1,35 @@
+package finding
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Every action that only this program's settings carry out is done here; what
+// overloads or starves the interface, at the interface.
+func TestPlace(t *testing.T) {
+	for _, f := range all() {
+		want := OnSet
+		switch f.Code {
+		case InputClipped:
+			want = Interface
+		case DCOffset:
+			want = Here
+		case TooHot, TooQuiet:
+			want = Here
+			if f.Channel > 0 || f.Message == InterfaceHot(0, -1.5).Message {
+				want = Interface
+			}
+		case Rumble:
+			if f.Action[:3] == "Set" {
+				want = Here
+			}
+		case PolarityInverted:
+			if f.Severity == Stop {
+				want = Interface
+			}
+		}
+		require.Equal(t, want, f.Place(), f.Action)
+	}
+}

@@ -1,0 +1,177 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/guided"
+	"rollready/dsp"
+	"rollready/dsp/filter"
+	"rollready/dsp/preroll"
+)
+
+// onCheck is a program on the check screen, its check not begun.
+func onCheck(t *testing.T, w, h int) (*root, *fakeCheck) {
+	c := &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Left: 5}}, outcome: heardWell}
+	r := still(t, func(_ *fakeEngine, o *Options) {
+		o.Settings.Screen, o.Check = checkName, func() Checker { return c }
+	}, w, h)
+	return r, c
+}
+
+func TestCheckLeadsToAVerdict(t *testing.T) {
+	r, c := onCheck(t, 80, 24)
+	shows(t, r, "enter begins")
+	press(r, "enter")
+	shows(t, r, "Stay quiet.")
+	shows(t, r, "5 s left")
+	c.stand(preroll.Progress{Step: preroll.Quiet, Left: 5, Trouble: preroll.Talking}, "")
+	frame(r)
+	shows(t, r, "someone talked or knocked")
+	c.stand(preroll.Progress{Step: preroll.Speak, Share: 0.4, Left: 6}, "")
+	frame(r)
+	shows(t, r, "Speak as you will speak.")
+	shows(t, r, "6 s left")
+	c.stand(preroll.Progress{Step: preroll.Speak, Left: 10, Trouble: preroll.NobodySpoke}, "")
+	frame(r)
+	shows(t, r, "Nobody spoke")
+	c.stand(preroll.Progress{Left: 5}, guided.Broke)
+	frame(r)
+	shows(t, r, "The sound broke off")
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	frame(r)
+	shows(t, r, "CAUTION  you may roll, but see first to what follows")
+	shows(t, r, "Speech peaks sit 4 dB under the camera's target window.")
+	shows(t, r, "here → Set the output gain to +6.5 dB.")
+	press(r, "v")
+	require.Equal(t, []guided.Step{preroll.Speak}, c.repeated)
+	shows(t, r, "10 s left")
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	frame(r)
+	shows(t, r, "CAUTION")
+}
+
+// Apply sets what suits and judges with it at once; undo brings back the chain
+// as it was, and so do the settings on disk.
+func TestCheckIsAppliedAndUndone(t *testing.T) {
+	r, c := onCheck(t, 80, 24)
+	was := chainOf(r)
+	press(r, "a")
+	require.Equal(t, was, chainOf(r), "nothing was heard yet")
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	press(r, "enter")
+	press(r, "a")
+	want := was
+	want.GainDB, want.HighPass = 6.5, filter.Cut{Hz: 75, Slope: 24}
+	require.Equal(t, want, chainOf(r))
+	require.Equal(t, want, r.desk.Settings.Chain)
+	shows(t, r, "READY  you may roll")
+	press(r, "a")
+	require.Equal(t, want, chainOf(r))
+	press(r, "u")
+	require.Equal(t, was, chainOf(r))
+	require.Equal(t, was, r.desk.Settings.Chain)
+	shows(t, r, "CAUTION")
+	press(r, "u")
+	require.Equal(t, was, chainOf(r), "once only")
+}
+
+func TestCheckLeftEnds(t *testing.T) {
+	r, c := onCheck(t, 80, 24)
+	press(r, "enter", "1")
+	require.True(t, c.ended)
+	shows(t, r, "left before its end")
+	press(r, tab(r, checkName))
+	shows(t, r, "enter begins")
+}
+
+// A verdict shows its age everywhere, says when settings changed since, is
+// judged anew when one looks, and is forgotten with the input.
+func TestVerdictAgesAndIsForgotten(t *testing.T) {
+	r, c := onCheck(t, 120, 40)
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	press(r, "enter")
+	press(r, "a", "1")
+	shows(t, r, "READY  just now")
+	now := r.desk.opt.Now()
+	r.desk.opt.Now = func() time.Time { return now.Add(4 * time.Minute) }
+	frame(r)
+	shows(t, r, "READY  4 min ago")
+	shows(t, r, "··room")
+	press(r, "up")
+	shows(t, r, "READY  but changed since")
+	press(r, tab(r, checkName))
+	shows(t, r, "C A U T I O N")
+	shows(t, r, "4 min ago")
+	e := r.desk.opt.Engine.(*fakeEngine)
+	e.mu.Lock()
+	e.status.Source = "Other microphone"
+	e.mu.Unlock()
+	frame(r)
+	require.Nil(t, r.desk.checked)
+	frame(r)
+	require.True(t, c.ended)
+	shows(t, r, "enter begins")
+	press(r, "1")
+	require.NotContains(t, r.View(), "··room")
+}
+
+// The room tone follows the chain where the bands are those of the output.
+func TestRoomToneFollowsTheChain(t *testing.T) {
+	r, c := onCheck(t, 80, 24)
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	press(r, "enter")
+	press(r, "1")
+	q := r.desk.checked.Quiet[2]
+	const band = 18 // 1 kHz: only the gain counts there
+	require.InDelta(t, q[band]+3, r.desk.roomTone(band), 0.1)
+	require.Less(t, r.desk.roomTone(2), q[2]-20, "under the high-pass")
+	press(r, "i")
+	require.Equal(t, dsp.TapInput, r.desk.Settings.View.BandTap)
+	require.Equal(t, q[band], r.desk.roomTone(band))
+	shows(t, r, "room "+figure(q[band]))
+}
+
+func TestCheckNeedsAnInput(t *testing.T) {
+	r, _ := onCheck(t, 80, 24)
+	e := r.desk.opt.Engine.(*fakeEngine)
+	e.mu.Lock()
+	e.status.Lost = true
+	e.mu.Unlock()
+	frame(r)
+	press(r, "enter")
+	shows(t, r, "Nothing comes in")
+}
+
+func TestManyFindingsScroll(t *testing.T) {
+	r, c := onCheck(t, 80, 24)
+	c.outcome = heardBadly
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	press(r, "enter")
+	shows(t, r, "NOT READY")
+	shows(t, r, "↓ more")
+	for range 30 {
+		press(r, "down")
+	}
+	shows(t, r, "wind shield")
+	x, y := find(t, r, "wind shield")
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	press(r, "up", "up", "up", "up", "up", "up", "up", "up", "up", "up", "up", "up", "up")
+	shows(t, r, "The input of channel 1 overloads")
+}
+
+func TestBallisticsAreChosenAndNamed(t *testing.T) {
+	r := still(t, nil, 200, 60)
+	shows(t, r, "bars digital peak")
+	for _, want := range []struct {
+		b    dsp.Ballistics
+		name string
+	}{{dsp.PPMTypeI, "quasi-peak I"}, {dsp.PPMTypeII, "quasi-peak II"}, {dsp.VU, "VU"}, {dsp.DigitalPeak, "digital peak"}} {
+		press(r, "b")
+		require.Equal(t, want.b, r.desk.Settings.View.Ballistics)
+		shows(t, r, "bars "+want.name)
+	}
+}

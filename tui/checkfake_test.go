@@ -1,0 +1,82 @@
+package tui
+
+import (
+	"math"
+	"sync"
+
+	"rollready/capture/guided"
+	"rollready/dsp/filter"
+	"rollready/dsp/finding"
+	"rollready/dsp/preroll"
+)
+
+// fakeCheck is a check that stands where the test puts it.
+type fakeCheck struct {
+	mu       sync.Mutex
+	progress guided.Progress
+	outcome  func(guided.Setup) guided.Outcome
+	repeated []guided.Step
+	ended    bool
+}
+
+func (c *fakeCheck) Progress() guided.Progress {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.progress
+}
+
+func (c *fakeCheck) stand(p preroll.Progress, n guided.Note) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.progress = guided.Progress{Progress: p, Note: n}
+}
+
+func (c *fakeCheck) Repeat(s guided.Step) {
+	c.stand(preroll.Progress{Step: s, Left: 10}, "")
+	c.repeated = append(c.repeated, s)
+}
+
+func (c *fakeCheck) Result(s guided.Setup) (guided.Outcome, error) { return c.outcome(s), nil }
+func (c *fakeCheck) End()                                          { c.ended = true }
+
+// heardWell is a clean voice that sits right when the gain is +6.5 dB.
+func heardWell(s guided.Setup) guided.Outcome {
+	o := guided.Outcome{Result: preroll.Result{
+		Verdict: finding.Ready, Findings: []finding.Finding{},
+		Recommend: preroll.Recommend{OutputGainDB: 6.5, HighPassHz: 75, HighPass: filter.Cut{Hz: 75, Slope: 24}},
+		RoomTone:  preroll.RoomTone{LevelDBFS: -61.2, LevelDBA: -68.9},
+		Voice:     preroll.Voice{PeakDBFS: -9, ShortTermLUFS: -24.3, SNRDB: 36.1},
+	}}
+	if s.Chain.GainDB != 6.5 {
+		o.Verdict = finding.Cautious
+		o.Findings = []finding.Finding{finding.CameraQuiet(finding.Caution, 3.5, 6.5, true)}
+	}
+	var q preroll.QuietBands
+	for i := range q {
+		q[i] = -58 - float64(i)*0.9 + 3*math.Sin(float64(i)*1.7)
+	}
+	o.Quiet = []preroll.QuietBands{q, q, q}
+	return o
+}
+
+// heardBadly has much to say.
+func heardBadly(s guided.Setup) guided.Outcome {
+	o := heardWell(s)
+	o.Verdict = finding.NotReady
+	o.Findings = []finding.Finding{finding.Clipped(1, 12), finding.Noisy(finding.Caution, 14),
+		finding.MainsHum(finding.Caution, 0, 50, -54, 38), finding.CameraQuiet(finding.Caution, 3.5, 6.5, true), finding.Wind(22, 80)}
+	return o
+}
+
+// checkCase puts a program into the middle of a check, or at its end.
+func checkCase(p preroll.Progress, note guided.Note, outcome func(guided.Setup) guided.Outcome) screenCase {
+	return screenCase{
+		set: func(_ *fakeEngine, o *Options) {
+			o.Settings.Screen = checkName
+			o.Check = func() Checker {
+				return &fakeCheck{progress: guided.Progress{Progress: p, Note: note}, outcome: outcome}
+			}
+		},
+		keys: []string{"enter"},
+	}
+}

@@ -1,0 +1,191 @@
+package tui
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/dsp"
+	"rollready/dsp/bands"
+	"rollready/dsp/finding"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+// drawResult shows the findings, and beside or under them what suits.
+func (c *check) drawResult(f *Frame, area canvas.Rect) {
+	const suits = 7
+	if area.W >= 110 {
+		left := area.Left(area.W * 11 / 20)
+		right := area.Skip(left.W + 3)
+		c.drawFindings(f, left)
+		c.drawSuits(f, right.Rows(0, suits))
+		c.drawHeard(f, right.Rows(suits, suits))
+		c.drawRoom(f, right.Rows(2*suits+1, min(right.H-2*suits-1, 30)))
+		return
+	}
+	c.drawFindings(f, area.Rows(0, area.H-suits-1))
+	bottom := area.Rows(area.H-suits, suits)
+	c.drawSuits(f, bottom.Left(46))
+	c.drawHeard(f, bottom.Skip(48))
+}
+
+// foundRow is one row of the list of findings.
+type foundRow struct {
+	of     finding.Finding
+	text   string
+	first  bool // of its finding
+	action bool // first of the action
+}
+
+const foundGutter = 12
+
+// foundRows breaks message and action of all findings into rows.
+func (c *check) foundRows(w int) (rows []foundRow) {
+	for _, one := range c.desk.checked.Findings {
+		if len(rows) > 0 {
+			rows = append(rows, foundRow{})
+		}
+		for i, line := range wrap(one.Message, w) {
+			rows = append(rows, foundRow{of: one, text: line, first: i == 0})
+		}
+		for i, line := range wrap(one.Action, w) {
+			rows = append(rows, foundRow{of: one, text: line, action: i == 0})
+		}
+	}
+	return rows
+}
+
+func (c *check) drawFindings(f *Frame, area canvas.Rect) {
+	rows := c.foundRows(area.W - foundGutter)
+	if len(rows) == 0 {
+		f.TextIn(area, "Nothing found that needs a hand.", f.Strong(theme.Ink))
+	}
+	c.top = max(min(c.top, len(rows)-area.H), 0)
+	c.hidden = max(len(rows)-area.H-c.top, 0)
+	f.Hit(area, scroll{c})
+	for y := 0; y < area.H && c.top+y < len(rows); y++ {
+		drawFound(f, area.Row(y), rows[c.top+y])
+	}
+	if c.hidden > 0 && area.H > 0 {
+		f.TextRight(area.Row(area.H-1), " ↓ more ", canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold})
+	}
+}
+
+func drawFound(f *Frame, row canvas.Rect, r foundRow) {
+	text := row.Skip(foundGutter)
+	switch {
+	case r.first:
+		word, style := severityWord(f, r.of.Severity)
+		f.TextIn(row, word, style)
+		f.TextIn(text, r.text, f.Strong(theme.Ink))
+	case r.action:
+		f.TextRight(row.Left(foundGutter-1), string(r.of.Place())+" →", f.Style(theme.Dim))
+		f.TextIn(text, r.text, f.Style(theme.Ink))
+	default:
+		f.TextIn(text, r.text, f.Style(theme.Ink))
+	}
+}
+
+func severityWord(f *Frame, s finding.Severity) (string, canvas.Style) {
+	switch s {
+	case finding.Stop:
+		return " STOP    ", f.Chip(theme.Over)
+	case finding.Caution:
+		return " CAUTION ", f.Chip(theme.Hot)
+	}
+	return " INFO    ", canvas.Style{FG: theme.Ink, BG: theme.Panel}
+}
+
+// scroll turns the findings by the wheel.
+type scroll struct{ *check }
+
+// Press does nothing.
+func (s scroll) Press(int, int) tea.Cmd { return nil }
+
+// Drag does nothing.
+func (s scroll) Drag(int, int) {}
+
+// Wheel turns the list.
+func (s scroll) Wheel(up int) { s.top = max(s.top-up, 0) }
+
+// drawSuits lists what suits this voice here beside what is set.
+func (c *check) drawSuits(f *Frame, area canvas.Rect) {
+	now := c.desk.Settings.Chain
+	to, ok := c.recommended()
+	f.TextIn(area, "Suits this voice here", f.Strong(theme.Ink))
+	if !ok {
+		f.TextIn(area.Row(2), "unknown: no voice was heard", f.Style(theme.Ink))
+		return
+	}
+	f.TextIn(area.Row(1).Skip(11), "suits", f.Style(theme.Dim))
+	f.TextIn(area.Row(1).Skip(28), "set now", f.Style(theme.Dim))
+	for i, line := range [...][3]string{
+		{"Gain", signed(to.GainDB) + " dB", signed(now.GainDB) + " dB"},
+		{"High-pass", cutWords(to.HighPass), cutWords(now.HighPass)},
+	} {
+		row := area.Row(2 + i)
+		f.TextIn(row.Left(11), line[0], f.Style(theme.Dim))
+		style := f.Style(theme.Ink)
+		if line[1] != line[2] {
+			style = f.Strong(theme.Ink)
+		}
+		f.TextIn(row.Skip(11).Left(16), line[1], style)
+		f.TextIn(row.Skip(28), line[2], f.Style(theme.Ink))
+	}
+	text := "a applies what suits"
+	switch {
+	case c.before != nil:
+		text = "Applied. u brings back " + signed(c.before.GainDB) + " dB, " + cutWords(c.before.HighPass)
+	case to == now:
+		text = "Set as it suits."
+	}
+	f.TextIn(area.Row(5), text, f.Style(theme.Dim))
+}
+
+// drawHeard lists what was heard.
+func (c *check) drawHeard(f *Frame, area canvas.Rect) {
+	k := c.desk.checked
+	f.TextIn(area, "Heard", f.Strong(theme.Ink))
+	db := func(v float64, unit string) string { return padLeft(figure(v), 6) + " " + unit }
+	for i, line := range [...][2]string{
+		{"voice peaks", db(float64(k.Voice.PeakDBFS), "dBTP")},
+		{"on camera", db(k.camera.Reads(float64(k.Voice.PeakDBFS)), "dBFS")},
+		{"loudness", db(float64(k.Voice.ShortTermLUFS), "LUFS")},
+		{"over room", db(float64(k.Voice.SNRDB), "dB")},
+		{"room tone", db(float64(k.RoomTone.LevelDBFS), "dBFS")},
+		{"weighted", db(float64(k.RoomTone.LevelDBA), "dBA")},
+	} {
+		f.TextIn(area.Row(1+i), line[0], f.Style(theme.Dim))
+		f.TextIn(area.Row(1+i).Skip(12), line[1], f.Style(theme.Ink))
+	}
+}
+
+// roomScale is the scale of the room tone's bands in dBFS.
+var roomScale = span{-120, -40}
+
+// drawRoom draws the room tone at the input by band.
+func (c *check) drawRoom(f *Frame, area canvas.Rect) {
+	quiet := c.desk.checked.Quiet
+	if area.H < 6 || area.W < 40 || len(quiet) == 0 {
+		return
+	}
+	f.TextIn(area, "Room tone at the input by band, dBFS", f.Strong(theme.Ink))
+	cell := max((area.W-6)/dsp.BandCount, 1)
+	plot := canvas.Rect{X: area.X + 5, Y: area.Y + 2, W: cell * dsp.BandCount, H: area.H - 3}
+	for v := -40; v >= -120; v -= 20 {
+		y := plot.Y + plot.H - 1 - roomScale.column(float64(v)-0.01, plot.H)
+		f.TextRight(canvas.Rect{X: area.X, Y: y, W: 4, H: 1}, figureInt(v), f.Style(theme.Dim))
+		f.Fill(canvas.Rect{X: plot.X, Y: y, W: plot.W, H: 1}, '┈', f.Style(theme.Rule))
+	}
+	of := quiet[len(quiet)-1]
+	for i := range dsp.BandCount {
+		steps := int(roomScale.cells(of[i], plot.H)*8 + 0.5)
+		for row := 0; row*8 < steps; row++ {
+			f.Fill(canvas.Rect{X: plot.X + i*cell, Y: plot.Y + plot.H - 1 - row, W: max(cell-1, 1), H: 1},
+				rising[min(steps-row*8, 8)], f.Style(theme.Room))
+		}
+	}
+	for i := 3; i < dsp.BandCount; i += 6 {
+		f.Text(plot.X+i*cell, plot.Y+plot.H, bandWord(bands.At(i).NominalHz), f.Style(theme.Dim))
+	}
+	f.TextRight(canvas.Rect{X: area.X, Y: plot.Y + plot.H, W: 4, H: 1}, "Hz", f.Style(theme.Dim))
+}

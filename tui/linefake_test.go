@@ -1,0 +1,88 @@
+package tui
+
+import (
+	"errors"
+	"sync"
+
+	"rollready/dsp/lineup"
+	"rollready/dsp/lineup/tone"
+)
+
+// fakeLine is a way to a camera that only notes what is asked of it.
+type fakeLine struct {
+	mu    sync.Mutex
+	state LineState
+	tone  tone.Settings
+	stops int
+	clips map[string]lineup.Result
+}
+
+func (l *fakeLine) Outputs() ([]Output, error) {
+	return []Output{{"bt", "Wireless headphones", "48 kHz, 2 channels", false, false}, {"usb", "USB interface", "48 kHz, 2 channels, default", true, false}}, nil
+}
+
+func (l *fakeLine) Tone(output string, s tone.Settings) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if output == "bt" {
+		return errors.New("open output \"Wireless headphones\": device busy: is another program using it?")
+	}
+	l.tone, l.state = s, LineState{Sounds: ToneSounds, Output: "USB interface", LevelDBFS: s.LevelDBFS}
+	return nil
+}
+
+func (l *fakeLine) Set(s tone.Settings) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.tone = s
+	if l.state.Sounds == ToneSounds {
+		l.state.LevelDBFS = s.LevelDBFS
+	}
+}
+
+func (l *fakeLine) Sequence(string) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.state = LineState{Sounds: SequenceSounds, Output: "USB interface", Part: "ladder", Seconds: 12, Of: 35}
+	return nil
+}
+
+func (l *fakeLine) Stop() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.stops++
+	l.state = LineState{Sent: l.state.Sent}
+}
+
+func (l *fakeLine) State() LineState {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.state
+}
+
+func (l *fakeLine) Clip(path string) (lineup.Result, error) {
+	r, ok := l.clips[path]
+	if !ok {
+		return r, errors.New(path + " can't be used: the clip is silent")
+	}
+	return r, nil
+}
+
+// clipResult is what a clip of a plain small camera tells.
+func clipResult() lineup.Result {
+	r := lineup.Result{OffsetDB: 6.2, ClipDBFS: -7.1, Clip: lineup.Clip{Kind: lineup.HardClip, OnePercentDBFS: -7.1, CompressionDBFS: -6.8},
+		NoiseDBFS: -62.4, NoiseDBA: -68.1, UsableDB: 67, Polarity: lineup.Normal, Wiring: lineup.Straight,
+		Channels:          []lineup.Channel{{Carries: lineup.Left, OffsetDB: 6.2, Polarity: lineup.Normal}, {Carries: lineup.Right, OffsetDB: 6.1, Polarity: lineup.Normal}},
+		DistortionPercent: 0.08, ClockPPM: 12.4, LowCut: lineup.Cut{Hz: 80, Slope: 12}, Target: lineup.Window{LowDBFS: -12, HighDBFS: -6},
+		PadDB: 6, RateHz: 48000, Advice: []string{"add a pad of 10 dB or lower the output by 6 dB: full output overloads the camera"}}
+	for i := range 31 {
+		hz := 20 * float64(int(1)<<(i/3)) * []float64{1, 1.26, 1.587}[i%3]
+		r.Response = append(r.Response, lineup.Point{Hz: hz, LevelDB: -12 * 60 / (hz + 30) * min(1, 80/hz)})
+	}
+	return r
+}
+
+// lineCase is a moment of the line-up screen.
+func lineCase(keys ...string) screenCase {
+	return screenCase{set: func(_ *fakeEngine, o *Options) { o.Settings.Screen = lineupName }, keys: keys}
+}

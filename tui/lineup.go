@@ -1,0 +1,249 @@
+package tui
+
+import (
+	"errors"
+	"slices"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/dsp/gainplan"
+	"rollready/dsp/lineup"
+	"rollready/dsp/lineup/tone"
+	"rollready/presets"
+)
+
+const lineupName = "Line-up"
+
+var errNoOutput = errors.New("there is no output to send to: connect one, then r looks again")
+
+// lineUp is the screen on which camera and output are brought to one scale:
+// by tone, by clip, or on paper.
+type lineUp struct {
+	desk    *Desk
+	line    Line
+	rows    []lineRow
+	list    list
+	outputs []Output
+	chosen  int // of the outputs
+	tone    tone.Settings
+	plan    gainplan.Plan
+	before  *presets.Camera // profile before the last figure was kept
+	busy    string          // what is being waited for
+	told    string          // fault already told
+	result  *lineup.Result  // shown over the whole screen; nil: not
+	top     int             // first row of the result shown
+}
+
+type (
+	outputsMsg struct {
+		found []Output
+		err   error
+	}
+	lineMsg struct{ err error } // a sound has begun, or not
+	clipMsg struct {
+		path   string
+		result lineup.Result
+		err    error
+	}
+)
+
+func newLineup(d *Desk) Screen {
+	l := &lineUp{desk: d, line: d.opt.Line, tone: tone.Default, plan: gainplan.Plan{Output: gainplan.Unknown}}
+	if l.line == nil {
+		l.line = noLine{}
+	}
+	l.rows = l.lineRows()
+	l.list.resize(len(l.rows))
+	l.list.at = rowTone
+	l.list.again = l.enter
+	return l
+}
+
+func (*lineUp) Name() string { return lineupName }
+
+// Keys lists all keys; the last row names those that do something now.
+func (l *lineUp) Keys() []Key {
+	keys := []Key{
+		{"space", "tone on, off: it begins low and rises", "tone on"},
+		{"+ −", "step the tone by 1 dB", "step"},
+		{"l", "tone at −20 or at −18 dBFS", ""},
+		{"i", "left side broken every 3 s, to tell it from the right", ""},
+		{"e", "enter what the camera's meter reads", "enter reading"},
+		{"c", "the camera's clip mark has just lit", "clip mark"},
+		{"s", "send the sequence, or stop it", ""},
+		{"f", "read the camera's clip of it: type its path", "read clip"},
+		{"v", "view the last clip's result, or leave it", ""},
+		{"u", "undo what was kept last in the camera's profile", ""},
+		{"↑ ↓", "choose a row; ← → change it, enter types or does it", ""},
+		{"r", "look for outputs again", ""},
+	}
+	switch {
+	case l.result != nil:
+		keys[0].Short, keys[1].Short, keys[4].Short, keys[5].Short, keys[7].Short = "", "", "", "", ""
+		keys[8].Short, keys[9].Short = "back", "undo"
+	case l.line.State().Sounds == ToneSounds:
+		keys[0].Short, keys[7].Short = "tone off", ""
+	case l.line.State().Sounds == SequenceSounds:
+		keys[0].Short, keys[1].Short, keys[4].Short, keys[5].Short, keys[7].Short = "", "", "", "", ""
+		keys[6].Short = "stop"
+	default:
+		keys[1].Short, keys[4].Short, keys[5].Short, keys[6].Short = "", "", "", "send"
+	}
+	return keys
+}
+
+// Open looks for outputs.
+func (l *lineUp) Open() tea.Cmd { return findOutputs(l.line) }
+
+func findOutputs(line Line) tea.Cmd {
+	return func() tea.Msg {
+		found, err := line.Outputs()
+		return outputsMsg{found, err}
+	}
+}
+
+// Leave ends what sounds: nobody would see it.
+func (l *lineUp) Leave() tea.Cmd {
+	if l.line.State().Sounds == Quiet && l.busy == "" {
+		return nil
+	}
+	l.desk.Say("What was sent to the camera was stopped")
+	return l.stop()
+}
+
+func (l *lineUp) stop() tea.Cmd {
+	return func() tea.Msg { l.line.Stop(); return nil }
+}
+
+// Update answers keys and takes what was found.
+func (l *lineUp) Update(msg tea.Msg) tea.Cmd {
+	switch m := msg.(type) {
+	case tickMsg:
+		l.watch()
+	case tea.KeyMsg:
+		return l.key(m.String())
+	case outputsMsg:
+		l.found(m)
+	case lineMsg:
+		l.busy = ""
+		l.desk.Fail(m.err)
+	case clipMsg:
+		return l.measured(m)
+	}
+	return nil
+}
+
+// watch tells, once, why a sound ended.
+func (l *lineUp) watch() {
+	fault := l.line.State().Fault
+	if fault != "" && fault != l.told {
+		l.desk.Fail(errors.New(fault))
+	}
+	l.told = fault
+}
+
+// found takes the outputs; the one chosen stays, at first it is that of the
+// line-up, else the default.
+func (l *lineUp) found(m outputsMsg) {
+	l.desk.Fail(m.err)
+	want := l.desk.Camera.LinedUpWith
+	if l.chosen < len(l.outputs) {
+		want = l.outputs[l.chosen].Name
+	}
+	l.outputs = m.found
+	l.chosen = max(slices.IndexFunc(m.found, func(o Output) bool { return o.Default }), 0)
+	if i := slices.IndexFunc(m.found, func(o Output) bool { return o.Name == want }); i >= 0 {
+		l.chosen = i
+	}
+	l.noteOutput()
+}
+
+// noteOutput tells the desk over which output the camera is fed: the one in
+// use, while there is none the one chosen here.
+func (l *lineUp) noteOutput() {
+	l.desk.outputs, l.desk.sendsTo = l.outputs, l.output().Name
+	if i := slices.IndexFunc(l.outputs, func(o Output) bool { return o.InUse }); i >= 0 {
+		l.desk.sendsTo = l.outputs[i].Name
+	}
+}
+
+// output is the device chosen, zero where there is none.
+func (l *lineUp) output() Output {
+	if l.chosen < len(l.outputs) {
+		return l.outputs[l.chosen]
+	}
+	return Output{}
+}
+
+func (l *lineUp) key(k string) tea.Cmd {
+	if l.result != nil {
+		return l.resultKey(k)
+	}
+	switch k {
+	case " ":
+		return l.toggle()
+	case "+", "=":
+		l.step(1)
+	case "-", "−":
+		l.step(-1)
+	case "l":
+		l.level(other(l.tone.LevelDBFS, -20, -18))
+	case "i":
+		l.ident()
+	case "e":
+		return l.askReading()
+	case "c":
+		return l.clipMark()
+	case "s":
+		return l.send()
+	case "f":
+		return l.askClip()
+	case "v":
+		l.result, l.top = l.desk.Camera.LineUp, 0
+		if l.result == nil {
+			l.desk.Say("No clip was read for this camera yet")
+		}
+	case "u":
+		return l.undo()
+	case "r":
+		l.desk.Say("Looking for outputs")
+		return l.Open()
+	default:
+		return l.rowKey(k)
+	}
+	return nil
+}
+
+func (l *lineUp) rowKey(k string) tea.Cmd {
+	if l.list.key(k) {
+		if l.rows[l.list.at].heading() { // a heading is passed over
+			if k != "up" && k != "k" && k != "pgup" && k != "home" || l.list.at == 0 {
+				l.list.move(1)
+			} else {
+				l.list.move(-1)
+			}
+		}
+		return nil
+	}
+	row := l.rows[l.list.at]
+	switch {
+	case k == "left" && row.change != nil:
+		return row.change(-1)
+	case k == "right" && row.change != nil:
+		return row.change(1)
+	case k == "enter", k == "right":
+		return l.enter()
+	}
+	return nil
+}
+
+func (l *lineUp) enter() tea.Cmd {
+	row := l.rows[l.list.at]
+	switch {
+	case row.enter != nil:
+		return row.enter()
+	case row.change != nil:
+		return row.change(1)
+	}
+	return nil
+}

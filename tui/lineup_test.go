@@ -1,0 +1,173 @@
+package tui
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/presets"
+)
+
+func onLineup(t *testing.T, w, h int) (*root, *fakeLine) {
+	r := still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen = lineupName }, w, h)
+	return r, r.desk.opt.Line.(*fakeLine)
+}
+
+func keptCamera(t *testing.T, r *root) presets.Camera {
+	t.Helper()
+	c, err := r.desk.opt.Store.Cameras.Load("small camera")
+	require.NoError(t, err)
+	return c
+}
+
+// What the meter reads ends in the profile, and the camera meter of the
+// monitor moves by as much.
+func TestReadingIsKept(t *testing.T) {
+	r, line := onLineup(t, 80, 24)
+	press(r, "e")
+	require.Nil(t, r.desk.prompt, "no tone, no reading")
+	shows(t, r, "Switch the tone on first")
+	press(r, "space")
+	shows(t, r, "TONE ON")
+	require.Equal(t, -20.0, line.tone.LevelDBFS)
+	before := r.desk.Settings.View.Camera.Reads(-20)
+	press(r, "e", "-14", "enter")
+	shows(t, r, "Mic level on the camera now")
+	press(r, "ctrl+u", "manual, 4 of 30", "enter")
+	c := keptCamera(t, r)
+	require.Equal(t, 6.0, c.Scale.OffsetDB)
+	require.Equal(t, "manual, 4 of 30", c.MicLevel)
+	require.Equal(t, "USB interface", c.LinedUpWith)
+	require.Equal(t, "indoor voice", c.LinedUpPreset)
+	require.Equal(t, r.desk.opt.Now(), c.LinedUp)
+	require.Equal(t, before+6, r.desk.opt.Engine.(*fakeEngine).view.Camera.Reads(-20))
+	press(r, "u")
+	require.Equal(t, 0.0, keptCamera(t, r).Scale.OffsetDB)
+	press(r, "u")
+	shows(t, r, "Nothing to undo")
+}
+
+func TestClipMarkIsKept(t *testing.T) {
+	r, line := onLineup(t, 80, 24)
+	press(r, "space", "e", "-14", "enter", "esc")
+	for range 13 {
+		press(r, "+")
+	}
+	require.Equal(t, -7.0, line.tone.LevelDBFS)
+	press(r, "c")
+	require.Equal(t, -1.0, keptCamera(t, r).Scale.ClipDBFS)
+	press(r, "-", "l")
+	require.Equal(t, -20.0, line.tone.LevelDBFS)
+	press(r, "l")
+	require.Equal(t, -18.0, line.tone.LevelDBFS)
+	press(r, "i", "down", "down", "right")
+	require.True(t, line.tone.Ident)
+	require.Equal(t, 3150.0, line.tone.Hz)
+	press(r, "enter", "ctrl+u", "30000", "enter")
+	shows(t, r, "choose 20 to 20000 Hz")
+}
+
+// A tone that still rises has no reading yet.
+func TestRisingToneIsNotRead(t *testing.T) {
+	r, line := onLineup(t, 80, 24)
+	press(r, "space")
+	line.mu.Lock()
+	line.state.LevelDBFS = -45
+	line.mu.Unlock()
+	press(r, "e")
+	require.Nil(t, r.desk.prompt)
+	shows(t, r, "still rises")
+}
+
+func TestLeavingStopsTheTone(t *testing.T) {
+	for _, leave := range []string{"1", "tab", "space"} {
+		r, line := onLineup(t, 80, 24)
+		press(r, "space")
+		require.Equal(t, ToneSounds, line.State().Sounds)
+		press(r, leave)
+		require.Equal(t, Quiet, line.State().Sounds, leave)
+		require.Equal(t, 1, line.stops)
+	}
+}
+
+func TestOutputIsChosenAndItsErrorSaid(t *testing.T) {
+	r, line := onLineup(t, 80, 24)
+	shows(t, r, "Output       USB interface")
+	press(r, "up", "up", "right")
+	shows(t, r, "Output       Wireless")
+	press(r, "space")
+	require.Equal(t, Quiet, line.State().Sounds)
+	shows(t, r, "is another program using it?")
+}
+
+func TestClipIsReadShownAndKept(t *testing.T) {
+	r, line := onLineup(t, 120, 40)
+	press(r, "f", "other.wav", "enter")
+	shows(t, r, "other.wav can't be used: the clip is silent")
+	press(r, "f", "'clip.wav'", "enter")
+	for _, want := range []string{"add a pad of 10 dB", "Frequency response", "80 Hz, 12 dB per octave", "−62.4 dBFS", "hard"} {
+		shows(t, r, want)
+	}
+	c := keptCamera(t, r)
+	require.InDelta(t, 6.2, c.Scale.OffsetDB, 1e-9)
+	require.InDelta(t, -0.9, c.Scale.ClipDBFS, 1e-9)
+	require.NotNil(t, c.LineUp)
+	press(r, "v")
+	shows(t, r, "read; v shows it")
+	press(r, "v")
+	shows(t, r, "Frequency response")
+	press(r, "u")
+	require.Nil(t, keptCamera(t, r).LineUp)
+	levelled := clipResult()
+	levelled.AutomaticLevel.On = true
+	line.clips["levelled.wav"] = levelled
+	press(r, "f", "levelled.wav", "enter")
+	shows(t, r, "automatic level is on")
+	require.Nil(t, keptCamera(t, r).LineUp, "not kept")
+}
+
+func TestSequenceShowsItsProgress(t *testing.T) {
+	r, line := onLineup(t, 80, 24)
+	press(r, "s")
+	shows(t, r, "SENDING")
+	shows(t, r, "12 of 35 s")
+	press(r, "space")
+	require.Equal(t, SequenceSounds, line.State().Sounds)
+	line.mu.Lock()
+	line.state = LineState{Sent: true}
+	line.mu.Unlock()
+	frame(r)
+	shows(t, r, "read it (f)")
+	line.mu.Lock()
+	line.state = LineState{Fault: "the output stopped: check the device and send again"}
+	line.mu.Unlock()
+	frame(r)
+	shows(t, r, "the output stopped")
+}
+
+// The figures of a gain plan are those of its own definitions: +4 dBu is
+// 1.78 dBV, so −20 dBFS through 20 dB of pad lands at −8.2 dBFS where −30 dBV
+// fill the scale.
+func TestGainPlan(t *testing.T) {
+	r := screenCases()["lineup-plan"].at(t, func(*fakeEngine, *Options) {}, 80, 24)
+	shows(t, r, "low              −8.2 dBFS  15 dB    0 dB")
+	shows(t, r, "high             – dBFS     – dB     – dB")
+	l := r.all[r.open].(*lineUp)
+	require.InDelta(t, 1.7815, l.plan.Output.DBV(), 1e-3)
+	require.True(t, math.IsNaN(l.plan.Settings[2].FullScale.DBV()))
+	press(r, "enter", "ctrl+u", "nonsense", "enter")
+	shows(t, r, "write it like")
+}
+
+func TestReminderWarnsOfAnotherOutput(t *testing.T) {
+	r := still(t, func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false }, 80, 24)
+	require.NotContains(t, r.View(), "line up again")
+	shows(t, r, "Lined up 3 days ago over USB interface, mic level manual, 3 of 30.")
+	r.desk.outputs[0].InUse, r.desk.sendsTo = true, "Wireless headphones"
+	frame(r)
+	shows(t, r, "Now in use: Wireless headphones.")
+	r.desk.outputs = r.desk.outputs[:1]
+	frame(r)
+	shows(t, r, "USB interface is not connected")
+}

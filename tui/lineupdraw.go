@@ -1,0 +1,158 @@
+package tui
+
+import (
+	"strconv"
+
+	"rollready/dsp/gainplan"
+	"rollready/dsp/lineup/sequence"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+// Draw shows the strip with what to do, the list on the left, and on the right
+// what belongs to the chosen row.
+func (l *lineUp) Draw(f *Frame, area canvas.Rect) {
+	strip := 1
+	if area.H >= 30 {
+		strip = 3
+	}
+	if l.rows[l.list.at].heading() { // the mouse may choose one
+		l.list.move(1)
+	}
+	l.drawDo(f, area.Rows(0, strip))
+	area = area.Inset(1, 0).Rows(strip+1, area.H-strip-1)
+	if l.result != nil {
+		l.drawResult(f, area)
+		return
+	}
+	left := area.Left(min(max(area.W*2/5, 30), 56))
+	l.list.draw(f, left, func(i int, at canvas.Rect, chosen bool) { l.drawRow(f, l.rows[i], at, chosen) })
+	right := area.Skip(left.W + 3)
+	right.W = min(right.W, 92)
+	switch {
+	case l.busy != "":
+		f.TextIn(right, l.busy, f.Strong(theme.Ink))
+	case l.line.State().Sounds == SequenceSounds, l.list.at > rowByClip && l.list.at < rowGainPlan:
+		l.drawByClip(f, right)
+	case l.line.State().Sounds == ToneSounds:
+		l.drawTone(f, right)
+	case l.list.at >= rowPlanFirst:
+		l.drawPlan(f, right)
+	default:
+		l.drawByTone(f, right)
+	}
+}
+
+func (l *lineUp) drawRow(f *Frame, r lineRow, at canvas.Rect, chosen bool) {
+	if r.heading() {
+		f.TextIn(at, r.name, f.Strong(theme.Ink))
+		return
+	}
+	name, value := f.Style(theme.Dim), f.Style(theme.Ink)
+	if chosen {
+		value = f.Chosen().On(theme.Panel)
+		name = value
+		f.Fill(at, ' ', value)
+		f.Set(at.X, at.Y, '▸', value)
+	}
+	f.TextIn(at.Skip(2).Left(13), r.name, name)
+	f.TextIn(at.Skip(15), r.value(), value)
+}
+
+// drawDo is the one sentence that says what to do. While something sounds it
+// can't be missed.
+func (l *lineUp) drawDo(f *Frame, area canvas.Rect) {
+	s := l.line.State()
+	text, style := "Auto level off, mic level lowest, pad in, output low. Then the tone: space.", panelStyle()
+	switch {
+	case l.result != nil:
+		text = "What the camera does to sound, measured from its clip."
+	case s.Sounds == ToneSounds:
+		text, style = "TONE ON  Enter the meter's reading (e); step up (+) to the clip mark (c).", f.Chip(theme.Hot)
+	case s.Sounds == SequenceSounds:
+		text, style = "SENDING  The camera must be recording until the end; touch nothing on it.", f.Chip(theme.Hot)
+	case s.Sent:
+		text = "Sent. Stop the camera, copy its clip to this computer, then read it (f)."
+	}
+	drawStrip(f, area, text, style, theme.Rule)
+}
+
+// drawWrapped writes a text in as many rows as it needs and gives their number.
+func (l *lineUp) drawWrapped(f *Frame, area canvas.Rect, color canvas.Color, text string) int {
+	rows := wrap(text, area.W)
+	for y, line := range rows {
+		f.TextIn(area.Row(y), line, f.Style(color))
+	}
+	return len(rows)
+}
+
+// drawByTone tells how to line up by tone.
+func (l *lineUp) drawByTone(f *Frame, area canvas.Rect) {
+	y := 0
+	for i, text := range [...]string{
+		"Switch the camera's auto level off.",
+		"Mic level at its lowest setting, pad in, our output low.",
+		"Tone on: it starts low. Raise mic level and output from there.",
+		"Type what the camera's meter reads.",
+		"Step up until its clip mark lights; note it.",
+	} {
+		f.TextIn(area.Row(y), strconv.Itoa(i+1), f.Strong(theme.Ink))
+		y += l.drawWrapped(f, area.Rows(y, area.H-y).Skip(2), theme.Ink, text)
+	}
+	l.drawCautions(f, area.Rows(y+1, area.H-y-1))
+}
+
+func (l *lineUp) drawCautions(f *Frame, area canvas.Rect) {
+	y := 0
+	for _, text := range gainplan.Cautions() {
+		f.TextIn(area.Row(y), "!", f.Strong(theme.Hot))
+		y += l.drawWrapped(f, area.Rows(y, area.H-y).Skip(2), theme.Dim, text+".")
+	}
+}
+
+// drawTone shows the tone that sounds, and what the camera should then read.
+func (l *lineUp) drawTone(f *Frame, area canvas.Rect) {
+	s := l.line.State()
+	x := drawBig(f, area.X, area.Y, figure(s.LevelDBFS), f.Strong(theme.Ink))
+	side := canvas.Rect{X: x + 1, Y: area.Y, W: area.X + area.W - x - 1, H: min(area.H, 3)}
+	f.TextIn(side.Row(0), "dBFS", f.Strong(theme.Ink))
+	f.TextIn(side.Row(1), l.toneKindWords(), f.Style(theme.Ink))
+	f.TextIn(side.Row(2), "to "+s.Output, f.Style(theme.Ink))
+	y := 4
+	c := l.desk.Camera
+	text := "This camera was never lined up."
+	if !c.LinedUp.IsZero() {
+		text = "By its profile the camera reads " + figure(c.Scale.Reads(s.LevelDBFS)) + " dBFS now, and clips at " + figure(c.Scale.ClipDBFS) + "."
+	}
+	y += l.drawWrapped(f, area.Rows(y, area.H-y), theme.Ink, text) + 1
+	for _, k := range [...][2]string{{"e", "enter what its meter reads"}, {"+ −", "step by 1 dB"}, {"c", "its clip mark has just lit"}, {"space", "tone off"}} {
+		f.TextIn(area.Row(y), k[0], f.Strong(theme.Ink))
+		f.TextIn(area.Row(y).Skip(7), k[1], f.Style(theme.Dim))
+		y++
+	}
+	l.drawCautions(f, area.Rows(y+1, area.H-y-1))
+}
+
+// drawByClip tells how to line up by clip, and how far the sequence is.
+func (l *lineUp) drawByClip(f *Frame, area canvas.Rect) {
+	s, y := l.line.State(), 0
+	if s.Sounds == SequenceSounds {
+		f.TextIn(area, s.Part, f.Strong(theme.Ink))
+		f.TextRight(area.Row(0), strconv.Itoa(int(s.Seconds))+" of "+strconv.Itoa(int(s.Of+0.5))+" s", f.Style(theme.Ink))
+		bar := area.Row(1)
+		f.Fill(bar, '─', f.Style(theme.Rule))
+		f.Fill(bar.Left(int(s.Seconds/max(s.Of, 1)*float64(bar.W)+0.5)), '━', f.Strong(theme.Target))
+		y = 3
+	}
+	for i, text := range [...]string{
+		"Line up by tone first, so that the sequence does not overload.",
+		"Start the camera recording, wait two seconds.",
+		"Send the sequence (s): " + strconv.Itoa(int(sequence.Seconds()+0.5)) + " s of tones, a sweep and silence.",
+		"Stop the camera and copy the clip to this computer.",
+		"Read it (f): type its path. The result goes into the profile.",
+	} {
+		f.TextIn(area.Row(y), strconv.Itoa(i+1), f.Strong(theme.Ink))
+		y += l.drawWrapped(f, area.Rows(y, area.H-y).Skip(2), theme.Ink, text)
+	}
+	l.drawCautions(f, area.Rows(y+1, area.H-y-1))
+}

@@ -1,0 +1,157 @@
+package tui
+
+import (
+	"math"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/dsp"
+	"rollready/dsp/bands"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+func (l *lineUp) resultKey(k string) tea.Cmd {
+	switch k {
+	case "up", "k":
+		l.top = max(l.top-1, 0)
+	case "down", "j":
+		l.top++
+	case "u":
+		return l.undo()
+	case "f":
+		return l.askClip()
+	case "v", "esc", "enter":
+		l.result = nil
+	}
+	return nil
+}
+
+// resultLine is one row of the table: a name or none, and a piece of a text.
+type resultLine struct {
+	name, text string
+	advice     bool
+}
+
+// drawResult shows what a clip told: what to do, figures, and the response.
+func (l *lineUp) drawResult(f *Frame, area canvas.Rect) {
+	table := area
+	if area.W >= 76 && len(l.result.Response) > 0 {
+		cell := max((area.W-46-7)/dsp.BandCount, 1)
+		table = area.Left(min(area.W-cell*dsp.BandCount-9, 90))
+		l.drawResponse(f, area.Skip(table.W+2), cell)
+	}
+	lines := l.resultLines(table.W)
+	l.top = max(min(l.top, len(lines)-table.H), 0)
+	for y := 0; y < table.H && l.top+y < len(lines); y++ {
+		drawResultLine(f, table.Row(y), lines[l.top+y])
+	}
+	if l.top+table.H < len(lines) {
+		f.TextRight(table.Row(table.H-1), " ↓ more ", panelStyle())
+	}
+}
+
+const resultGutter = 16
+
+func (l *lineUp) resultLines(w int) (lines []resultLine) {
+	for _, text := range l.result.Advice {
+		for i, line := range wrap(minusSigns(text), w-2) {
+			mark := ""
+			if i == 0 {
+				mark = "→"
+			}
+			lines = append(lines, resultLine{mark, line, true})
+		}
+	}
+	lines = append(lines, resultLine{})
+	for _, word := range l.result.Words() {
+		for i, line := range wrap(minusSigns(word.Value), w-resultGutter) {
+			if i > 0 {
+				word.Name = ""
+			}
+			lines = append(lines, resultLine{word.Name, line, false})
+		}
+	}
+	return lines
+}
+
+func drawResultLine(f *Frame, row canvas.Rect, line resultLine) {
+	if line.advice {
+		f.TextIn(row, line.name, f.Strong(theme.Target))
+		f.TextIn(row.Skip(2), line.text, f.Strong(theme.Ink))
+		return
+	}
+	f.TextIn(row.Left(resultGutter-1), line.name, f.Style(theme.Dim))
+	f.TextIn(row.Skip(resultGutter), line.text, f.Style(theme.Ink))
+}
+
+// minusSigns puts the sign that is as wide as a plus before figures.
+func minusSigns(text string) string {
+	var b strings.Builder
+	before := ' '
+	for i, r := range text {
+		if r == '-' && (before == ' ' || before == '(') && i+1 < len(text) && text[i+1] >= '0' && text[i+1] <= '9' {
+			b.WriteRune('−')
+		} else {
+			b.WriteRune(r)
+		}
+		before = r
+	}
+	return b.String()
+}
+
+// responseScale is the scale of the response in dB against 1 kHz.
+var responseScale = span{-18, 6}
+
+// drawResponse draws the camera's frequency response.
+func (l *lineUp) drawResponse(f *Frame, area canvas.Rect, cell int) {
+	area.H = min(area.H, 30)
+	if area.H < 8 {
+		return
+	}
+	f.TextIn(area, "Frequency response against 1 kHz, dB", f.Strong(theme.Ink))
+	a := axis{area.X + 5, cell}
+	plot := canvas.Rect{X: a.x, Y: area.Y + 2, W: a.width(), H: area.H - 3}
+	f.Fill(plot, ' ', f.Style(theme.Ink).On(theme.Panel))
+	for v := 6; v >= -18; v -= 6 {
+		y := plot.Y + plot.H - 1 - responseScale.column(float64(v)-0.01, plot.H)
+		f.TextRight(canvas.Rect{X: area.X, Y: y, W: 4, H: 1}, signedInt(v), f.Style(theme.Dim))
+		f.Fill(canvas.Rect{X: plot.X, Y: y, W: plot.W, H: 1}, '┈', f.Style(theme.Rule).On(theme.Panel))
+	}
+	l.drawPoints(f, plot, a)
+	for i := 3; i < 32; i += 6 {
+		f.Text(a.x+i*a.cell, plot.Y+plot.H, bandWord(bands.At(i).NominalHz), f.Style(theme.Dim))
+	}
+	f.TextRight(canvas.Rect{X: area.X, Y: plot.Y + plot.H, W: 4, H: 1}, "Hz", f.Style(theme.Dim))
+}
+
+// drawPoints draws the curve, from where there is something measured.
+func (l *lineUp) drawPoints(f *Frame, plot canvas.Rect, a axis) {
+	var c curve
+	first := 0
+	for i := range 2 * a.width() {
+		v, ok := l.responseAt(a.hz((float64(i) + 0.5) / 2))
+		switch {
+		case ok:
+			c.dots = append(c.dots, int(responseScale.cells(v, 4*plot.H-1)+0.5))
+		case c.dots == nil && i%2 == 1:
+			first = (i + 1) / 2
+		}
+	}
+	plot.X += first
+	c.draw(f, plot)
+}
+
+// responseAt is the response at a frequency, between the points on a straight
+// line over log frequency; false outside what was measured.
+func (l *lineUp) responseAt(hz float64) (db float64, ok bool) {
+	points := l.result.Response
+	for i := 1; i < len(points); i++ {
+		if a, b := points[i-1], points[i]; hz >= a.Hz && hz <= b.Hz && a.Hz < b.Hz {
+			share := math.Log(hz/a.Hz) / math.Log(b.Hz/a.Hz)
+			return a.LevelDB + share*(b.LevelDB-a.LevelDB), true
+		}
+	}
+	return 0, false
+}

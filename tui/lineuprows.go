@@ -1,0 +1,191 @@
+package tui
+
+import (
+	"errors"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/dsp/gainplan"
+	"rollready/dsp/lineup/tone"
+)
+
+// lineRow is one row of the list: a heading, or what can be set or done.
+type lineRow struct {
+	name   string
+	value  func() string // nil: a heading
+	change func(n int) tea.Cmd
+	enter  func() tea.Cmd
+}
+
+func (r lineRow) heading() bool { return r.value == nil }
+
+// Places of some rows in the list.
+const (
+	rowTone      = 3
+	rowByClip    = 8
+	rowGainPlan  = 11
+	rowPlanFirst = 12
+)
+
+// lineRows lists the rows in their order.
+func (l *lineUp) lineRows() []lineRow {
+	set := func(change func(n int)) func(int) tea.Cmd {
+		return func(n int) tea.Cmd { change(n); return nil }
+	}
+	return []lineRow{
+		{name: "By tone"},
+		{"Output", l.outputWords, set(l.nextOutput), nil},
+		{"Mic level", l.micLevelWords, nil, l.askMicLevel},
+		{"Tone", l.toneWords, nil, l.toggle},
+		{"Level", func() string { return figure(l.tone.LevelDBFS) + " dBFS" }, set(l.step), l.askLevel},
+		{"Frequency", l.toneKindWords, set(l.nextHertz), l.askHertz},
+		{"Meter reads", l.offsetWords, nil, l.askReading},
+		{"Clip mark", func() string { return "at " + figure(l.desk.Camera.Scale.ClipDBFS) + " dBFS" }, nil, l.clipMark},
+		{name: "By clip"},
+		{"Sequence", l.sequenceWords, nil, l.send},
+		{"Read clip", l.clipWords, nil, l.askClip},
+		{name: "Gain plan"},
+		{"Our output", func() string { return levelWords(l.plan.Output) }, nil, l.askPlanOutput},
+		{"Pad", func() string { return figurePlain(l.plan.PadDB) + " dB" }, nil, l.askPad},
+		{"Mic settings", l.settingsWords, nil, l.askSettings},
+	}
+}
+
+func (l *lineUp) outputWords() string {
+	if len(l.outputs) == 0 {
+		return "none found (r)"
+	}
+	return l.output().Name
+}
+
+func (l *lineUp) micLevelWords() string {
+	if m := l.desk.Camera.MicLevel; m != "" {
+		return m
+	}
+	return "not noted yet"
+}
+
+func (l *lineUp) toneWords() string {
+	switch s := l.line.State(); {
+	case s.Sounds == ToneSounds && s.LevelDBFS < l.tone.LevelDBFS:
+		return "RISING " + figure(s.LevelDBFS)
+	case s.Sounds == ToneSounds:
+		return "ON"
+	}
+	return "off"
+}
+
+func (l *lineUp) toneKindWords() string {
+	if l.tone.Ident {
+		return hertz(l.tone.Hz) + ", left broken"
+	}
+	return hertz(l.tone.Hz)
+}
+
+func (l *lineUp) offsetWords() string {
+	if l.desk.Camera.LinedUp.IsZero() {
+		return "not read yet"
+	}
+	return "offset " + signed(l.desk.Camera.Scale.OffsetDB) + " dB"
+}
+
+func (l *lineUp) sequenceWords() string {
+	switch s := l.line.State(); {
+	case s.Sounds == SequenceSounds:
+		return "SENDING"
+	case s.Sent:
+		return "sent"
+	}
+	return "not sent"
+}
+
+func (l *lineUp) clipWords() string {
+	if l.desk.Camera.LineUp == nil {
+		return "none yet"
+	}
+	return "read; v shows it"
+}
+
+// levelWords is a level in the unit that reads best.
+func levelWords(v gainplan.Level) string {
+	if !v.Known() {
+		return "unknown"
+	}
+	return signed(v.DBU()) + " dBu"
+}
+
+func (l *lineUp) settingsWords() string {
+	var names []string
+	for _, s := range l.plan.Settings {
+		names = append(names, s.Name)
+	}
+	if names == nil {
+		return "none yet"
+	}
+	return strings.Join(names, ", ")
+}
+
+func (l *lineUp) nextOutput(n int) {
+	if l.line.State().Sounds != Quiet {
+		l.desk.Say("Stop what sounds first (space)")
+		return
+	}
+	if len(l.outputs) > 0 {
+		l.chosen = (l.chosen + n + len(l.outputs)) % len(l.outputs)
+		l.noteOutput()
+	}
+}
+
+// hertzSteps are the tones to go through.
+var hertzSteps = [...]float64{100, 400, 1000, 3150, 10000}
+
+func (l *lineUp) nextHertz(n int) {
+	s := l.tone
+	s.Hz = turn(hertzSteps[:], s.Hz, n)
+	l.retune(s)
+}
+
+func (l *lineUp) ident() {
+	s := l.tone
+	s.Ident = !s.Ident
+	l.retune(s)
+}
+
+func (l *lineUp) step(n int) { l.level(l.tone.LevelDBFS + float64(n)) }
+
+func (l *lineUp) level(dbfs float64) {
+	s := l.tone
+	s.LevelDBFS = min(max(dbfs, tone.MinDBFS), tone.MaxDBFS)
+	l.retune(s)
+}
+
+// retune changes the tone, also while it sounds.
+func (l *lineUp) retune(s tone.Settings) {
+	l.tone = s
+	l.line.Set(s)
+}
+
+func (l *lineUp) askLevel() tea.Cmd {
+	return l.askTone("Level of the tone in dBFS, −20 or −18 by custom:", figure(l.tone.LevelDBFS), func(s *tone.Settings, v float64) { s.LevelDBFS = v })
+}
+
+func (l *lineUp) askHertz() tea.Cmd {
+	return l.askTone("Frequency of the tone in Hz:", figurePlain(l.tone.Hz), func(s *tone.Settings, v float64) { s.Hz = v })
+}
+
+func (l *lineUp) askTone(label, text string, set func(*tone.Settings, float64)) tea.Cmd {
+	return l.desk.Ask(label, text, func(text string) (tea.Cmd, error) {
+		v, ok := parseNumber(text)
+		s := l.tone
+		set(&s, v)
+		if !ok {
+			return nil, errors.New("type a figure")
+		}
+		if err := s.Check(); err != nil {
+			return nil, err
+		}
+		l.retune(s)
+		return nil, nil
+	})
+}
