@@ -43,4 +43,15 @@ type Settings struct {
 	View       dsp.View // View.Camera is not kept: it comes from the camera profile
 	Theme      string   // "night", "day", "mono"
 	Screen     string   // the screen last open
+	Recording  Recording
+}
+
+// Recording says how and where takes are recorded.
+type Recording struct {
+	Dir        string  // folder of the takes, "" for DefaultTakes
+	Scene      string  // of the next take
+	Encoding   string  // "16", "24" bits or "float"
+	NoInput    bool    // leave out the raw input tracks
+	Safety     bool    // add the output 10 dB lower
+	PreRecordS float64 // seconds kept from before the key, at most MaxPreRecordS
 }

@@ -170,7 +170,7 @@ func TestAnotherMicrophoneCannotBeMissed(t *testing.T) {
 		e.status.Notice = "USB interface is gone: this is the built-in microphone"
 	}, 80, 24)
 	shows(t, r, "this is the built-in microphone")
-	press(r, "3")
+	press(r, "4")
 	shows(t, r, "this is the built-in microphone")
 }
 
@@ -297,7 +297,7 @@ func TestSetup(t *testing.T) {
 		}
 		return nil
 	}
-	press(r, "3", "enter")
+	press(r, "4", "enter")
 	shows(t, r, "Built-in microphone")
 	press(r, "down", "enter")
 	shows(t, r, "busy; the present input stays")
@@ -345,7 +345,7 @@ func TestStartsWhereItEnded(t *testing.T) {
 // the keeper has closed.
 func TestEveryChangeIsKept(t *testing.T) {
 	r := still(t, nil, 80, 24)
-	press(r, "up", "i", "t", "3")
+	press(r, "up", "i", "t", "4")
 	require.NoError(t, r.desk.opt.Keeper.Close())
 	s, err := r.desk.opt.Store.Settings()
 	require.NoError(t, err)

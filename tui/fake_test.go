@@ -75,9 +75,11 @@ func fakeOptions(t interface{ TempDir() string }, e *fakeEngine) Options {
 
 func optionsWith(store *presets.Store, e *fakeEngine) Options {
 	s := presets.Settings{Preset: "indoor voice", CameraName: "small camera", Theme: "night", Screen: monitorName, View: dsp.DefaultView(),
-		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
+		Recording: presets.DefaultSettings().Recording,
+		Chain:     chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
+	s.Recording.Scene = "12A"
 	return Options{
-		Engine: e, Settings: s, Store: store, Keeper: store.Keep(s),
+		Engine: e, Recorder: newFakeRecorder(), Settings: s, Store: store, Keeper: store.Keep(s),
 		Devices: func() ([]Device, error) {
 			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default"}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel"}}, nil
 		},

@@ -64,6 +64,8 @@ func TestJourneyThemesAndHelp(t *testing.T) {
 	p.keys("?")
 	p.waitFor("Keys of Monitor")
 	p.keys("x")
+	p.waitFor("suspend; fg comes back")
+	p.keys("x")
 	p.waitFor("headroom")
 }
 

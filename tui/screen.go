@@ -34,6 +34,7 @@ func screens(d *Desk) []Screen {
 	return []Screen{
 		newMonitor(d),
 		newPresets(d),
+		newTakes(d),
 		newSetup(d),
 		newReminder(d),
 	}

@@ -17,8 +17,8 @@ type outputFlags struct {
 }
 
 func (f *outputFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.headphones, "output", "", "headphones or speakers: part of the output's name, or its id; starts muted and low")
-	cmd.Flags().StringVar(&f.toCamera, "camera-output", "", "the way to the camera: part of the output's name, or its id; sounds at once")
+	cmd.Flags().StringVar(&f.headphones, "output", "", "headphones: part of the output's `NAME`, or its id; starts muted and low")
+	cmd.Flags().StringVar(&f.toCamera, "camera-output", "", "way to the camera: part of the output's `NAME`, or its id; sounds at once")
 }
 
 // ways are the ways out; nil where none was asked for.

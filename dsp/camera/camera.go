@@ -38,6 +38,12 @@ func (s Scale) Reads(outputDBFS float64) float64 { return outputDBFS + s.OffsetD
 // camera's clip point; negative once past it, +Inf in silence.
 func (s Scale) Headroom(cameraDBFS float64) float64 { return s.ClipDBFS - cameraDBFS }
 
+// Ceiling gives the output level in dBTP that lies so many dB under the
+// camera's clip point: a limiter set to it keeps the camera from clipping.
+func (s Scale) Ceiling(underClipDB float64) float64 {
+	return s.ClipDBFS - underClipDB - s.OffsetDB
+}
+
 // Zone places a peak given on the camera's scale.
 func (s Scale) Zone(cameraDBFS float64) Zone {
 	switch {

@@ -27,3 +27,12 @@ func TestValid(t *testing.T) {
 	require.False(t, camera.Scale{OffsetDB: math.NaN(), TargetLowDBFS: -12, TargetHighDBFS: -6}.Valid())
 	require.False(t, camera.Scale{ClipDBFS: math.Inf(-1), TargetLowDBFS: -12, TargetHighDBFS: -6}.Valid())
 }
+
+// An output at the ceiling leaves exactly the headroom asked for.
+func TestCeilingLeavesItsHeadroom(t *testing.T) {
+	for _, s := range []camera.Scale{camera.Default, {OffsetDB: -10.5, ClipDBFS: -0.5}, {OffsetDB: 6, ClipDBFS: -3}} {
+		for _, under := range []float64{0, 1, 6} {
+			require.InDelta(t, under, s.Headroom(s.Reads(s.Ceiling(under))), 1e-12)
+		}
+	}
+}

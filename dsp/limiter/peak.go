@@ -1,6 +1,10 @@
 package limiter
 
-import "math"
+import (
+	"math"
+
+	"rollready/dsp/truepeak"
+)
 
 // The peak between two samples is looked for on an eight times finer grid: the
 // odd eighths with the printed filter of ITU-R BS.1770-5 Annex 2, so that a
@@ -9,20 +13,13 @@ import "math"
 // gives more.
 
 const (
-	window = 24         // frames a peak is computed from
-	half   = window / 2 //
-	ahead  = half       // frames it is known late
-	flat   = half       // frames around a peak over which the gain stands still
-	beta   = 4.0        // of the Kaiser window
-	group  = 16         // frames judged together
+	window = 24 // frames a peak is computed from
+	half   = window / 2
+	ahead  = half // frames it is known late
+	flat   = half // frames around a peak over which the gain stands still
+	beta   = 4.0  // of the Kaiser window
+	group  = 16   // frames judged together
 )
-
-// annex2 are phases 0 and 1 of the 48-tap interpolator of ITU-R BS.1770-5
-// Annex 2, in units of 1/8192. Phases 3 and 2 are the same backwards.
-var annex2 = [2][12]float64{
-	{14, 90, -161, 272, -487, 1125, 7964, -838, 390, -218, 122, -68},
-	{-239, 240, -424, 730, -1364, 3810, 6388, -1641, 832, -477, 271, -155},
-}
 
 // fold computes a phase and its mirror image at once: with the window taken as
 // sums and differences of samples equally far from its middle, the one phase
@@ -42,8 +39,9 @@ const inset = half - 6 // the printed filter is shorter than the window
 
 func foldAnnex2(phase int) fold {
 	var f fold
+	h := truepeak.Phase(phase)
 	for t := range 6 {
-		a, b := annex2[phase][t]/8192, annex2[phase][11-t]/8192
+		a, b := h[t], h[11-t]
 		f.even[inset+t], f.odd[inset+t] = (a+b)/2, (a-b)/2
 	}
 	return f

@@ -8,6 +8,15 @@ var taps = [2][tapCount]float64{
 	{-239, 240, -424, 730, -1364, 3810, 6388, -1641, 832, -477, 271, -155},
 }
 
+// Phase gives the taps of phase 0 or 1 of the printed filter. Phase 3 is phase
+// 0 backwards, phase 2 is phase 1 backwards.
+func Phase(p int) (h [tapCount]float64) {
+	for t := range h {
+		h[t] = taps[p][t] / tapScale
+	}
+	return h
+}
+
 const (
 	tapCount  = 12
 	tapScale  = 8192
@@ -25,8 +34,9 @@ type pair struct{ even, odd [halfTaps]float64 }
 
 func newPair(phase int) pair {
 	var p pair
+	h := Phase(phase)
 	for t := range halfTaps {
-		a, b := taps[phase][t]/tapScale, taps[phase][history-t]/tapScale
+		a, b := h[t], h[history-t]
 		p.even[t], p.odd[t] = (a+b)/2, (a-b)/2
 	}
 	return p

@@ -1,0 +1,139 @@
+package tui
+
+import (
+	"errors"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/capture/take"
+)
+
+// The keys of recording: the same everywhere, and none that a torn report of
+// the mouse could be.
+const (
+	rollKey     = "ctrl+r"
+	slateKey    = "ctrl+t"
+	roomToneKey = "ctrl+o"
+	markerKey   = "m" // only while a take rolls
+)
+
+type (
+	rolledMsg struct {
+		take take.Take
+		back error // why the input did not come back
+		err  error
+	}
+	stoppedMsg struct {
+		take take.Take
+		err  error
+		quit bool
+	}
+	mendedMsg struct {
+		all []take.Recovered
+		err error
+	}
+	// takesChangedMsg says that the folder of the takes is not as it was.
+	takesChangedMsg struct{}
+)
+
+// rolling is what the screens know of the recorder.
+type rolling struct {
+	Rec   take.Status // the newest
+	next  int         // number of the next take of the scene; 0: not known yet
+	busy  bool        // waiting for the recorder to begin or end
+	fresh bool        // the folder changed
+	told  string      // the failure that was seen
+}
+
+// recordKey answers the keys of recording; done is false for any other.
+func (d *Desk) recordKey(key string) (cmd tea.Cmd, done bool) {
+	switch key {
+	case rollKey:
+		return d.rollOrStop(), true
+	case roomToneKey:
+		return d.roll(take.RoomTone(d.Settings.Recording.Scene)), true
+	case slateKey:
+		d.slate()
+		return nil, true
+	}
+	return nil, false
+}
+
+func (d *Desk) rollOrStop() tea.Cmd {
+	if !d.Rec.Rolling {
+		return d.roll(take.What{Scene: d.Settings.Recording.Scene})
+	}
+	return d.Confirm(rollKey, "Stop "+d.Rec.Take.Title()+"?", "stops it", func() tea.Cmd { return d.stop(false) })
+}
+
+// roll begins a take. Where a take is played back the input comes first: what
+// rolls is always the microphone.
+func (d *Desk) roll(w take.What) tea.Cmd {
+	switch {
+	case d.busy:
+		return nil
+	case d.Rec.Rolling:
+		d.Say(d.Rec.Take.Title() + " is rolling: ctrl-r stops it")
+		return nil
+	}
+	d.busy = true
+	back, rec := d.returning(), d.opt.Recorder
+	return func() tea.Msg {
+		if err := back(); err != nil {
+			return rolledMsg{back: err}
+		}
+		t, err := rec.Roll(w)
+		return rolledMsg{take: t, err: err}
+	}
+}
+
+func (d *Desk) stop(quit bool) tea.Cmd {
+	rec := d.opt.Recorder
+	d.busy = true
+	return func() tea.Msg {
+		t, err := rec.Stop()
+		if errors.Is(err, take.ErrNotRolling) { // it ended by itself meanwhile
+			err = nil
+		}
+		return stoppedMsg{t, err, quit}
+	}
+}
+
+// quit ends the program, but not a take by accident.
+func (d *Desk) quit(key string) tea.Cmd {
+	if !d.Rec.Rolling {
+		return tea.Quit
+	}
+	return d.Confirm(key, d.Rec.Take.Title()+" is rolling.", "stops it and quits", func() tea.Cmd { return d.stop(true) })
+}
+
+func (d *Desk) slate() {
+	if !d.Rec.Rolling {
+		d.Say("The slate tone needs a rolling take: ctrl-r rolls")
+		return
+	}
+	d.opt.Recorder.Slate()
+	d.Say("Slate tone to file and camera, marked at " + clock(d.Rec.Elapsed))
+}
+
+// marker marks this moment; its word may take its time.
+func (d *Desk) marker() tea.Cmd {
+	rec, at, place := d.opt.Recorder, d.opt.Recorder.Here(), clock(d.Rec.Elapsed)
+	return d.Ask("Marker at "+place+", its word:", "", func(text string) (tea.Cmd, error) {
+		if text == "" {
+			text = "marker"
+		}
+		rec.MarkAt(at, text)
+		d.Say("Marked " + place + " " + text)
+		return nil, nil
+	})
+}
+
+// mend looks for takes that a crash left behind.
+func (d *Desk) mend() tea.Cmd {
+	rec := d.opt.Recorder
+	return func() tea.Msg {
+		all, err := rec.Mend()
+		return mendedMsg{all, err}
+	}
+}
