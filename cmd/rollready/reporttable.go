@@ -6,6 +6,7 @@ import (
 	"io"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -42,14 +43,14 @@ func printFindings(w io.Writer, f survey.Result) {
 }
 
 func length(seconds figure.Figure) string {
-	return (time.Duration(float64(seconds)*10) * 100 * time.Millisecond).String()
+	return time.Duration(float64(seconds) * float64(time.Second)).Round(100 * time.Millisecond).String()
 }
 
 func unit(f figure.Figure, unit string) string {
 	if !f.Known() {
 		return "silence"
 	}
-	return fmt.Sprintf("%.1f %s", float64(f), unit)
+	return strings.Replace(fmt.Sprintf("%.1f %s", float64(f)+0, unit), "-", "−", 1)
 }
 
 func highest(list []figure.Figure) figure.Figure {
@@ -71,7 +72,7 @@ func humWord(h survey.Hum) string {
 	if !h.Present {
 		return "none"
 	}
-	return fmt.Sprintf("%d Hz %.0f dBFS", h.MainsHz, float64(h.LevelDBFS))
+	return fmt.Sprintf("%d Hz, %s", h.MainsHz, unit(h.LevelDBFS, "dBFS"))
 }
 
 // writeReportCSV writes a line per file; lists show their highest channel.
@@ -100,12 +101,9 @@ func cell(f figure.Figure) string {
 }
 
 func codes(f survey.Result) string {
-	text := ""
-	for i, x := range f.Findings {
-		if i > 0 {
-			text += " "
-		}
-		text += string(x.Code)
+	var list []string
+	for _, x := range f.Findings {
+		list = append(list, string(x.Code))
 	}
-	return text
+	return strings.Join(list, " ")
 }

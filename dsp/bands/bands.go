@@ -103,6 +103,10 @@ func (m *Meter) pick(block []float32) []float64 {
 	if m.channel < 0 || m.channel >= n {
 		first, last = 0, n-1
 	}
+	if n == 2 && first != last {
+		meanOfTwo(mono, block)
+		return mono
+	}
 	scale := 1 / float64(last-first+1)
 	for i := range mono {
 		sum := 0.0
@@ -114,6 +118,21 @@ func (m *Meter) pick(block []float32) []float64 {
 		mono[i] = sum * scale
 	}
 	return mono
+}
+
+// meanOfTwo is the mean of both channels of stereo, the usual case.
+func meanOfTwo(mono []float64, block []float32) {
+	for i := range mono {
+		frame := (*[2]float32)(block[2*i:])
+		a, b := float64(frame[0]), float64(frame[1])
+		if a-a != 0 {
+			a = 0
+		}
+		if b-b != 0 {
+			b = 0
+		}
+		mono[i] = (a + b) * 0.5
+	}
 }
 
 func (m *Meter) run(x []float64) {

@@ -60,6 +60,10 @@ func (f *flatTops) process(block []float32, first, stride int, peak float64) {
 		f.at++
 		if a := math.Abs(x); a >= flatFloor || !f.idle() {
 			f.follow(x, a)
+			// A top that the next sample leaves again is none.
+			if next := i + stride; next >= len(block) || math.Abs(finite(block[next])-x) <= equal*math.Abs(x-f.last[1]) {
+				f.begin(x, a)
+			}
 		}
 		f.last[1], f.last[0] = f.last[0], x
 	}
@@ -99,7 +103,6 @@ func (f *flatTops) follow(x, a float64) {
 		}
 		f.end(x)
 	}
-	f.begin(x, a)
 }
 
 // resolve looks for a finer resolution: any bend of a signal of coarse
@@ -129,6 +132,9 @@ func (f *flatTops) end(x float64) {
 
 // begin starts a top at x if the signal has risen to it steeply.
 func (f *flatTops) begin(x, a float64) {
+	if f.top.run > 0 {
+		return // x goes on with one
+	}
 	s := side(x)
 	fall := s * (x - f.last[1])
 	if s*(x-f.last[0]) > 0 && a >= flatFloor && a <= flatHighest && fall >= f.least(a) {
