@@ -15,16 +15,20 @@ var themes = []string{"night", "day", "mono"}
 
 // settingsForm is Settings on disk.
 type settingsForm struct {
-	Version   int       `toml:"version"`
-	Input     string    `toml:"input"`
-	InputName string    `toml:"input_name"`
-	Channels  string    `toml:"channels"`
-	Preset    string    `toml:"preset"`
-	Camera    string    `toml:"camera"`
-	Theme     string    `toml:"theme"`
-	Screen    string    `toml:"screen"`
-	Chain     chainForm `toml:"chain"`
-	View      viewForm  `toml:"view"`
+	Version       int    `toml:"version"`
+	Input         string `toml:"input"`
+	InputName     string `toml:"input_name"`
+	Channels      string `toml:"channels"`
+	Preset        string `toml:"preset"`
+	Camera        string `toml:"camera"`
+	Theme         string `toml:"theme"`
+	Screen        string `toml:"screen"`
+	Headphones    string `toml:"headphones"`
+	CameraOutput  string `toml:"camera_output"`
+	EqualLoudness bool   `toml:"equal_loudness"`
+
+	Chain chainForm `toml:"chain"`
+	View  viewForm  `toml:"view"`
 }
 
 // viewForm is dsp.View on disk. HoldS may be inf.
@@ -41,13 +45,13 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		formOfChain(s.Chain),
+		s.Headphones, s.CameraOutput, s.EqualLoudness, formOfChain(s.Chain),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)}})
 }
 
 func decodeSettings(raw []byte) (Settings, error) {
 	d := DefaultSettings()
-	f := settingsForm{Theme: d.Theme, Preset: d.Preset, Camera: d.CameraName, Chain: formOfChain(d.Chain),
+	f := settingsForm{Theme: d.Theme, Preset: d.Preset, Camera: d.CameraName, EqualLoudness: d.EqualLoudness, Chain: formOfChain(d.Chain),
 		View: viewForm{d.View.HoldSeconds, string(d.View.Ballistics), string(d.View.BandTap),
 			bandChannels[d.View.BandChannel], string(d.View.BandTime)}}
 	if err := unmarshal(raw, &f, &f.Version); err != nil {
@@ -56,9 +60,10 @@ func decodeSettings(raw []byte) (Settings, error) {
 	c, errChain := f.Chain.chain()
 	view, errView := f.View.view()
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
-		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen}
+		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen,
+		Headphones: f.Headphones, CameraOutput: f.CameraOutput, EqualLoudness: f.EqualLoudness}
 	return s, errors.Join(errChain, errView, oneOf("theme", f.Theme, themes...),
-		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels), checkTexts(maxPath, f.Input, f.InputName))
+		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
 
 func (f viewForm) view() (dsp.View, error) {

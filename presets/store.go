@@ -97,5 +97,6 @@ func (s *Store) SaveSettings(settings Settings) error {
 
 // DefaultSettings is what a first start has.
 func DefaultSettings() Settings {
-	return Settings{Preset: "flat", CameraName: "camera", View: dsp.DefaultView(), Theme: themes[0]}
+	return Settings{Preset: "flat", CameraName: "camera", View: dsp.DefaultView(), Theme: themes[0],
+		EqualLoudness: true}
 }

@@ -30,6 +30,7 @@ type Camera struct {
 	Cable       string         // cable, pad, DC block
 	Reminders   []string       // the user's own lines
 	SkipCard    bool           // the reminder stays away at start
+	FrameRate   float64        // pictures per second; 0: not told
 }
 
 // Settings is everything else that must be as it was at the next start.
@@ -43,4 +44,8 @@ type Settings struct {
 	View       dsp.View // View.Camera is not kept: it comes from the camera profile
 	Theme      string   // "night", "day", "mono"
 	Screen     string   // the screen last open
+
+	Headphones    string // output to listen at, "" for none; its level is never kept
+	CameraOutput  string // output to the camera, "" for none
+	EqualLoudness bool   // comparing, the louder side is lowered for the ear
 }

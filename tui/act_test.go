@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -27,6 +28,17 @@ func find(t *testing.T, r *root, text string) (x, y int) {
 	}
 	require.Fail(t, "not on the screen: "+text, ansi.Strip(r.View()))
 	return 0, 0
+}
+
+// tab is the key that opens a screen.
+func tab(r *root, name string) string {
+	return figureInt(slices.IndexFunc(r.all, func(s Screen) bool { return s.Name() == name }) + 1)
+}
+
+// choose puts the choice of Setup, which is open, on a row.
+func choose(r *root, row string) {
+	s := r.all[r.open].(*setup)
+	s.list.at = slices.IndexFunc(s.rows, func(x setting) bool { return x.name == row })
 }
 
 func shows(t *testing.T, r *root, text string) {
@@ -170,7 +182,7 @@ func TestAnotherMicrophoneCannotBeMissed(t *testing.T) {
 		e.status.Notice = "USB interface is gone: this is the built-in microphone"
 	}, 80, 24)
 	shows(t, r, "this is the built-in microphone")
-	press(r, "3")
+	press(r, tab(r, setupName))
 	shows(t, r, "this is the built-in microphone")
 }
 
@@ -297,20 +309,24 @@ func TestSetup(t *testing.T) {
 		}
 		return nil
 	}
-	press(r, "3", "enter")
+	press(r, tab(r, setupName), "enter")
 	shows(t, r, "Built-in microphone")
 	press(r, "down", "enter")
 	shows(t, r, "busy; the present input stays")
 	press(r, "enter", "end", "enter")
 	require.Equal(t, "demo/", switched)
 	require.Equal(t, "demo", r.desk.Settings.Input)
-	press(r, "down", "right")
+	choose(r, "Channels")
+	press(r, "right")
 	require.Equal(t, "demo/mix", switched)
-	press(r, "down", "enter", "enter")
+	choose(r, "Camera")
+	press(r, "enter", "enter")
 	require.Equal(t, "camera", r.desk.Camera.Name)
-	press(r, "down", "down", "enter", "ctrl+u", "-3.5", "enter")
+	choose(r, "Line-up offset")
+	press(r, "enter", "ctrl+u", "-3.5", "enter")
 	require.Equal(t, -3.5, r.desk.Settings.View.Camera.OffsetDB)
-	press(r, "down", "down", "right")
+	choose(r, "Ballistics")
+	press(r, "right")
 	require.Equal(t, dsp.PPMTypeI, r.desk.Settings.View.Ballistics)
 }
 
@@ -345,7 +361,7 @@ func TestStartsWhereItEnded(t *testing.T) {
 // the keeper has closed.
 func TestEveryChangeIsKept(t *testing.T) {
 	r := still(t, nil, 80, 24)
-	press(r, "up", "i", "t", "3")
+	press(r, "up", "i", "t", tab(r, setupName))
 	require.NoError(t, r.desk.opt.Keeper.Close())
 	s, err := r.desk.opt.Store.Settings()
 	require.NoError(t, err)

@@ -26,6 +26,7 @@ type Desk struct {
 	Battery  power.Battery
 	Advice   advice.Advice
 	A, B     string // presets marked for comparison
+	sounding
 
 	open    string // screen to be opened next, "" to stay
 	message message
@@ -60,6 +61,9 @@ func (d *Desk) SetChain(s chain.Settings) {
 	d.opt.Engine.SetChain(s)
 	d.keep()
 }
+
+// Chain is the live chain.
+func (d *Desk) Chain() chain.Settings { return d.Settings.Chain }
 
 // SetView changes how the meters are read.
 func (d *Desk) SetView(v dsp.View) {
@@ -127,6 +131,7 @@ func (d *Desk) keep() {
 func (d *Desk) tick() {
 	d.Reading, d.Status = d.opt.Engine.Reading(), d.opt.Engine.Status()
 	d.slow()
+	d.listen()
 	if !d.dead() {
 		d.Advice = d.opt.advise(d.Reading, d.Settings.Chain, d.Settings.View.Camera)
 	}

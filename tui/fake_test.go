@@ -74,10 +74,14 @@ func fakeOptions(t interface{ TempDir() string }, e *fakeEngine) Options {
 }
 
 func optionsWith(store *presets.Store, e *fakeEngine) Options {
-	s := presets.Settings{Preset: "indoor voice", CameraName: "small camera", Theme: "night", Screen: monitorName, View: dsp.DefaultView(),
+	s := presets.Settings{Preset: "indoor voice", CameraName: "small camera", Theme: "night", Screen: monitorName, View: dsp.DefaultView(), EqualLoudness: true,
 		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
 	return Options{
-		Engine: e, Settings: s, Store: store, Keeper: store.Keep(s),
+		Engine: e, Settings: s, Store: store, Keeper: store.Keep(s), Sound: newFakeSound(e),
+		Outputs: func() ([]Device, error) {
+			return []Device{{"jack", "Headphone jack", "48 kHz, 2 channels, default"}, {"usb", "USB interface", "48 kHz, 2 channels"}}, nil
+		},
+		UseOutput: func(OutputPlace, string) error { return nil },
 		Devices: func() ([]Device, error) {
 			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default"}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel"}}, nil
 		},

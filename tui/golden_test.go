@@ -16,6 +16,7 @@ import (
 	"rollready/dsp/advice"
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/howl"
 )
 
 // still is a program at one moment, with the disk's answers in.
@@ -77,9 +78,31 @@ func screenCases() map[string]func(*fakeEngine, *Options) {
 		return func(_ *fakeEngine, o *Options) { o.Settings.Screen = screen }
 	}
 	return map[string]func(*fakeEngine, *Options){
-		"monitor":  nil,
-		"presets":  on(presetsName),
-		"setup":    on(setupName),
+		"monitor": nil,
+		"presets": on(presetsName),
+		"setup":   on(setupName),
+		"heard": func(_ *fakeEngine, o *Options) {
+			s := o.Sound.(*fakeSound)
+			s.plugIn()
+			s.SetMute(false)
+			o.Settings.Chain.Limit = chain.Limit{On: true, CeilingDBTP: -1.5}
+		},
+		"howl": func(_ *fakeEngine, o *Options) {
+			s := o.Sound.(*fakeSound)
+			s.plugIn()
+			s.ways[Headphones].Alarm = howl.Alarm{Hz: 1240, DBPerSecond: 41}.String()
+		},
+		"compare": on(comparisonName),
+		"phrase": func(_ *fakeEngine, o *Options) {
+			o.Settings.Screen = comparisonName
+			s := o.Sound.(*fakeSound)
+			s.plugIn()
+			s.SetMute(false)
+		},
+		"trial": func(_ *fakeEngine, o *Options) {
+			o.Settings.Screen = comparisonName
+			o.Sound.(*fakeSound).plugIn()
+		},
 		"reminder": func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false },
 		"lost": func(e *fakeEngine, _ *Options) {
 			e.status.Lost, e.status.LostFor = true, 7e9
@@ -94,6 +117,12 @@ func screenCases() map[string]func(*fakeEngine, *Options) {
 			}
 		},
 	}
+}
+
+// screenKeys are pressed before the look at some of them.
+var screenKeys = map[string][]string{
+	"phrase": {"c", "b"},
+	"trial":  {"b", "]", "x", "enter", "left", "right", "left"},
 }
 
 // TestGolden compares frames with those that were looked at and found good.
@@ -111,6 +140,10 @@ func TestGolden(t *testing.T) {
 					}
 					o.Settings.Theme = theme
 				}, size[0], size[1])
+				if keys, ok := screenKeys[name]; ok {
+					press(r, keys...)
+					r.desk.message = message{}
+				}
 				if os.Getenv("UPDATE_GOLDEN") != "" {
 					require.NoError(t, os.MkdirAll("testdata", 0o755))
 					require.NoError(t, os.WriteFile(file, []byte(r.View()+"\n"), 0o644))
@@ -122,5 +155,5 @@ func TestGolden(t *testing.T) {
 			}
 		}
 	}
-	require.Equal(t, 7*3*3, n, "frames compared")
+	require.Equal(t, 12*3*3, n, "frames compared")
 }

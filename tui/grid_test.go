@@ -21,6 +21,7 @@ func TestExactGrid(t *testing.T) {
 				e.status.Source = "Mikrofon 麦克风 \x1b[31m\t\u0301 with a long, long name"
 				o.Camera.Name = "камера 📷 one"
 			}, 80, 24)
+			press(r, screenKeys[name]...)
 			switch state {
 			case "help":
 				press(r, "?")

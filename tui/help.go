@@ -8,6 +8,8 @@ import (
 // everywhere are the keys that mean the same on every screen.
 var everywhere = [...]Key{
 	{Press: "1 … 9, tab", Does: "another screen"},
+	{Press: "0", Does: "headphones: mute, or let them be heard"},
+	{Press: ", .", Does: "headphones: softer, louder by 2 dB"},
 	{Press: "t", Does: "theme: night, day, mono"},
 	{Press: "ctrl-z", Does: "suspend; fg comes back"},
 	{Press: "ctrl-l", Does: "draw everything again"},

@@ -63,7 +63,7 @@ func TestJourneyThemesAndHelp(t *testing.T) {
 	p.until("no colour", func(string) bool { return !strings.Contains(look(), "48;2;") })
 	p.keys("?")
 	p.waitFor("Keys of Monitor")
-	p.keys("x")
+	p.keys("x", "x") // it may have two pages
 	p.waitFor("headroom")
 }
 

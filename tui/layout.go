@@ -53,12 +53,12 @@ func layout(area canvas.Rect, channels int) places {
 	if area.H >= 30 {
 		y++
 	}
-	below := 4 + cursor
+	below := 5 + cursor
 	l.bands = take(max(area.H-y-below-blank*min(1, area.H/30), 1))
 	l.scale = take(1)
 	l.cursor = take(cursor)
-	y += area.H - y - 3
-	l.controls = take(3)
+	y += area.H - y - 4
+	l.controls = take(4)
 	return l
 }
 
@@ -78,6 +78,11 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 	case d.Advice.Severity == advice.Good:
 		edge = theme.Target
 	}
+	drawSentence(f, area, text, style, edge)
+}
+
+// drawSentence writes a sentence in the middle of a strip.
+func drawSentence(f *Frame, area canvas.Rect, text string, style canvas.Style, edge canvas.Color) {
 	f.Fill(area, ' ', style)
 	if style.BG == theme.Panel {
 		f.Fill(area.Left(1), '▌', canvas.Style{FG: edge, BG: theme.Panel})

@@ -233,6 +233,8 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 			break
 		}
 		r.desk.SetTheme(theme.Next(r.frame.Name))
+	case "0", ",", ".":
+		r.desk.soundKey(key)
 	case "tab":
 		return r.show((r.open + 1) % len(r.all))
 	case "shift+tab":
@@ -247,13 +249,17 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 }
 
 func (r *root) show(i int) tea.Cmd {
+	var left tea.Cmd
 	if i != r.open {
+		if l, ok := r.all[r.open].(Leaver); ok {
+			left = l.Leave()
+		}
 		r.open, r.stale = i, true
 		r.pointer.drop()
 		r.desk.Settings.Screen = r.all[i].Name()
 		r.desk.keep()
 	}
-	return r.all[i].Open()
+	return tea.Batch(left, r.all[i].Open())
 }
 
 func (r *root) follow() tea.Cmd {

@@ -23,6 +23,10 @@ type Screen interface {
 	Draw(f *Frame, area canvas.Rect)
 }
 
+// Leaver is a screen that must not go on unseen. Leave is called when another
+// screen is shown.
+type Leaver interface{ Leave() tea.Cmd }
+
 // Key is one line of the key help.
 type Key struct {
 	Press, Does string
@@ -34,6 +38,7 @@ func screens(d *Desk) []Screen {
 	return []Screen{
 		newMonitor(d),
 		newPresets(d),
+		newComparison(d),
 		newSetup(d),
 		newReminder(d),
 	}

@@ -19,18 +19,31 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 	}
 	defer t.Recover()
 	return tui.Run(tui.Options{
-		Engine:   m.session,
-		Terminal: t,
-		Store:    m.store,
-		Keeper:   m.keeper,
-		Settings: m.settings,
-		Camera:   m.camera,
-		Devices:  m.devices,
-		Switch:   change,
-		Battery:  power.Read,
-		Now:      time.Now,
-		Notices:  m.notices,
+		Engine:    m.session,
+		Terminal:  t,
+		Store:     m.store,
+		Keeper:    m.keeper,
+		Settings:  m.settings,
+		Camera:    m.camera,
+		Sound:     m.sound,
+		Outputs:   m.outputs,
+		UseOutput: m.sound.use,
+		Devices:   m.devices,
+		Switch:    change,
+		Battery:   power.Read,
+		Now:       time.Now,
+		Notices:   m.notices,
 	})
+}
+
+// outputs lists the outputs for the screens.
+func (m *monitor) outputs() ([]tui.Device, error) {
+	outputs, err := m.system.Outputs()
+	var list []tui.Device
+	for _, o := range outputs {
+		list = append(list, tui.Device{Input: o.Key(), Name: o.Name, Detail: deviceDetail(o)})
+	}
+	return list, err
 }
 
 // devices lists the inputs for the screens.
