@@ -10,7 +10,6 @@ require (
 	github.com/charmbracelet/x/ansi v0.11.6
 	github.com/charmbracelet/x/term v0.2.2
 	github.com/gen2brain/malgo v0.11.24
-	github.com/google/renameio/v2 v2.0.2
 	github.com/jfreymuth/pulse v0.1.1
 	github.com/mattn/go-isatty v0.0.24
 	github.com/mattn/go-runewidth v0.0.19

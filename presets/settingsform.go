@@ -29,6 +29,7 @@ type settingsForm struct {
 
 	Chain chainForm `toml:"chain"`
 	View  viewForm  `toml:"view"`
+	Takes takesForm `toml:"takes"`
 }
 
 // viewForm is dsp.View on disk. HoldS may be inf.
@@ -46,23 +47,24 @@ func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
 		s.Headphones, s.CameraOutput, s.EqualLoudness, formOfChain(s.Chain),
-		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)}})
+		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
+		formOfTakes(s.Recording)})
 }
 
 func decodeSettings(raw []byte) (Settings, error) {
 	d := DefaultSettings()
 	f := settingsForm{Theme: d.Theme, Preset: d.Preset, Camera: d.CameraName, EqualLoudness: d.EqualLoudness, Chain: formOfChain(d.Chain),
 		View: viewForm{d.View.HoldSeconds, string(d.View.Ballistics), string(d.View.BandTap),
-			bandChannels[d.View.BandChannel], string(d.View.BandTime)}}
+			bandChannels[d.View.BandChannel], string(d.View.BandTime)}, Takes: formOfTakes(d.Recording)}
 	if err := unmarshal(raw, &f, &f.Version); err != nil {
 		return Settings{}, err
 	}
 	c, errChain := f.Chain.chain()
 	view, errView := f.View.view()
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
-		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen,
+		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
 		Headphones: f.Headphones, CameraOutput: f.CameraOutput, EqualLoudness: f.EqualLoudness}
-	return s, errors.Join(errChain, errView, oneOf("theme", f.Theme, themes...),
+	return s, errors.Join(errChain, errView, s.Recording.check(), oneOf("theme", f.Theme, themes...),
 		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
 

@@ -44,8 +44,19 @@ type Settings struct {
 	View       dsp.View // View.Camera is not kept: it comes from the camera profile
 	Theme      string   // "night", "day", "mono"
 	Screen     string   // the screen last open
+	Recording  Recording
 
 	Headphones    string // output to listen at, "" for none; its level is never kept
 	CameraOutput  string // output to the camera, "" for none
 	EqualLoudness bool   // comparing, the louder side is lowered for the ear
+}
+
+// Recording says how and where takes are recorded.
+type Recording struct {
+	Dir        string  // folder of the takes, "" for DefaultTakes
+	Scene      string  // of the next take
+	Encoding   string  // "16", "24" bits or "float"
+	NoInput    bool    // leave out the raw input tracks
+	Safety     bool    // add the output 10 dB lower
+	PreRecordS float64 // seconds kept from before the key, at most MaxPreRecordS
 }

@@ -195,7 +195,7 @@ func TestWheelAndWords(t *testing.T) {
 	grab(r, x, y)
 	drop(r, x, y)
 	require.Equal(t, dsp.TapInput, r.desk.Settings.View.BandTap)
-	x, y = find(t, r, "2 Presets")
+	x, y = find(t, r, " 2 ")
 	grab(r, x+1, y)
 	drop(r, x+1, y)
 	require.Equal(t, presetsName, r.all[r.open].Name())

@@ -58,7 +58,7 @@ func (c *comparison) drawSide(f *Frame, area canvas.Rect, s compare.Side, gutter
 		}
 		now, slow := c.state.Readings[s].Camera[ch], c.slow.Readings[s].Camera[ch]
 		if bars < channels {
-			now, slow = loudest(c.state.Readings[s]), loudest(c.slow.Readings[s])
+			now, slow = highestAtCamera(c.state.Readings[s]), highestAtCamera(c.slow.Readings[s])
 		}
 		d := c.desk
 		cameraBar(f, bar, d.Settings.View.Camera, now, holds(d))
@@ -68,8 +68,8 @@ func (c *comparison) drawSide(f *Frame, area canvas.Rect, s compare.Side, gutter
 	}
 }
 
-// loudest gives the highest peaks at the camera of all channels.
-func loudest(r dsp.Reading) dsp.CameraLevel {
+// highestAtCamera gives the highest peaks at the camera of all channels.
+func highestAtCamera(r dsp.Reading) dsp.CameraLevel {
 	l := r.Camera[0]
 	for ch := 1; ch < r.Channels; ch++ {
 		o := r.Camera[ch]
@@ -104,7 +104,7 @@ func (c *comparison) drawSideHead(f *Frame, row canvas.Rect, s compare.Side, fig
 		return
 	}
 	right := row.Right(figures)
-	x = f.TextIn(right, padLeft(figure(loudest(c.slow.Readings[s]).HeadroomDB), 6), f.Strong(theme.Ink))
+	x = f.TextIn(right, padLeft(figure(highestAtCamera(c.slow.Readings[s]).HeadroomDB), 6), f.Strong(theme.Ink))
 	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: right.X + right.W - x, H: 1}, " dB headroom", f.Style(theme.Ink))
 }
 

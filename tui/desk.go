@@ -27,12 +27,15 @@ type Desk struct {
 	Advice   advice.Advice
 	A, B     string // presets marked for comparison
 	sounding
+	rolling
+	playing *playing // a take that stands in for the input, nil: none
 
-	open    string // screen to be opened next, "" to stay
-	message message
-	prompt  *prompt
-	restyle bool // the theme changed
-	frames  int
+	open     string // screen to be opened next, "" to stay
+	message  message
+	prompt   *prompt
+	question *question
+	restyle  bool // the theme changed
+	frames   int
 }
 
 type message struct {
@@ -58,7 +61,7 @@ func (d *Desk) SetChain(s chain.Settings) {
 		return
 	}
 	d.Settings.Chain = s
-	d.opt.Engine.SetChain(s)
+	d.opt.Engine.SetChain(d.heard())
 	d.keep()
 }
 
@@ -75,6 +78,7 @@ func (d *Desk) SetView(v dsp.View) {
 // SetCamera takes another camera profile, or a changed one.
 func (d *Desk) SetCamera(c presets.Camera) {
 	d.Camera, d.Settings.CameraName = c, c.Name
+	d.opt.Recorder.SetCamera(c.Scale)
 	v := d.Settings.View
 	v.Camera = c.Scale
 	d.SetView(v)
@@ -136,6 +140,7 @@ func (d *Desk) tick() {
 		d.Advice = d.opt.advise(d.Reading, d.Settings.Chain, d.Settings.View.Camera)
 	}
 	d.frames++
+	d.watchTake()
 	if d.message.left--; d.message.left <= 0 {
 		d.message = message{}
 		d.Fail(d.opt.Keeper.Err())

@@ -23,9 +23,14 @@ func (r *root) draw() string {
 		return f.Render(f.Palette)
 	}
 	r.drawTabs(all.Row(0))
-	drawStatus(f, all.Row(1), r.desk)
+	top := 1
+	if r.desk.recRow() {
+		drawRec(f, all.Row(top), r.desk)
+		top++
+	}
+	drawStatus(f, all.Row(top), r.desk)
 	s := r.all[r.open]
-	body := all.Rows(2, all.H-3)
+	body := all.Rows(top+1, all.H-top-2)
 	s.Draw(f, body)
 	r.drawLast(all.Row(all.H-1), s)
 	if r.help > 0 {
@@ -55,13 +60,12 @@ func (r *root) drawTabs(row canvas.Rect) {
 	f := &r.frame
 	bar := canvas.Style{FG: theme.Dim, BG: theme.Panel}
 	f.Fill(row, ' ', bar)
-	text, bad := batteryWords(r.desk.Battery)
-	style := bar
-	if bad {
-		style = f.Chip(theme.Over)
-	}
-	f.TextRight(row.Inset(1, 0), text, style)
-	x, room := row.X+1, row.W-3-canvas.Width(text)
+	end := row.Inset(1, 0)
+	battery, low := batteryWords(r.desk.Battery)
+	disk, full := diskWords(r.desk)
+	end.W -= f.stateWord(end, battery, low) + 2
+	end.W -= f.stateWord(end, disk, full)
+	x, room := row.X+1, end.W-1
 	for _, s := range r.all {
 		room -= canvas.Width(s.Name()) + 4
 	}
@@ -77,6 +81,16 @@ func (r *root) drawTabs(row canvas.Rect) {
 		x = f.Text(x, row.Y, name, style)
 		f.Hit(canvas.Rect{X: from, Y: row.Y, W: x - from, H: 1}, r.tabs[i])
 	}
+}
+
+// stateWord writes a state flush right and gives its width.
+func (f *Frame) stateWord(area canvas.Rect, text string, bad bool) int {
+	style := canvas.Style{FG: theme.Dim, BG: theme.Panel}
+	if bad {
+		style = f.Chip(theme.Over)
+	}
+	f.TextRight(area, text, style)
+	return canvas.Width(text)
 }
 
 func (f *Frame) openTab() canvas.Style {
@@ -114,6 +128,13 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 	case d.Status.Lost:
 		f.Fill(row, ' ', f.Chip(theme.Over))
 		f.TextIn(row.Inset(1, 0), "INPUT LOST for "+strconv.Itoa(int(d.Status.LostFor.Seconds()))+" s  "+d.Status.Source, f.Chip(theme.Over))
+		return
+	case d.playing != nil:
+		drawPlaying(f, row, d)
+		return
+	case alarmWords(d) != "":
+		f.Fill(row, ' ', f.Chip(theme.Over))
+		f.TextIn(row.Inset(1, 0), alarmWords(d), f.Chip(theme.Over))
 		return
 	case outputAlarm(d, row.W) != "":
 		f.Fill(row, ' ', f.Chip(theme.Over))
@@ -203,6 +224,10 @@ func presetWords(d *Desk) string {
 // drawLast shows the open field, else a message, else the main keys.
 func (r *root) drawLast(row canvas.Rect, s Screen) {
 	f, d := &r.frame, r.desk
+	if d.question != nil {
+		d.question.draw(f, row, d)
+		return
+	}
 	if d.prompt != nil {
 		d.prompt.draw(f, row)
 		return
@@ -221,9 +246,9 @@ func (r *root) drawLast(row canvas.Rect, s Screen) {
 
 func (r *root) drawKeys(row canvas.Rect, s Screen) {
 	f := &r.frame
-	const more = "? keys   t theme   q quit"
+	more := rollHint(r.desk) + "? keys   t theme   q quit"
 	f.TextRight(row.Inset(1, 0), more, f.Style(theme.Dim))
-	f.Hit(row.Right(len(more)+1).Left(7), Click(func() tea.Cmd { r.help, r.stale = 1, true; return nil }))
+	f.Hit(row.Right(len("? keys   t theme   q quit")+1).Left(7), Click(func() tea.Cmd { r.help, r.stale = 1, true; return nil }))
 	x, end := row.X+1, row.X+row.W-len(more)-3
 	for _, k := range s.Keys() {
 		if k.Short == "" || x+canvas.Width(k.Press)+1+canvas.Width(k.Short) > end {

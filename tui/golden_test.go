@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
@@ -12,6 +13,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/power"
+	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/advice"
 	"rollready/dsp/camera"
@@ -57,7 +59,7 @@ func settle(r *root, cmd tea.Cmd) {
 func press(r *root, keys ...string) {
 	named := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
 		"right": tea.KeyRight, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "home": tea.KeyHome, "end": tea.KeyEnd, "tab": tea.KeyTab,
-		"backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU, "ctrl+c": tea.KeyCtrlC, "space": tea.KeySpace}
+		"backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU, "ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+t": tea.KeyCtrlT, "ctrl+o": tea.KeyCtrlO, "space": tea.KeySpace}
 	for _, k := range keys {
 		m := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)}
 		if t, ok := named[k]; ok {
@@ -69,7 +71,8 @@ func press(r *root, keys ...string) {
 		_, cmd := r.Update(m)
 		settle(r, cmd)
 	}
-	r.Update(tickMsg{})
+	_, cmd := r.Update(tickMsg{})
+	settle(r, cmd)
 }
 
 // screenCases are moments worth a look.
@@ -107,7 +110,18 @@ func screenCases() map[string]func(*fakeEngine, *Options) {
 		"lost": func(e *fakeEngine, _ *Options) {
 			e.status.Lost, e.status.LostFor = true, 7e9
 		},
-		"demo": func(e *fakeEngine, _ *Options) { e.status.Kind, e.status.Source = capture.Demo, "demo scene" },
+		"demo":    func(e *fakeEngine, _ *Options) { e.status.Kind, e.status.Source = capture.Demo, "demo scene" },
+		"rolling": func(e *fakeEngine, o *Options) { rollFake(o.Recorder.(*fakeRecorder), 763*time.Second) },
+		"alarm": func(e *fakeEngine, o *Options) {
+			rec := o.Recorder.(*fakeRecorder)
+			o.Settings.Screen = takesName
+			rollFake(rec, 3762*time.Second, take.Alarm{Kind: take.Clipped, Text: "input clipped: turn the interface's gain down"},
+				take.Alarm{Kind: take.DiskLow, Text: "disk: room for 8:12 more"})
+			rec.status.Take.Levels.Clips, rec.status.Take.Lag, rec.status.DiskLeft = 3, 960, 492*time.Second
+		},
+		"takes": func(_ *fakeEngine, o *Options) {
+			o.Settings.Screen, o.Recorder.(*fakeRecorder).takes = takesName, someTakes()
+		},
 		"over": func(e *fakeEngine, o *Options) {
 			e.clipped = 3
 			o.Settings.Chain.GainDB = 12
@@ -155,5 +169,5 @@ func TestGolden(t *testing.T) {
 			}
 		}
 	}
-	require.Equal(t, 12*3*3, n, "frames compared")
+	require.Equal(t, 15*3*3, n, "frames compared")
 }

@@ -7,6 +7,10 @@ import (
 
 // everywhere are the keys that mean the same on every screen.
 var everywhere = [...]Key{
+	{Press: "ctrl-r", Does: "roll a take; again: stop it, asked once more"},
+	{Press: "m", Does: "while rolling: marker here, with a word"},
+	{Press: "ctrl-t", Does: "while rolling: slate tone to file and camera"},
+	{Press: "ctrl-o", Does: "room tone, 30 s"},
 	{Press: "1 … 9, tab", Does: "another screen"},
 	{Press: "0", Does: "headphones: mute, or let them be heard"},
 	{Press: ", .", Does: "headphones: softer, louder by 2 dB"},

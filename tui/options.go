@@ -36,6 +36,7 @@ type Device struct {
 // the program's goroutine, unless said otherwise.
 type Options struct {
 	Engine   Engine
+	Recorder Recorder
 	Terminal *terminal.Terminal
 	Store    *presets.Store  // presets and camera profiles
 	Keeper   *presets.Keeper // takes every change of the settings

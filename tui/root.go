@@ -74,7 +74,7 @@ func (r *root) retheme() {
 // Init starts the clock and the battery's.
 func (r *root) Init() tea.Cmd {
 	r.desk.tick()
-	return r.guard(tea.Batch(r.clock(), r.battery(), r.all[r.open].Open()))
+	return r.guard(tea.Batch(r.clock(), r.battery(), r.desk.mend(), r.all[r.open].Open()))
 }
 
 func (r *root) clock() tea.Cmd {
@@ -114,7 +114,7 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 	case tickMsg:
 		r.desk.tick()
 		r.stale = true
-		return r.clock()
+		return tea.Batch(r.clock(), r.desk.due())
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
 		if r.desk.prompt != nil || r.help > 0 {
 			return r.leave(m)
@@ -140,7 +140,7 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 		r.desk.Battery = power.Battery(m)
 		return tea.Tick(batteryEvery, func(time.Time) tea.Msg { return batteryMsg(r.desk.opt.Battery()) })
 	}
-	return r.tell(msg)
+	return tea.Batch(r.desk.hear(msg), r.tell(msg))
 }
 
 // tell passes a message to every screen: only one knows it.
@@ -174,10 +174,21 @@ func (r *root) key(m tea.KeyMsg) tea.Cmd {
 		m.Alt = false
 		return tea.Sequence(r.guard(r.key(tea.KeyMsg{Type: tea.KeyEsc})), r.guard(r.key(m)))
 	}
-	switch m.String() {
+	key := m.String()
+	if r.desk.question != nil {
+		return r.desk.answer(key)
+	}
+	if cmd, done := r.desk.recordKey(key); done {
+		return cmd
+	}
+	switch key {
 	case "ctrl+c":
-		return tea.Quit
+		return r.desk.quit(key)
 	case "ctrl+z":
+		if r.desk.Rec.Rolling {
+			r.desk.Say("A take is rolling: suspending would stop it")
+			return nil
+		}
 		return tea.Suspend
 	case "ctrl+l":
 		r.repaint()
@@ -224,7 +235,10 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 	}
 	switch key := m.String(); key {
 	case "q":
-		return tea.Quit
+		return r.desk.quit(key)
+	case "esc":
+		r.desk.ackFailure()
+		return tea.Batch(r.desk.back(), r.all[r.open].Update(m))
 	case "?":
 		r.help = 1
 	case "t":
@@ -240,6 +254,9 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 	case "shift+tab":
 		return r.show((r.open + len(r.all) - 1) % len(r.all))
 	default:
+		if key == markerKey && r.desk.Rec.Rolling {
+			return r.desk.marker()
+		}
 		if len(key) == 1 && key[0] >= '1' && int(key[0]-'1') < len(r.all) {
 			return r.show(int(key[0] - '1'))
 		}

@@ -39,6 +39,7 @@ func screens(d *Desk) []Screen {
 		newMonitor(d),
 		newPresets(d),
 		newComparison(d),
+		newTakes(d),
 		newSetup(d),
 		newReminder(d),
 	}

@@ -25,7 +25,7 @@ func (s *setup) settings() []setting {
 			return nil
 		}
 	}
-	return []setting{
+	return append([]setting{
 		{"Input", func() string { return d.Status.Source }, "Where the sound comes from. Enter shows what is connected.", nil, s.pickInput},
 		{"Channels", func() string { return channelWords(d) }, "Which channels of the input are used: one, a pair, or the mean of all.", s.nextChannels, nil},
 		s.headphonesSetting(),
@@ -53,7 +53,7 @@ func (s *setup) settings() []setting {
 			view(func(v *dsp.View, _ int) { v.BandTime = other(v.BandTime, dsp.Fast, dsp.Slow) }), nil},
 		{"Theme", func() string { return d.Settings.Theme }, "Night, day for sunlight, or mono without colour. The key t changes it anywhere.",
 			func(n int) tea.Cmd { d.SetTheme(turn(theme.Names[:], d.Settings.Theme, n)); return nil }, nil},
-	}
+	}, s.takeSettings()...)
 }
 
 var ballistics = [...]dsp.Ballistics{dsp.DigitalPeak, dsp.PPMTypeI, dsp.PPMTypeII, dsp.VU}
@@ -89,6 +89,10 @@ func (s *setup) pickInput() tea.Cmd {
 }
 
 func (s *setup) switchTo(input, name, channels string) tea.Cmd {
+	if s.desk.Rec.Rolling {
+		s.desk.Say("A take is rolling from this input: stop it first (ctrl-r)")
+		return nil
+	}
 	s.busy = "Opening " + name + " …"
 	return func() tea.Msg { return switchedMsg{input, name, channels, s.desk.opt.Switch(input, channels)} }
 }
@@ -99,6 +103,8 @@ func (s *setup) switched(m switchedMsg) {
 		s.desk.Fail(fmt.Errorf("%s: %w; the present input stays", m.name, m.err))
 		return
 	}
+	s.desk.playing = nil
+	s.desk.opt.Engine.SetChain(s.desk.heard())
 	set := &s.desk.Settings
 	set.Input, set.InputName, set.Channels = m.input, m.name, m.channels
 	s.desk.keep()

@@ -131,6 +131,8 @@ func (s *setup) Update(msg tea.Msg) tea.Cmd {
 		}
 		s.desk.SetCamera(m.camera)
 		s.desk.Say("Camera: " + m.camera.Name)
+	case recordingMsg:
+		return s.recorded(m)
 	case cameraSavedMsg:
 		s.desk.Fail(m.err)
 	}

@@ -38,18 +38,18 @@ type line struct {
 	drift       *drift.Controller
 	counts      *counts
 
-	target       float64 // fill, before reading
-	playing      bool
-	begun        bool    // has ever played
-	waited       float64 // frames of the session since the sound broke off
-	least        float64 // smallest fill in the present look
-	looked       float64 // frames the look has lasted
-	edge         float64 // of the fade in, 0…1
-	edgeStep     float64
-	last         [2]float32
-	fade         float64   // of the last frame
-	input, outpt []float32 // scratch
-	shown        struct{ fill, drift, ppm atomic.Int64 }
+	target        float64 // fill, before reading
+	playing       bool
+	begun         bool    // has ever played
+	waited        float64 // frames of the session since the sound broke off
+	least         float64 // smallest fill in the present look
+	looked        float64 // frames the look has lasted
+	edge          float64 // of the fade in, 0…1
+	edgeStep      float64
+	last          [2]float32
+	fade          float64   // of the last frame
+	before, after []float32 // scratch
+	shown         struct{ fill, drift, ppm atomic.Int64 }
 }
 
 func newLine(t *session.Tap, deviceHz, period int, c *counts) *line {
@@ -61,7 +61,7 @@ func newLine(t *session.Tap, deviceHz, period int, c *counts) *line {
 	l.target = periodsHeld * l.period
 	l.drift = drift.New(f.RateHz, l.target)
 	l.edgeStep = 1 / (edgeSeconds * float64(deviceHz))
-	l.input, l.outpt = make([]float32, maxNeed*f.Channels), make([]float32, maxNeed*f.Channels)
+	l.before, l.after = make([]float32, maxNeed*f.Channels), make([]float32, maxNeed*f.Channels)
 	return l
 }
 
@@ -133,7 +133,7 @@ func (l *line) fill(piece []float32, st *stage) {
 		frames := len(piece) / l.channels
 		need := l.resampler.Needs(frames)
 		take := min(need, l.held())
-		in, out := l.input[:take*l.channels], l.outpt[:take*l.channels]
+		in, out := l.before[:take*l.channels], l.after[:take*l.channels]
 		l.in.Read(in)
 		l.out.Read(out)
 		made, _ = l.resampler.Process(piece, st.choose(in, out))

@@ -209,7 +209,7 @@ func TestAPanicInTheCallbackIsShownNotFatal(t *testing.T) {
 	mic, other := newFake("Mic", 2), newFake("Other", 2)
 	s := run(t, Options{Open: mic.open})
 	tap := s.AddTap(BothFrames, 1)
-	s.ask(func() { s.wiring.chain = nil; s.wiring.picker = nil })
+	s.ask(func() { s.wiring.picker = nil })
 	mic.send(480, 0.5)
 	eventually(t, "the fault", func() bool { return s.Status().Fault != "" })
 	require.Regexp(t, `nil pointer dereference \(\w+\.go:\d+\)`, s.Status().Fault)

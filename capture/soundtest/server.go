@@ -49,6 +49,7 @@ type Server struct {
 func Start(t testing.TB, f capture.Format) *Server {
 	t.Helper()
 	Need(t, "pulseaudio", "pactl", "pacat")
+	goAhead()
 	s := &Server{format: f, dir: socketDir(t)}
 	s.env = append(os.Environ(), NoServerEnv(s.dir)...)
 	t.Setenv("XDG_RUNTIME_DIR", s.dir)

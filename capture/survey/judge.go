@@ -4,8 +4,9 @@ import (
 	"math"
 
 	"rollready/dsp/db"
+	"rollready/dsp/figure"
 	"rollready/dsp/finding"
-	"rollready/dsp/hum"
+	"rollready/dsp/lowend"
 	"rollready/dsp/pair"
 )
 
@@ -18,16 +19,34 @@ type facts struct {
 	holes int64
 }
 
+// voiceFacts is what is known of a channel above its noise floor.
 type voiceFacts struct {
 	dBFS        float64 // without the noise
+	floorDBFS   float64
 	overRoomDBA float64
+	swingDB     float64 // of the quietest moments
 }
 
-type lowFacts struct {
-	hum     hum.Hum
-	rumble  float64 // mean square
-	gustsDB float64
+// Limits of our own (common practice, no source); the others are in finding.
+const (
+	roomSwingDB  = 3.0   // quietest moments that swing more are no room
+	quietDBTP    = -40.0 // a voice that peaks lower was recorded far too low
+	mostDB       = 2.0   // so far under a sum lies most of it
+	windUnderDB  = 15.0  // under 50 Hz no voice comes nearer to its own level
+	windyShare   = 0.05  // of the time
+	thumpUnderDB = 6.0   // thumps stand out that reach so far under the voice
+	leastThumps  = 2.0
+	leastSeconds = 3.0 // nobody need have spoken in less
+)
+
+// spoken tells whether there is a voice: something voiced above the floor.
+func (f *facts) spoken() bool {
+	return f.voice[f.ch].overRoomDBA >= 0 && f.low[f.ch].voicedShare >= spokenShare
 }
+
+// roomHeard tells whether the room can be heard between the sounds: without
+// pauses the noise floor says nothing about it.
+func (f *facts) roomHeard() bool { return f.voice[f.ch].swingDB <= roomSwingDB }
 
 // judge lists the findings, the most important first.
 func (f *facts) judge(r *Result) []finding.Finding {
@@ -35,12 +54,17 @@ func (f *facts) judge(r *Result) []finding.Finding {
 	if f.holes > 0 {
 		found = append(found, finding.FramesLost(f.holes))
 	}
-	if float64(r.RMSDBFS[f.ch]) < finding.SilentDBFS {
+	if float64(highest(r.RMSDBFS)) < finding.SilentDBFS {
 		return append(found, finding.NothingComesIn())
 	}
 	found = append(found, f.judgeChannels(r)...)
-	found = append(found, f.judgePair()...)
-	found = append(found, f.judgeRoom()...)
+	found = append(found, f.judgePair(r)...)
+	switch {
+	case f.spoken():
+		found = append(found, f.judgeVoice(r)...)
+	case f.roomHeard() && r.DurationS >= leastSeconds:
+		found = append(found, finding.OnlyRoom())
+	}
 	finding.Sort(found)
 	return found
 }
@@ -60,33 +84,75 @@ func (f *facts) judgeChannels(r *Result) (found []finding.Finding) {
 		if dc := float64(r.DCOffset[c]); math.Abs(dc) > finding.OffsetLimit {
 			found = append(found, finding.Offset(name, dc))
 		}
-		if h := f.low[c].hum; h.Present {
-			under := f.voice[f.ch].dBFS - h.LevelDBFS
-			found = append(found, finding.MainsHum(finding.HumSeverity(under), name, h.MainsHz, h.LevelDBFS, under))
-		}
+		found = append(found, f.judgeHum(c, name)...)
 	}
 	return found
 }
 
-func (f *facts) judgePair() []finding.Finding {
+func (f *facts) judgeHum(c, name int) []finding.Finding {
+	h := f.low[c].hum
+	switch {
+	case !h.Present:
+		return nil
+	case f.spoken():
+		under := f.voice[f.ch].dBFS - h.LevelDBFS
+		return []finding.Finding{finding.MainsHum(finding.HumSeverity(under), name, h.MainsHz, h.LevelDBFS, under)}
+	default:
+		return []finding.Finding{finding.HumAlone(name, h.MainsHz, h.LevelDBFS)}
+	}
+}
+
+func (f *facts) judgePair(r *Result) []finding.Finding {
 	if f.pair == nil {
 		return nil
 	}
 	other := 1 - f.ch
-	return finding.Pair(f.voice[f.ch].dBFS-f.voice[other].dBFS, other+1, f.pair.Correlation(), f.pair.MonoDB())
+	apart := float64(r.RMSDBFS[f.ch] - r.RMSDBFS[other])
+	if f.spoken() {
+		apart = f.voice[f.ch].dBFS - f.voice[other].dBFS
+	}
+	return finding.Pair(apart, other+1, f.pair.Correlation(), f.pair.MonoDB())
 }
 
-func (f *facts) judgeRoom() (found []finding.Finding) {
+// judgeVoice judges how a voice sits in its room.
+func (f *facts) judgeVoice(r *Result) (found []finding.Finding) {
 	voice, low := f.voice[f.ch], f.low[f.ch]
-	if noisy, is := finding.Room(voice.overRoomDBA); is {
+	if peak := float64(highest(r.TruePeakDBTP)); peak < quietDBTP {
+		found = append(found, finding.RecordedQuiet(peak))
+	}
+	if noisy, is := finding.Room(voice.overRoomDBA); is && f.roomHeard() {
 		found = append(found, noisy)
 	}
-	switch under := voice.dBFS - db.RMS(low.rumble); {
-	case under >= finding.RumbleDB:
-	case low.gustsDB > finding.GustsDB:
-		found = append(found, finding.Wind(under, 0))
-	default:
-		found = append(found, finding.LowRumble(under, 0))
+	return append(found, judgeLowEnd(voice, low, float64(r.DurationS))...)
+}
+
+// judgeLowEnd tells wind, steady rumble and thumps apart. Rumble is most of the
+// noise floor, or it is not worth a word; wind and thumps are often louder than
+// a voice can be down there.
+func judgeLowEnd(voice voiceFacts, low lowFacts, seconds float64) []finding.Finding {
+	level := db.RMS(low.rumble())
+	under := voice.dBFS - level
+	rumbles := under < finding.RumbleDB && level > voice.floorDBFS-mostDB
+	gusty := low.end.GustsDB() > finding.GustsDB
+	thumps := float64(low.end.Thumps(voice.dBFS - thumpUnderDB))
+	windy := float64(low.end.Thumps(voice.dBFS-windUnderDB)) * lowend.BlockSeconds
+	switch {
+	case gusty && windy > windyShare*seconds:
+		return []finding.Finding{finding.Wind(voice.dBFS-low.end.LevelDBFS(), 0)}
+	case gusty && rumbles:
+		return []finding.Finding{finding.Wind(under, 0)}
+	case rumbles:
+		return []finding.Finding{finding.LowRumble(under, 0)}
+	case thumps >= max(leastThumps, seconds/60):
+		return []finding.Finding{finding.Thumps(0)}
 	}
-	return found
+	return nil
+}
+
+func highest(list []figure.Figure) figure.Figure {
+	top := figure.Figure(math.Inf(-1))
+	for _, f := range list {
+		top = max(top, f)
+	}
+	return top
 }

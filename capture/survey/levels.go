@@ -75,7 +75,9 @@ func (c *counter) look(seconds float64) {
 }
 
 func (l *levels) finish(r *Result) {
-	l.hop() // what came after the last whole hop
+	if l.filled > 0 {
+		l.hop() // what came after the last whole hop
+	}
 	for c := range l.channels {
 		r.SamplePeakDBFS = append(r.SamplePeakDBFS, figure.Figure(l.level.MaxDBFS(c)))
 		r.RMSDBFS = append(r.RMSDBFS, figure.Figure(l.level.MeanRMSDBFS(c)))
@@ -84,7 +86,9 @@ func (l *levels) finish(r *Result) {
 		r.FlatTops = append(r.FlatTops, l.level.FlatTops(c))
 	}
 	for _, c := range l.counts {
-		r.Events = append(r.Events, c.events...)
+		if c.read() > 0 { // holes may turn out to be none
+			r.Events = append(r.Events, c.events...)
+		}
 	}
 	l.found.holes = l.gap.Count()
 	r.Trace.StepSeconds = l.step * float64(l.peaks.each)

@@ -7,61 +7,104 @@ import (
 	"rollready/dsp/hum"
 	"rollready/dsp/lowend"
 	"rollready/dsp/lowrate"
+	"rollready/dsp/pitch"
 	"rollready/dsp/spectrum"
 )
 
-// low looks for hum, rumble and wind in each channel, at a low rate.
+// low looks for hum, rumble, wind and the pitch of a voice in each channel, at
+// a low rate.
 type low struct {
 	*lowrate.Decimator
-	narrow []*spectrum.Welch
-	ends   []*lowend.Meter
-	found  *facts
+	ch    []lowChannel
+	turn  int // samples
+	found *facts
 }
 
+type lowChannel struct {
+	narrow *spectrum.Welch
+	end    *lowend.Meter
+	pitch  *pitch.Tracker
+	at     int // samples since the turn began
+}
+
+// The pitch is looked for in turns of half a second, every two seconds: enough
+// to know whether a voice is there and how deep it is, at a quarter of the cost.
+const (
+	turnSeconds = 0.5
+	turns       = 4
+)
+
 func newLow(rateHz, channels int, found *facts) *low {
-	l := &low{found: found}
+	rate := lowrate.Rate(rateHz)
+	l := &low{turn: int(turnSeconds * rate), found: found}
 	for range channels {
-		l.narrow = append(l.narrow, hum.NewSpectrum(rateHz))
-		l.ends = append(l.ends, lowend.New(lowrate.Rate(rateHz)))
+		l.ch = append(l.ch, lowChannel{narrow: hum.NewSpectrum(rateHz), end: lowend.New(rate), pitch: pitch.New(rate)})
 	}
 	l.Decimator = lowrate.New(rateHz, channels, func(c int, x []float64) {
-		l.narrow[c].Process(x)
-		l.ends[c].Process(x)
+		k := &l.ch[c]
+		k.narrow.Process(x)
+		k.end.Process(x)
+		k.follow(x, l.turn)
 	})
 	return l
+}
+
+// follow hands on what lies in the first of the turns.
+func (c *lowChannel) follow(x []float64, turn int) {
+	for len(x) > 0 {
+		n := min(len(x), turns*turn-c.at)
+		if in := min(n, turn-c.at); in > 0 {
+			c.pitch.Process(x[:in])
+		}
+		x = x[n:]
+		c.at = (c.at + n) % (turns * turn)
+	}
 }
 
 func (l *low) process(block []float32) { l.Process(block) }
 
 func (l *low) finish(r *Result) {
 	r.Hum.LevelDBFS = figure.Figure(math.Inf(-1))
-	for c, welch := range l.narrow {
-		welch.Flush()
-		quiet := welch.Quiet(quietShare)
-		h := hum.Find(quiet)
-		l.found.low = append(l.found.low, lowFacts{h, rumblePower(quiet, h), l.ends[c].GustsDB()})
-		if h.Present && h.LevelDBFS > float64(r.Hum.LevelDBFS) {
+	for c := range l.ch {
+		k := &l.ch[c]
+		k.narrow.Flush()
+		f := lowFacts{quiet: k.narrow.Quiet(quietShare), end: k.end,
+			voicedShare: k.pitch.VoicedShare(), deepestHz: k.pitch.Hz(deepShare)}
+		f.hum = hum.Find(f.quiet)
+		l.found.low = append(l.found.low, f)
+		if h := f.hum; h.Present && h.LevelDBFS > float64(r.Hum.LevelDBFS) {
 			r.Hum = Hum{true, h.MainsHz, figure.Figure(h.LevelDBFS)}
 		}
 	}
 }
 
 const (
-	quietShare     = 0.2  // of the time: between the words
-	rumbleFromHz   = 10.0 // what lies under any voice
-	rumbleToHz     = 70.0
-	humLineWidthHz = 2.0
+	quietShare  = 0.2  // of the time: between the words
+	deepShare   = 0.1  // of the voiced time the fundamental lies deeper
+	underVoice  = 0.85 // of that fundamental: the low end ends here
+	lowestHz    = 10.0
+	humWidthHz  = 2.0
+	spokenShare = 0.05 // of the time voiced: less is no voice
 )
 
-// rumblePower gives the mean square under the voice, without the hum.
-func rumblePower(a spectrum.Average, h hum.Hum) float64 {
-	if len(a.Power) == 0 {
+// lowFacts is what is known of the low end of a channel.
+type lowFacts struct {
+	quiet                  spectrum.Average // between the words
+	hum                    hum.Hum
+	end                    *lowend.Meter
+	voicedShare, deepestHz float64
+}
+
+// rumble gives the mean square under the voice, without the hum.
+func (f *lowFacts) rumble() float64 {
+	if len(f.quiet.Power) == 0 {
 		return 0
 	}
-	power := a.Band(rumbleFromHz, rumbleToHz)
-	for _, line := range h.Lines {
-		if line.Hz > rumbleFromHz && line.Hz < rumbleToHz {
-			power -= a.Band(line.Hz-humLineWidthHz, line.Hz+humLineWidthHz)
+	topHz := underVoice * f.deepestHz
+	power := f.quiet.Band(lowestHz, topHz)
+	for _, line := range f.hum.Lines {
+		if line.Hz > lowestHz && line.Hz < topHz {
+			power -= f.quiet.Band(line.Hz-humWidthHz, line.Hz+humWidthHz)
 		}
 	}
 	return max(0, power)

@@ -11,8 +11,8 @@ import (
 )
 
 const (
-	blockFrames = 16384
-	blocksAhead = 6 // a slow stage may be this far behind a fast one
+	blockFrames = 4096
+	blocksAhead = 16 // a slow stage may be this far behind a fast one
 )
 
 // stage measures one thing, on a goroutine of its own.

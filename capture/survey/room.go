@@ -36,10 +36,15 @@ func (r *room) finish(out *Result) {
 	best := math.Inf(-1)
 	for c := range r.channels {
 		floor, floorA := r.noise.FloorDBFS(c), r.noise.FloorDBA(c)
-		voice := r.noise.VoiceDBFS(c, floor)
-		r.found.voice = append(r.found.voice, voiceFacts{dBFS: voice, overRoomDBA: r.noise.VoiceDBA(c, floorA) - floorA})
-		if c == 0 || voice > best {
-			best, r.found.ch = voice, c
+		heard := r.noise.VoiceDBA(c, floorA)
+		r.found.voice = append(r.found.voice, voiceFacts{
+			dBFS:        max(r.noise.VoiceDBFS(c, floor), heard), // strong rumble swallows a voice in the flat level
+			floorDBFS:   floor,
+			overRoomDBA: heard - floorA,
+			swingDB:     r.noise.FloorSwingDB(c),
+		})
+		if c == 0 || heard > best {
+			best, r.found.ch = heard, c
 			out.NoiseFloorDBFS, out.NoiseFloorDBA = figure.Figure(floor), figure.Figure(floorA)
 		}
 	}

@@ -40,7 +40,9 @@ func (l *loud) process(block []float32) {
 }
 
 func (l *loud) finish(r *Result) {
-	l.short.push(l.ShortTerm())
+	if l.filled > 0 {
+		l.short.push(l.ShortTerm())
+	}
 	r.Trace.ShortTermLUFS = l.short.points
 	r.IntegratedLUFS = figure.Figure(l.Integrated())
 	r.LoudnessRangeLU = figure.Figure(l.Range())

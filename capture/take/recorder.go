@@ -99,6 +99,7 @@ type Recorder struct {
 	status  atomic.Pointer[Status]
 	dropped atomic.Int64 // frames lost before us
 	battery atomic.Int64 // percent, or ≥ 1000 when on mains
+	camera  atomic.Pointer[camera.Scale]
 
 	inboxMu sync.Mutex
 	inbox   []word
@@ -151,6 +152,7 @@ func newRecorder(c Config) (*Recorder, error) {
 	r.watch = watch{intake: r.intake, rateHz: c.Format.RateHz}
 	r.scratch = make([]float32, 2048*2*c.Format.Channels)
 	r.battery.Store(onMains)
+	r.camera.Store(&c.Camera)
 	r.status.Store(&Status{DiskLeft: -1})
 	return r, nil
 }
@@ -201,8 +203,15 @@ func (r *Recorder) MixSlate(out []float32) {
 func (r *Recorder) Slate() { r.slate.wanted.Store(true) }
 
 // Mark puts a marker where the sound is now. It never waits for the disk.
-func (r *Recorder) Mark(text string) {
-	at := r.intake.fed.Load()
+func (r *Recorder) Mark(text string) { r.MarkAt(r.Here(), text) }
+
+// Here is the position of the sound that comes now, for a marker whose word
+// is not known yet.
+func (r *Recorder) Here() int64 { return r.intake.fed.Load() }
+
+// MarkAt puts a marker at a position in the rolling take; one from before its
+// first frame is forgotten. It never waits for the disk.
+func (r *Recorder) MarkAt(at int64, text string) {
 	r.inboxMu.Lock()
 	defer r.inboxMu.Unlock()
 	r.inbox = append(r.inbox, word{at, text})
@@ -214,6 +223,10 @@ func (r *Recorder) SetNote(text string) {
 	defer r.inboxMu.Unlock()
 	r.note = &text
 }
+
+// SetCamera changes the scale for the takes that are begun from now on. It
+// never waits for the disk.
+func (r *Recorder) SetCamera(c camera.Scale) { r.camera.Store(&c) }
 
 // Battery says how full the battery is; on mains there is no alarm.
 func (r *Recorder) Battery(percent int, mains bool) {

@@ -113,9 +113,10 @@ func (r *Recorder) leadFrames(none bool) int64 {
 func (r *Recorder) begin(w What, now time.Time) (*roll, error) {
 	rate := r.config.Format.RateHz
 	lead := r.intake.waiting()
+	scale := *r.camera.Load()
 	t := Take{Scene: w.Scene, Number: w.Number, RoomTone: w.RoomTone, Note: w.Note, State: Rolling,
 		Started: now.Add(-duration(lead, rate)).Round(0), LeadFrames: lead, RateHz: rate,
-		Encoding: r.config.Encoding.String(), Tracks: r.config.tracks(), OffsetDB: r.config.Camera.OffsetDB, Levels: noLevels()}
+		Encoding: r.config.Encoding.String(), Tracks: r.config.tracks(), OffsetDB: scale.OffsetDB, Levels: noLevels()}
 	if w.Number == 0 {
 		t.Number = NextNumber(r.config.Dir, r.config.Pattern, w.Scene, w.RoomTone)
 	}
@@ -133,7 +134,7 @@ func (r *Recorder) begin(w What, now time.Time) (*roll, error) {
 			return nil, err
 		}
 		roll := &roll{take: t, file: file, from: r.intake.at, saved: now, limit: r.limit(w, lead),
-			begun: drops{r.intake.lag.Load(), r.dropped.Load()}, meter: newMeasure(rate, r.config.Format.Channels, r.config.Camera)}
+			begun: drops{r.intake.lag.Load(), r.dropped.Load()}, meter: newMeasure(rate, r.config.Format.Channels, scale)}
 		if err := Save(t); err != nil {
 			return nil, errors.Join(err, file.Close(t.meta(), nil), os.Remove(t.Path))
 		}

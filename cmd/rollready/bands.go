@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -43,11 +42,12 @@ func listBands(w io.Writer, asJSON bool) error {
 		}
 		return printJSON(w, map[string][]bandJSON{"bands": list})
 	}
-	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "BAND\tFROM\tTO\tVOICE\tUSUALLY THERE")
+	table := newColumns(w, "BAND", "FROM", "TO", "USUALLY THERE")
 	for i := range bands.Count {
 		b := bands.At(i)
-		fmt.Fprintf(table, "%g Hz\t%.1f Hz\t%.1f Hz\t%s\n", b.NominalHz, b.LowHz, b.HighHz, b.LivesHere)
+		table.row(hertz(b.NominalHz, "%g"), hertz(b.LowHz, "%.1f"), hertz(b.HighHz, "%.1f"), b.LivesHere)
 	}
-	return table.Flush()
+	return table.print()
 }
+
+func hertz(hz float64, format string) string { return fmt.Sprintf(format+" Hz", hz) }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -33,20 +32,19 @@ func compareCameras(s shelf[presets.Camera]) *cobra.Command {
 }
 
 func printCompared(a *app, two [2]presets.Camera) error {
-	table := tabwriter.NewWriter(a.stdout, 0, 0, 3, ' ', 0)
-	fmt.Fprintf(table, "\t%s\t%s\n", two[0].Name, two[1].Name)
+	table := newColumns(a.stdout, "", two[0].Name, two[1].Name, "")
 	left, right := comparedRows(two[0]), comparedRows(two[1])
 	for i := range left {
 		mark := ""
 		if left[i].value != right[i].value {
 			mark = "differs"
 		}
-		fmt.Fprintf(table, "%s\t%s\t%s\t%s\n", left[i].name, left[i].value, right[i].value, mark)
+		table.row(left[i].name, left[i].value, right[i].value, mark)
 	}
 	if two[0].LineUp != nil && two[1].LineUp != nil {
 		compareResponses(table, two[0].LineUp.Response, two[1].LineUp.Response)
 	}
-	return table.Flush()
+	return table.print()
 }
 
 // comparedRows has the same rows for every camera, whatever is known of it.
@@ -68,14 +66,14 @@ func comparedRows(c presets.Camera) []row {
 	return rows
 }
 
-func compareResponses(table *tabwriter.Writer, a, b []lineup.Point) {
+func compareResponses(table *columns, a, b []lineup.Point) {
 	levels := map[float64]float64{}
 	for _, p := range b {
 		levels[p.Hz] = p.LevelDB
 	}
 	for _, p := range a {
 		if other, ok := levels[p.Hz]; ok {
-			fmt.Fprintf(table, "%g Hz\t%+.1f dB\t%+.1f dB\t%+.1f dB\n", p.Hz, p.LevelDB, other, other-p.LevelDB)
+			table.row(fmt.Sprintf("%g Hz", p.Hz), fmt.Sprintf("%+.1f dB", p.LevelDB), fmt.Sprintf("%+.1f dB", other), fmt.Sprintf("%+.1f dB", other-p.LevelDB))
 		}
 	}
 }

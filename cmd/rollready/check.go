@@ -123,7 +123,7 @@ func (f *checkFlags) tell(c *checking, r preroll.Result) (err error) {
 	case f.json:
 		err = printJSON(c.app.stdout, r)
 	case !c.shown:
-		_, err = fmt.Fprint(c.app.stdout, checkText(r, c.setup))
+		writeCheck(c.app.stdout, r, c.setup)
 	}
 	if err == nil && r.Verdict == finding.NotReady {
 		return errFinding

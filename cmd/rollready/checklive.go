@@ -57,7 +57,9 @@ func (c *checking) live(ctx context.Context) (preroll.Result, error) {
 			return result, err
 		}
 		c.shown = true
-		fmt.Fprint(g.screen, "\r\x1b[K\n", checkText(result, setup), "\nenter: done · v and enter: the voice again · r and enter: all again\n")
+		fmt.Fprint(g.screen, "\r\x1b[K\n")
+		writeCheck(g.screen, result, setup)
+		fmt.Fprintln(g.screen, "\nenter: done · v and enter: the voice again · r and enter: all again")
 		if again, err := g.again(ctx); err != nil || !again {
 			return result, err
 		}

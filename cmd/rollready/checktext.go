@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"strings"
 
 	"rollready/dsp/figure"
@@ -9,22 +10,18 @@ import (
 	"rollready/dsp/preroll"
 )
 
-// checkText is the result of a check for a person.
-func checkText(r preroll.Result, setup preroll.Setup) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s\n", strings.ToUpper(string(r.Verdict)), verdictWords(r.Verdict))
-	for _, f := range r.Findings {
-		fmt.Fprintf(&b, "\n  %-8s %s\n           %s\n", f.Severity, f.Message, f.Action)
-	}
+// writeCheck writes the result of a check for a person.
+func writeCheck(w io.Writer, r preroll.Result, setup preroll.Setup) {
+	fmt.Fprintf(w, "%s: %s\n", strings.ToUpper(string(r.Verdict)), verdictWords(r.Verdict))
+	writeFindings(w, r.Findings)
 	if r.Recommend.OutputGainDB.Known() {
-		fmt.Fprintf(&b, "\nSuits this voice here: output gain %+.1f dB, high-pass %s\n", float64(r.Recommend.OutputGainDB), describeCut(r.Recommend.HighPass))
-		fmt.Fprintf(&b, "Set now:               %s\n", describeChain(setup.Chain))
-		fmt.Fprintf(&b, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dB above the room\n",
+		fmt.Fprintf(w, "\nSuits this voice here: output gain %+.1f dB, high-pass %s\n", float64(r.Recommend.OutputGainDB), describeCut(r.Recommend.HighPass))
+		fmt.Fprintf(w, "Set now:               %s\n", describeChain(setup.Chain))
+		fmt.Fprintf(w, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dB above the room\n",
 			shown(r.Voice.PeakDBFS), shown(figure.Figure(setup.Camera.Reads(float64(r.Voice.PeakDBFS)))),
 			shown(r.Voice.ShortTermLUFS), shown(r.Voice.SNRDB))
 	}
-	fmt.Fprintf(&b, "Room tone:             %s dBFS, %s dBA\n", shown(r.RoomTone.LevelDBFS), shown(r.RoomTone.LevelDBA))
-	return b.String()
+	fmt.Fprintf(w, "Room tone:             %s dBFS, %s dBA\n", shown(r.RoomTone.LevelDBFS), shown(r.RoomTone.LevelDBA))
 }
 
 func verdictWords(v finding.Verdict) string {

@@ -1,10 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -51,11 +51,9 @@ func listDevices(w io.Writer, asJSON bool) error {
 	if asJSON {
 		return printJSON(w, map[string][]deviceJSON{"inputs": devicesJSON(inputs), "outputs": devicesJSON(outputs)})
 	}
-	table := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
-	deviceTable(table, "INPUT", "No input: connect a microphone or an audio interface.", inputs)
-	fmt.Fprintln(table)
-	deviceTable(table, "OUTPUT", "No output: connect headphones or the camera's cable.", outputs)
-	return table.Flush()
+	err = deviceTable(w, "INPUT", "No input: connect a microphone or an audio interface.", inputs)
+	fmt.Fprintln(w)
+	return errors.Join(err, deviceTable(w, "OUTPUT", "No output: connect headphones or the camera's cable.", outputs))
 }
 
 func devicesJSON(list []device.Info) []deviceJSON {
@@ -66,12 +64,12 @@ func devicesJSON(list []device.Info) []deviceJSON {
 	return out
 }
 
-func deviceTable(w io.Writer, title, none string, list []device.Info) {
+func deviceTable(w io.Writer, title, none string, list []device.Info) error {
 	if len(list) == 0 {
-		fmt.Fprintln(w, none)
-		return
+		_, err := fmt.Fprintln(w, none)
+		return err
 	}
-	fmt.Fprintf(w, "%s\tCHANNELS\tRATES\tSYSTEM\tID\n", title)
+	table := newColumns(w, title, "CHANNELS", "RATES", "SYSTEM", "ID")
 	for _, d := range list {
 		name := d.Name
 		if d.Default {
@@ -80,8 +78,9 @@ func deviceTable(w io.Writer, title, none string, list []device.Info) {
 		if d.Monitor {
 			name += " (what an output plays)"
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", name, channelCount(d.Channels), rates(d.RatesHz), d.Backend, d.ID)
+		table.row(name, channelCount(d.Channels), rates(d.RatesHz), d.Backend, d.ID)
 	}
+	return table.print()
 }
 
 func channelCount(n int) string {

@@ -63,5 +63,5 @@ func TestBands(t *testing.T) {
 	require.EqualValues(t, 31.5, all[3].Nominal)
 	text := u.ok("bands")
 	require.Equal(t, 33, strings.Count(text, "\n"))
-	require.Contains(t, text, "1000 Hz   891.3 Hz")
+	require.Contains(t, text, "1000 Hz    891.3 Hz")
 }

@@ -158,6 +158,7 @@ func TestLineupIsKeptShownAndCompared(t *testing.T) {
 	require.Contains(t, u.ok("camera", "compare", "a camera", "b camera", "--json"), `"cameras"`)
 	levelled := through(t, sent, "levelled.wav", "-af", "acompressor=threshold=-30dB:ratio=4")
 	r := u.run("lineup", "read", levelled, "--camera", "b camera")
+	require.Equal(t, 1, r.code)
 	require.Contains(t, r.err, "automatic level is on")
 	require.Contains(t, u.ok("camera", "show", "b camera"), "reads output -4.0 dB")
 }

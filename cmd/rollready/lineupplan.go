@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -105,8 +104,7 @@ func newPlanJSON(plan gainplan.Plan) planJSON {
 
 func printPlan(a *app, plan gainplan.Plan) error {
 	fmt.Fprintf(a.stdout, "output at 0 dBFS: %s, pad %.0f dB\n\n", plan.Output, plan.PadDB)
-	table := tabwriter.NewWriter(a.stdout, 0, 0, 3, ' ', 0)
-	fmt.Fprintln(table, "SETTING\tFULL AT\t-20 dBFS LANDS AT\tPAD TO ADD\tNOISE PENALTY\tWHAT TO DO")
+	table := newColumns(a.stdout, "SETTING", "FULL AT", "-20 dBFS LANDS AT", "PAD TO ADD", "NOISE PENALTY", "WHAT TO DO")
 	landings := plan.Land()
 	best := gainplan.Best(landings)
 	for i, l := range landings {
@@ -114,10 +112,10 @@ func printPlan(a *app, plan gainplan.Plan) error {
 		if i == best {
 			name += " (choose this)"
 		}
-		fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\t%s\n", name, l.Setting.FullScale,
+		table.row(name, l.Setting.FullScale.String(),
 			orUnknown(l.AlignsAt, "%.1f dBFS"), orUnknown(l.PadDB, "%.0f dB"), orUnknown(l.LossDB, "%.1f dB"), l.Advice)
 	}
-	if err := table.Flush(); err != nil {
+	if err := table.print(); err != nil {
 		return err
 	}
 	fmt.Fprintln(a.stdout)

@@ -55,16 +55,15 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
-	if f.name != "" {
-		if err := f.keepResult(a, result); err != nil {
-			return err
-		}
-	}
 	if f.json {
-		return printJSON(a.stdout, result)
+		err = printJSON(a.stdout, result)
+	} else {
+		_, err = fmt.Fprint(a.stdout, lineupText(result))
 	}
-	_, err = fmt.Fprint(a.stdout, lineupText(result))
-	return err
+	if err != nil || f.name == "" {
+		return err
+	}
+	return f.keepResult(a, result)
 }
 
 // keepResult keeps a line-up, but not one made under automatic level: its
@@ -72,7 +71,7 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 func (f *readFlags) keepResult(a *app, result lineup.Result) error {
 	if result.AutomaticLevel.On {
 		a.warn(fmt.Errorf("not kept in camera %q: its automatic level is on; turn it off and line up again", f.name))
-		return nil
+		return errFinding
 	}
 	return f.keep(a, func(c *presets.Camera) {
 		c.Scale, c.LineUp = result.Scale(), &result

@@ -1,15 +1,20 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"os"
+	"path/filepath"
 
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
 	"rollready/capture"
+	"rollready/capture/deck"
 	"rollready/capture/device"
+	"rollready/capture/power"
 	"rollready/capture/session"
+	"rollready/capture/take"
 	"rollready/presets"
 )
 
@@ -18,7 +23,7 @@ type monitorFlags struct {
 	chainFlags
 	inputFlags
 	outputFlags
-	camera string
+	camera, takes string
 }
 
 func addMonitor(a *app, root *cobra.Command) {
@@ -27,7 +32,8 @@ func addMonitor(a *app, root *cobra.Command) {
 	f.inputFlags.add(root)
 	f.outputFlags.add(root)
 	root.Flags().StringVar(&f.camera, "camera", "", "the camera in use, by `NAME`")
-	root.RunE = func(*cobra.Command, []string) error { return f.run(a) }
+	root.Flags().StringVar(&f.takes, "takes", "", "`DIR` for the takes")
+	root.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }
 }
 
 // monitor is the live monitor with everything running but the screen.
@@ -38,6 +44,7 @@ type monitor struct {
 	keeper   *presets.Keeper
 	session  *session.Session
 	sound    *sound
+	deck     *deck.Deck
 	settings presets.Settings
 	camera   presets.Camera
 	notices  []string // what the user must know at the start
@@ -45,7 +52,7 @@ type monitor struct {
 
 // run opens the monitor. What the flags choose is kept, like every change on
 // the screen.
-func (f *monitorFlags) run(a *app) (err error) {
+func (f *monitorFlags) run(ctx context.Context, a *app) (err error) {
 	if !isatty.IsTerminal(os.Stdin.Fd()) || !isatty.IsTerminal(os.Stdout.Fd()) {
 		return errors.New("the monitor needs a terminal: run it in one, or use rollready watch")
 	}
@@ -83,10 +90,16 @@ func (f *monitorFlags) run(a *app) (err error) {
 	if status := m.session.Status(); status.Kind == capture.Device {
 		m.settings.InputName = status.Source
 	}
+	m.deck, err = deck.Open(m.session, m.settings.Recording, m.camera.Scale, power.Read)
+	if err != nil {
+		return err
+	}
+	// Asked to end, the take is closed at once: the screen may be hanging.
+	defer context.AfterFunc(ctx, func() { _ = m.deck.Close() })()
 	m.keeper = m.store.Keep(kept)
 	m.keeper.Set(m.settings)
 	err = showMonitor(m, m.switchInput)
-	return errors.Join(err, m.keeper.Close())
+	return errors.Join(err, m.deck.Close(), m.keeper.Close())
 }
 
 // apply combines the flags with what is kept.
@@ -99,17 +112,29 @@ func (f *monitorFlags) apply(a *app, s presets.Settings, store *presets.Store) (
 	if f.preset != "" {
 		s.Preset = f.preset
 	}
+	if f.takes != "" {
+		if s.Recording.Dir, err = filepath.Abs(f.takes); err != nil {
+			return s, presets.Camera{}, err
+		}
+	}
 	camera, err := a.camera(f.camera, s.CameraName, store)
 	s.CameraName = camera.Name
 	return s, camera, err
 }
 
-// switchInput changes to another input while the monitor runs.
+// switchInput changes to another input while the monitor runs. What was heard
+// of the one before does not go into the next take.
 func (m *monitor) switchInput(input, channels string) error {
 	pick, err := capture.ParsePick(channels)
 	if err != nil {
 		return err
 	}
+	if m.deck.Status().Rolling {
+		return take.ErrRolling
+	}
 	open, _ := m.app.opener(input, "", m.system)
-	return m.session.Switch(open, pick)
+	if err := m.session.Switch(open, pick); err != nil {
+		return err
+	}
+	return m.deck.Forget()
 }

@@ -17,9 +17,11 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 	if err != nil {
 		return err
 	}
+	t.Last = func() { _ = m.deck.Close() }
 	defer t.Recover()
 	return tui.Run(tui.Options{
 		Engine:    m.session,
+		Recorder:  m.deck,
 		Terminal:  t,
 		Store:     m.store,
 		Keeper:    m.keeper,

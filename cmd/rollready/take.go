@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -127,7 +126,7 @@ func newTakeListJSON(found []take.Found) takeListJSON {
 }
 
 func (a *app) printTakes(found []take.Found) error {
-	w := tabwriter.NewWriter(a.stdout, 0, 0, 2, ' ', 0)
+	table := newColumns(a.stdout, "TAKE", "STARTED", "LENGTH", "CAMERA PEAK", "LOUDNESS", "VERDICT", "CIRCLED", "FILE")
 	for _, f := range found {
 		if f.Err != nil {
 			a.warn(f.Err)
@@ -137,12 +136,12 @@ func (a *app) printTakes(found []take.Found) error {
 		word, _ := t.Verdict()
 		good := ""
 		if t.Circled {
-			good = "good"
+			good = "yes"
 		}
-		fmt.Fprintf(w, "%s\t%s\t%.1f s\tcamera %.1f dBTP\t%.1f LUFS\t%s\t%s\t%s\n", t.Title(), t.Started.Format("2006-01-02 15:04:05"),
-			t.Duration().Seconds(), t.Levels.CameraPeakDBTP, t.Levels.IntegratedLUFS, word, good, filepath.Base(t.Path))
+		table.row(t.Title(), t.Started.Format("2006-01-02 15:04:05"), fmt.Sprintf("%.1f s", t.Duration().Seconds()),
+			fmt.Sprintf("%.1f dBTP", t.Levels.CameraPeakDBTP), fmt.Sprintf("%.1f LUFS", t.Levels.IntegratedLUFS), word, good, filepath.Base(t.Path))
 	}
-	return w.Flush()
+	return table.print()
 }
 
 type recoveredJSON struct {

@@ -58,11 +58,12 @@ func TestTakeRecordsWhatIsPlayed(t *testing.T) {
 		require.InDelta(t, frames[i+1]/2, frames[i], 2e-7)
 	}
 
-	second := objects[takeJSON](t, u.run("take", "record", "--input", "demo", "--dir", dir, "--scene", "7", "--seconds", "0.3", "--safety", "--json").out)[0]
+	said := u.run("take", "record", "--input", "demo", "--dir", dir, "--scene", "7", "--seconds", "0.3", "--safety", "--json").out
+	second := objects[takeJSON](t, said)[0]
 	require.Equal(t, 2, second.Take)
 	require.Len(t, second.Tracks, 6)
-	list := objects[takeListJSON](t, u.ok("take", "list", "--dir", dir, "--json"))[0]
-	require.Equal(t, []takeJSON{got, second}, list.Takes)
+	listed := u.ok("take", "list", "--dir", dir, "--json")
+	require.Contains(t, listed, strings.TrimSpace(r.out)+","+strings.TrimSpace(said), "the same as at the end of recording")
 	require.Contains(t, u.ok("take", "list", "--dir", dir), "7 take 2")
 
 	page := filepath.Join(dir, "report.html")

@@ -27,6 +27,7 @@ func (b *band) run(x []float64) {
 	p1, p2, q1, q2 := w[0][0], w[0][1], w[1][0], w[1][1]
 	r1, r2, s1, s2 := w[2][0], w[2][1], w[3][0], w[3][1]
 	square, top, energy, share := b.square, b.top, b.energy, b.share
+	keep := 1 - share // so that the sum below waits for one product only
 	for _, y := range x {
 		v := y - f[0].a2*p2 - f[0].a1*p1
 		y, p2, p1 = v-p2, p1, v
@@ -38,7 +39,7 @@ func (b *band) run(x []float64) {
 		y, s2, s1 = v-s2, s1, v
 		y *= y
 		energy += y
-		square += share * (y - square)
+		square = keep*square + share*y
 		if square > top {
 			top = square
 		}

@@ -41,6 +41,25 @@ func NobodySpeaks() Finding {
 		"Speak as you will speak, into the right microphone, and measure the voice again."}
 }
 
+// OnlyRoom says that a recording holds no voice.
+func OnlyRoom() Finding {
+	return Finding{NoVoice, Caution, 0, "No voice stands out from the room.",
+		"That is right for room tone or a test tone; if somebody spoke, it was not into this microphone."}
+}
+
+// RecordedQuiet says that a voice was recorded far too low.
+func RecordedQuiet(peakDBTP float64) Finding {
+	return Finding{TooQuiet, Caution, 0, fmt.Sprintf("The voice only peaks at %s dBTP.", whole(peakDBTP)),
+		"Raising it later raises its noise as well: next time turn the gain up, or go closer to the microphone."}
+}
+
+// HumAlone says that mains hum was found where there is no voice.
+func HumAlone(channel, mainsHz int, levelDBFS float64) Finding {
+	f := MainsHum(Caution, channel, mainsHz, levelDBFS, 0)
+	f.Message = humMessage(channel, mainsHz, levelDBFS) + "."
+	return f
+}
+
 // Inverted says that one channel has the wrong polarity.
 func Inverted() Finding {
 	return Finding{PolarityInverted, Stop, 0, "The two channels cancel each other: one has inverted polarity.",
@@ -114,8 +133,12 @@ func Noisy(severity Severity, snrDB float64) Finding {
 // MainsHum says that mains hum was found, so far under the voice.
 func MainsHum(severity Severity, channel, mainsHz int, levelDBFS, underDB float64) Finding {
 	return Finding{Hum, severity, channel,
-		fmt.Sprintf("Mains hum of %d Hz%s at %s dBFS, %s.", mainsHz, strings.Replace(of(channel), "of", "on", 1), whole(levelDBFS), under(underDB)),
+		fmt.Sprintf("%s, %s.", humMessage(channel, mainsHz, levelDBFS), under(underDB)),
 		"Run the laptop on battery, keep the cable away from power leads and supplies, use a balanced cable."}
+}
+
+func humMessage(channel, mainsHz int, levelDBFS float64) string {
+	return fmt.Sprintf("Mains hum of %d Hz%s at %s dBFS", mainsHz, strings.Replace(of(channel), "of", "on", 1), whole(levelDBFS))
 }
 
 // LowRumble says that steady low noise lies so far under the voice.

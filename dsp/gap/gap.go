@@ -30,13 +30,51 @@ func New(rateHz, channels int) *Meter {
 
 // Process takes interleaved frames. It does not allocate.
 func (m *Meter) Process(block []float32) {
-	for ; len(block) >= m.channels; block = block[m.channels:] {
-		peak := float32(0)
-		for _, x := range block[:m.channels] {
-			peak = max(peak, x, -x)
+	n := m.channels
+	for len(block) >= n {
+		if m.zeros == 0 {
+			block = m.skip(block)
 		}
-		m.frame(peak)
+		if len(block) >= n {
+			m.frame(peak(block[:n]))
+			block = block[n:]
+		}
 	}
+}
+
+// skip passes over the sound up to the next frame of zeros. Only the last
+// frames of it can matter.
+func (m *Meter) skip(block []float32) []float32 {
+	end := sound(block, m.channels)
+	for at := max(0, end-lookBack*m.channels); at < end; at += m.channels {
+		m.frame(peak(block[at : at+m.channels]))
+	}
+	return block[end:]
+}
+
+// sound gives how many samples of whole frames come before the first frame
+// of zeros.
+func sound(block []float32, channels int) int {
+	at := 0
+	if channels == 2 {
+		for at+1 < len(block) && (block[at] != 0 || block[at+1] != 0) {
+			at += 2
+		}
+		return at
+	}
+	for at+channels <= len(block) && peak(block[at:at+channels]) != 0 {
+		at += channels
+	}
+	return at
+}
+
+// peak is the greatest magnitude of a frame.
+func peak(frame []float32) float32 {
+	top := float32(0)
+	for _, x := range frame {
+		top = max(top, x, -x)
+	}
+	return top
 }
 
 func (m *Meter) frame(peak float32) {

@@ -1,5 +1,7 @@
 package level
 
+import "math"
+
 // The largest positive codes of 16 and 24 bits as amplitudes.
 const (
 	full16 = 32767.0 / 32768
@@ -15,6 +17,18 @@ type clipRuns struct {
 	last  float64
 	run   int
 	count int64
+}
+
+// process takes the samples of one channel, whose peak is known: below full
+// scale there is nothing to count.
+func (c *clipRuns) process(block []float32, first, stride int, peak float64) {
+	if peak < full16 {
+		c.run, c.last = 0, 0
+		return
+	}
+	for i := first; i < len(block); i += stride {
+		c.push(math.Abs(finite(block[i])))
+	}
 }
 
 // push takes the next amplitude, |x|.

@@ -49,34 +49,65 @@ type ceiling struct {
 
 func newFlatTops(within int64) flatTops { return flatTops{within: within, quantum: math.Inf(1)} }
 
-// push takes the next sample x and its amplitude a.
-func (f *flatTops) push(x, a float64) {
-	f.at++
-	if a < flatFloor && f.top.run == 0 && f.left.run == 0 {
-		f.last[1], f.last[0] = f.last[0], x
+// process takes the samples of one channel, whose peak is known.
+func (f *flatTops) process(block []float32, first, stride int, peak float64) {
+	if f.idle() && peak < flatFloor {
+		f.pass(block, first, stride)
 		return
 	}
-	f.follow(x, a)
-	f.last[1], f.last[0] = f.last[0], x
+	for i := first; i < len(block); i += stride {
+		x := finite(block[i])
+		f.at++
+		if a := math.Abs(x); a >= flatFloor || !f.idle() {
+			f.follow(x, a)
+		}
+		f.last[1], f.last[0] = f.last[0], x
+	}
 }
 
+// idle tells that no top is being followed.
+func (f *flatTops) idle() bool { return f.top.run == 0 && f.left.run == 0 }
+
+// pass takes samples in which nothing is looked for.
+func (f *flatTops) pass(block []float32, first, stride int) {
+	frames := (len(block) - first + stride - 1) / stride
+	f.at += int64(frames)
+	for i := first + max(0, frames-2)*stride; i < len(block); i += stride {
+		f.last[1], f.last[0] = f.last[0], finite(block[i])
+	}
+}
+
+// fine is the resolution from which on it plays no part, whatever the level.
+const fine = sharp * flatFloor / steps
+
 func (f *flatTops) follow(x, a float64) {
-	if bend := math.Abs(x - 2*f.last[0] + f.last[1]); bend < f.quantum && bend > rounding*a {
-		f.quantum = bend // any bend of a signal of coarse resolution is a multiple of it
+	if f.quantum > fine {
+		f.resolve(x, a)
 	}
 	if f.left.run > 0 {
 		f.judge(f.left, x)
-		f.left = top{}
+		f.left.run = 0
 	}
-	if c := f.ceiling(x); a > c.level+c.slack {
+	if c := f.ceiling(x); c.tops > 0 && a > c.level+c.slack {
 		*c = ceiling{}
 	}
-	if away := math.Abs(x - f.top.level); f.top.run > 0 && away <= equal*f.top.fall {
-		f.top.run, f.top.uneven = f.top.run+1, max(f.top.uneven, away)
-		return
+	if f.top.run > 0 {
+		if away := math.Abs(x - f.top.level); away <= equal*f.top.fall {
+			f.top.run++
+			f.top.uneven = max(f.top.uneven, away)
+			return
+		}
+		f.end(x)
 	}
-	f.left = f.ended(x)
-	f.top = f.begin(x, a)
+	f.begin(x, a)
+}
+
+// resolve looks for a finer resolution: any bend of a signal of coarse
+// resolution is a multiple of it.
+func (f *flatTops) resolve(x, a float64) {
+	if bend := math.Abs(x - 2*f.last[0] + f.last[1]); bend < f.quantum && bend > rounding*a {
+		f.quantum = bend
+	}
 }
 
 // ceiling is the one on the side of x.
@@ -87,27 +118,31 @@ func (f *flatTops) ceiling(x float64) *ceiling {
 	return &f.ceilings[0]
 }
 
-// ended gives the present top if it is long enough and x falls away from it.
-func (f *flatTops) ended(x float64) top {
-	t := f.top
-	if t.run < flatRun || side(t.level)*(t.level-x) < 0 {
-		return top{}
+// end closes the present top; it is kept if it is long enough and x falls
+// away from it.
+func (f *flatTops) end(x float64) {
+	if f.top.run >= flatRun && side(f.top.level)*(f.top.level-x) >= 0 {
+		f.left = f.top
 	}
-	return t
+	f.top.run = 0
 }
 
 // begin starts a top at x if the signal has risen to it steeply.
-func (f *flatTops) begin(x, a float64) top {
+func (f *flatTops) begin(x, a float64) {
 	s := side(x)
 	fall := s * (x - f.last[1])
-	if a < flatFloor || a > flatHighest || fall < f.least(a) || s*(x-f.last[0]) <= 0 {
-		return top{}
+	if s*(x-f.last[0]) > 0 && a >= flatFloor && a <= flatHighest && fall >= f.least(a) {
+		f.top = top{run: 1, level: x, fall: fall}
 	}
-	return top{run: 1, level: x, fall: fall}
 }
 
 // least is the smallest fall that makes a corner.
-func (f *flatTops) least(a float64) float64 { return max(sharp*a, steps*f.quantum) }
+func (f *flatTops) least(a float64) float64 {
+	if coarse := steps * f.quantum; coarse > sharp*a {
+		return coarse
+	}
+	return sharp * a
+}
 
 // judge counts the top t if x, two samples after it, lies far enough below.
 func (f *flatTops) judge(t top, x float64) {

@@ -91,24 +91,27 @@ func (m *Meter) endHop() {
 }
 
 func (c *channel) process(block []float32, first, stride int) {
-	peak, sum, square := c.peak, c.sum, c.square
+	peak, sum, square := 0.0, c.sum, c.square
 	for i := first; i < len(block); i += stride {
-		x := float64(block[i])
-		if x-x != 0 {
-			x = 0
-		}
-		a := math.Abs(x)
-		if a > peak {
+		x := finite(block[i])
+		if a := math.Abs(x); a > peak { // max would look for NaN
 			peak = a
 		}
 		sum += x
 		square += x * x
-		if a >= full16 || c.clip.run > 0 {
-			c.clip.push(a)
-		}
-		c.flat.push(x, a)
 	}
-	c.peak, c.sum, c.square = peak, sum, square
+	c.peak, c.sum, c.square = max(c.peak, peak), sum, square
+	c.clip.process(block, first, stride, peak)
+	c.flat.process(block, first, stride, peak)
+}
+
+// finite gives silence for a sample that is not.
+func finite(sample float32) float64 {
+	x := float64(sample)
+	if x-x != 0 {
+		return 0
+	}
+	return x
 }
 
 func (c *channel) endHop(frames int, meanSquare *float64) {

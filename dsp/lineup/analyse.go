@@ -38,7 +38,7 @@ func Measure(part []float32, rateHz, channels int, place find.Place) (Result, er
 	all := r.heard()
 	main := loudest(all)
 	if main < 0 {
-		return Result{}, find.Refuse(find.TooFaint, "the tone hardly rises above the noise of the clip: raise the output or the camera's mic level, and record again")
+		return Result{}, find.Refuse(find.TooFaint, "the tone hardly rises above the other sound in the clip: raise the output or the camera's mic level and record again where it is quiet, or choose another clip")
 	}
 	if err := r.whole(main); err != nil {
 		return Result{}, err

@@ -26,9 +26,19 @@ func (c simulated) lineUp(t *testing.T) lineup.Result {
 	return res
 }
 
+// long marks a test that is left out with -short: nothing here runs at the
+// same time as anything else, so the race detector only slows it down.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("many clips: run without -short")
+	}
+}
+
 // White noise of a known rms level; its A-weighted level from the formula of
 // IEC 61672-1:2013 Annex E, summed over the band up to half the sample rate.
 func TestNoiseFloor(t *testing.T) {
+	long(t)
 	for _, rate := range []int{44100, 48000, 96000} {
 		c := plain()
 		c.rateHz, c.noiseDBFS = rate, -62
@@ -63,6 +73,7 @@ func TestDigitalSilenceHasNoNoise(t *testing.T) {
 
 // The response of a Butterworth low cut and band limit, as designed.
 func TestResponse(t *testing.T) {
+	long(t)
 	for _, rate := range []int{44100, 48000, 96000} {
 		c := plain()
 		c.rateHz, c.ppm = rate, 300
@@ -90,6 +101,7 @@ func TestDistortionOfACube(t *testing.T) {
 }
 
 func TestTimesOfAutomaticLevel(t *testing.T) {
+	long(t)
 	for _, times := range [][2]float64{{0.02, 0.5}, {0.1, 2}, {0.4, 4}} {
 		c := plain()
 		c.levelling = levelling{on: true, targetDBFS: -18, maxDB: 6, minDB: -40,
@@ -103,6 +115,7 @@ func TestTimesOfAutomaticLevel(t *testing.T) {
 }
 
 func TestEverySampleRate(t *testing.T) {
+	long(t)
 	for _, rate := range []int{16000, 22050, 32000, 88200, 192000} {
 		c := plain()
 		c.rateHz, c.gainDB = rate, -6
@@ -114,6 +127,7 @@ func TestEverySampleRate(t *testing.T) {
 
 // One channel inverted, as a balanced plug in a stereo socket does.
 func TestOppositePolarity(t *testing.T) {
+	long(t)
 	c := plain()
 	c.mix = [2][2]float64{{1, 0}, {0, -1}}
 	res := c.lineUp(t)
@@ -124,6 +138,7 @@ func TestOppositePolarity(t *testing.T) {
 // A steep low cut makes a pulse swing below zero for much longer than it was
 // above: that is no inverted polarity.
 func TestPolarityThroughASteepLowCut(t *testing.T) {
+	long(t)
 	for _, hz := range []float64{60, 100, 150} {
 		c := plain()
 		c.lowCut = filter.Cut{Hz: hz, Slope: 24}
@@ -150,11 +165,8 @@ func TestSilentTracksBeyondAPair(t *testing.T) {
 // After line-up, with the pad it asks for, the peak predicted for speech is
 // the one the camera records.
 func TestPredictedPeak(t *testing.T) {
-	count := 32
-	if testing.Short() {
-		count = 4
-	}
-	for i := range count {
+	long(t)
+	for i := range 32 {
 		d := draw(4 * i)
 		if d.kind != "plain" || d.noiseDBFS > -55 {
 			continue

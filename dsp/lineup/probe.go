@@ -32,15 +32,32 @@ func (p *probe) load(x []float32) {
 // its absolute is the peak amplitude of a sine, its phase that of a sine at
 // the first frame.
 func (p *probe) tone(turnsPerFrame float64) complex128 {
-	w := 2 * math.Pi * turnsPerFrame
-	c := 2 * math.Cos(w)
-	s1, s2 := 0.0, 0.0
-	for _, x := range p.windowed {
-		s1, s2 = x+c*s1-s2, s1
+	return p.tones([4]float64{turnsPerFrame})[0]
+}
+
+// tones measures four at once, which takes little longer than one: the
+// recursions wait for their own last step, not for each other.
+func (p *probe) tones(turnsPerFrame [4]float64) (found [4]complex128) {
+	var c, s1, s2 [4]float64
+	for k, turns := range turnsPerFrame {
+		c[k] = 2 * math.Cos(2*math.Pi*turns)
 	}
-	y := complex(s1, 0) - cmplx.Exp(complex(0, -w))*complex(s2, 0)
-	y *= cmplx.Exp(complex(0, -w*float64(len(p.windowed)-1))) * complex(0, 1)
-	return y * complex(2/max(p.sum, 1e-9), 0)
+	a1, b1, c1, d1 := s1[0], s1[1], s1[2], s1[3]
+	a2, b2, c2, d2 := s2[0], s2[1], s2[2], s2[3]
+	for _, x := range p.windowed {
+		a1, a2 = x+c[0]*a1-a2, a1
+		b1, b2 = x+c[1]*b1-b2, b1
+		c1, c2 = x+c[2]*c1-c2, c1
+		d1, d2 = x+c[3]*d1-d2, d1
+	}
+	s1, s2 = [4]float64{a1, b1, c1, d1}, [4]float64{a2, b2, c2, d2}
+	for k, turns := range turnsPerFrame {
+		w := 2 * math.Pi * turns
+		y := complex(s1[k], 0) - cmplx.Exp(complex(0, -w))*complex(s2[k], 0)
+		y *= cmplx.Exp(complex(0, -w*float64(len(p.windowed)-1))) * complex(0, 1)
+		found[k] = y * complex(2/max(p.sum, 1e-9), 0)
+	}
+	return found
 }
 
 // reading is what a probe finds of the 1 kHz tone.
@@ -56,15 +73,23 @@ const highestHarmonic = 10
 // the noise half-way between them. tone is in turns per frame.
 func (p *probe) read(x []float32, tone float64) reading {
 	p.load(x)
-	first := p.tone(tone)
+	var first complex128
 	var harmonics, noise float64
 	count, probes := 0.0, 0.0
-	for k := 1; k <= highestHarmonic && (float64(k)+0.5)*tone < 0.45; k++ {
-		noise += square(p.tone((float64(k) + 0.5) * tone))
-		probes++
-		if k > 1 {
-			harmonics += square(p.tone(float64(k) * tone))
+	for k := 1; k <= highestHarmonic && (float64(k)+0.5)*tone < 0.45; k += 2 {
+		h := float64(k)
+		found := p.tones([4]float64{h * tone, (h + 0.5) * tone, (h + 1) * tone, (h + 1.5) * tone})
+		if k == 1 {
+			first = found[0]
+		} else {
+			harmonics += square(found[0])
 			count++
+		}
+		noise += square(found[1])
+		probes++
+		if (h+1.5)*tone < 0.45 {
+			harmonics, noise = harmonics+square(found[2]), noise+square(found[3])
+			count, probes = count+1, probes+1
 		}
 	}
 	noise /= max(1, probes)

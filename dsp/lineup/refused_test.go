@@ -12,6 +12,7 @@ import (
 )
 
 func TestRefusedClips(t *testing.T) {
+	long(t)
 	c := plain()
 	left, right := sequenceWith(speech(2, -15, 1), speech(2, -15, 2))
 	whole := c.record(left, right)
@@ -39,6 +40,7 @@ func TestRefusedClips(t *testing.T) {
 		"speech":                {stereo(speech(45, -10, 3)), find.NoSequence},
 		"short speech":          {stereo(speech(10, -10, 3)), find.TooShort},
 		"music":                 {stereo(music(60, 1)), find.NoSequence},
+		"gliding tones":         {stereo(glides(60)), find.NoSequence},
 		"noise":                 {stereo(hiss(60)), find.NoSequence},
 		"1 s missing":           {without(20, 1), find.Broken},
 		"20 ms missing":         {without(20, 0.020), find.Broken},
@@ -60,6 +62,7 @@ func TestRefusedClips(t *testing.T) {
 
 // A second try in the same clip is found behind a broken first.
 func TestSecondTryCounts(t *testing.T) {
+	long(t)
 	c := plain()
 	left, right := sequenceWith(nil, nil)
 	half := len(left) / 2
@@ -93,6 +96,22 @@ func hiss(seconds int) []float64 {
 	x := make([]float64, 48000*seconds)
 	for i := range x {
 		x[i] = 0.3 * rng.NormFloat64()
+	}
+	return x
+}
+
+// glides is a tone that changes its glide four times a second.
+func glides(seconds int) []float64 {
+	rng := rand.New(rand.NewPCG(2, 2))
+	x := make([]float64, 48000*seconds)
+	phase, hz, glide := 0.0, 400.0, 0.0
+	for i := range x {
+		if i%12000 == 0 {
+			hz, glide = 300+2000*rng.Float64(), 3000*rng.NormFloat64()
+		}
+		hz = max(100, min(3000, hz+glide/48000))
+		phase += hz / 48000
+		x[i] = 0.3 * math.Sin(2*math.Pi*phase)
 	}
 	return x
 }

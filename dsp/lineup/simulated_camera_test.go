@@ -41,7 +41,7 @@ type levelling struct {
 // record runs stereo sound at 48 kHz through the camera.
 func (c simulated) record(left, right []float64) []float32 {
 	rng := rand.New(rand.NewPCG(c.seed, 7))
-	inputs := [2][]float64{c.resample(left), c.resample(right)}
+	inputs := c.resample(left, right)
 	n := len(inputs[0])
 	out := make([]float32, n*c.channels)
 	sides := make([][]float64, c.channels)
@@ -136,41 +136,41 @@ func (c simulated) finish(x []float64, rng *rand.Rand) {
 
 // resample brings 48 kHz to the camera's clock: 24 taps of a Kaiser-windowed
 // sinc, from a table with linear interpolation.
-func (c simulated) resample(x []float64) []float64 {
-	const half, fine = 12, 256
-	table := kernel(half, fine)
+func (c simulated) resample(left, right []float64) (out [2][]float64) {
 	step := 48000 / (float64(c.rateHz) * (1 + c.ppm*1e-6))
-	out := make([]float64, int(float64(len(x))/step))
-	for i := range out {
+	n := int(float64(len(left)) / step)
+	out = [2][]float64{make([]float64, n), make([]float64, n)}
+	for i := range n {
 		at := float64(i) * step
 		whole := int(at)
-		part := (at - float64(whole)) * fine
-		row := int(part)
-		mix := part - float64(row)
-		a, b := table[row], table[row+1]
-		sum := 0.0
-		if from := whole - half + 1; from >= 0 && from+2*half <= len(x) {
-			seg := x[from : from+2*half]
-			for k, v := range seg {
-				sum += v * (a[k] + mix*(b[k]-a[k]))
+		part := (at - float64(whole)) * fineSteps
+		a, b := &kernel[int(part)], &kernel[int(part)+1]
+		mix := part - math.Floor(part)
+		if from := whole - halfTaps + 1; from >= 0 && from+2*halfTaps <= len(left) {
+			l, r := (*[2 * halfTaps]float64)(left[from:]), (*[2 * halfTaps]float64)(right[from:])
+			var suml, sumr float64
+			for k := range a {
+				tap := a[k] + mix*(b[k]-a[k])
+				suml, sumr = suml+tap*l[k], sumr+tap*r[k]
 			}
+			out[0][i], out[1][i] = suml, sumr
 		}
-		out[i] = sum
 	}
 	return out
 }
 
-// kernel gives rows of 2·half taps for each fraction of a sample.
-func kernel(half, fine int) [][24]float64 {
-	rows := make([][24]float64, fine+1)
+const halfTaps, fineSteps = 12, 256
+
+// kernel holds the taps for each fraction of a sample.
+var kernel = func() (rows [fineSteps + 1][2 * halfTaps]float64) {
 	for r := range rows {
-		for k := range 2 * half {
-			t := float64(k-half+1) - float64(r)/float64(fine)
-			rows[r][k] = sinc(0.96*t) * 0.96 * kaiser(t/float64(half))
+		for k := range rows[r] {
+			t := float64(k-halfTaps+1) - float64(r)/fineSteps
+			rows[r][k] = sinc(0.96*t) * 0.96 * kaiser(t/halfTaps)
 		}
 	}
 	return rows
-}
+}()
 
 func sinc(t float64) float64 {
 	if t == 0 {

@@ -35,7 +35,8 @@ func (r *recording) wander(channel int, from, to float64) float64 {
 	low, high, last, seen := 0.0, 0.0, 0.0, false
 	for at := from; at+window <= to; at += window {
 		p.load(r.cut(channel, at, at+window))
-		tone, noise := p.tone(sequence.ToneHz/r.perSec), p.tone(1.5*sequence.ToneHz/r.perSec)
+		found := p.tones([4]float64{sequence.ToneHz / r.perSec, 1.5 * sequence.ToneHz / r.perSec})
+		tone, noise := found[0], found[1]
 		if cmplx.Abs(tone) < 10*cmplx.Abs(noise) {
 			continue
 		}

@@ -140,8 +140,12 @@ func gate(h *histogram.Histogram, meanSquare float64) {
 // there was silence.
 func (m *Meter) mean(hops int) float64 {
 	sum, frames := 0.0, hops*m.rateHz/hopsPerSecond
-	for i := 1; i <= hops; i++ {
-		sum += m.hops[(m.done-int64(i)+shortTermHops)%shortTermHops]
+	for at := int(m.done % shortTermHops); hops > 0; hops-- {
+		if at == 0 {
+			at = shortTermHops
+		}
+		at--
+		sum += m.hops[at]
 	}
 	return sum / float64(frames)
 }

@@ -10,11 +10,13 @@ import (
 
 const (
 	cutHz        = 50.0 // 24 dB per octave: 18 dB off a deep voice's 85 Hz
-	blockSeconds = 0.05 // about a thump
 	longBlocks   = 8    // 0.4 s: short enough for gusts, long enough for steady rumble to be steady
 	settleBlocks = 4    // the filter's start is not counted
 	trickle      = 1e-20
 )
+
+// BlockSeconds is the length of the blocks that are looked at: about a thump.
+const BlockSeconds = 0.05
 
 // Meter watches one channel that a lowrate.Decimator feeds. Not safe for
 // concurrent use.
@@ -30,7 +32,7 @@ type Meter struct {
 // New makes a meter at a low rate in Hz.
 func New(rateHz float64) *Meter {
 	return &Meter{sections: filter.LowPass(filter.Cut{Hz: cutHz, Slope: 24}, int(rateHz)),
-		size:  int(blockSeconds * rateHz),
+		size:  int(BlockSeconds * rateHz),
 		short: histogram.New(-160, 40, 0.1), gusts: histogram.New(-160, 40, 0.1)}
 }
 
@@ -65,7 +67,7 @@ func (m *Meter) endBlock() {
 // LevelDBFS gives the mean level under 50 Hz, AES17.
 func (m *Meter) LevelDBFS() float64 { return db.RMS(m.short.Mean()) }
 
-// Thumps gives how many twentieths of a second lie above a level in dBFS.
+// Thumps gives how many blocks lie above a level in dBFS.
 func (m *Meter) Thumps(aboveDBFS float64) int64 {
 	n, _ := m.short.Above(db.ToPower(aboveDBFS - db.SineRMS))
 	return n

@@ -115,10 +115,17 @@ func (c *channel) withoutDC(y, keep float64) float64 {
 	return y - c.mean
 }
 
+// filter sums in three strands, so that the processor overlaps them; half the
+// filter is a multiple of three.
 func (d *Decimator) filter(x []float64) float64 {
-	sum, last := 0.0, len(x)-1
-	for i, t := range d.taps {
-		sum += t * (x[i] + x[last-i])
+	var a, b, c float64
+	taps := d.taps
+	front, back := x[:len(taps)], x[len(taps):]
+	for i := 0; i+2 < len(taps) && i+2 < len(front); i += 3 {
+		late := (*[3]float64)(back[len(back)-3-i:])
+		a += taps[i] * (front[i] + late[2])
+		b += taps[i+1] * (front[i+1] + late[1])
+		c += taps[i+2] * (front[i+2] + late[0])
 	}
-	return sum
+	return a + b + c
 }

@@ -20,27 +20,26 @@ const (
 	floorLow        = 0.05 // the quietest twentieth may be cut or faded
 	floorHigh       = 0.10
 	pause           = 0.0257 // 15.9 dB under the mean, the margin of ITU-T P.56 (from memory)
-	trickle         = 1e-20  // keeps the filters off denormal numbers, which are slow
 )
 
 // Meter keeps the levels of each channel in bounded memory. Not safe for
 // concurrent use.
 type Meter struct {
-	sections []filter.Biquad
+	sections [3]filter.Biquad
 	size     int // frames of a block
 	filled   int
 	ch       []channel
 }
 
 type channel struct {
-	state        [3]filter.State
-	sum, flat, a float64 // of the present block: sum, sums of squares
+	filter       heard
+	sums         sums // of the present block
 	flats, heard *histogram.Histogram
 }
 
 // New makes a meter for interleaved blocks of so many channels.
 func New(rateHz, channels int) *Meter {
-	m := &Meter{sections: weighting.Design(weighting.A, rateHz), size: rateHz / blocksPerSecond, ch: make([]channel, channels)}
+	m := &Meter{sections: [3]filter.Biquad(weighting.Design(weighting.A, rateHz)), size: rateHz / blocksPerSecond, ch: make([]channel, channels)}
 	for c := range m.ch {
 		m.ch[c].flats = histogram.New(lowestDB, highestDB, stepDB)
 		m.ch[c].heard = histogram.New(lowestDB, highestDB, stepDB)
@@ -55,31 +54,14 @@ func (m *Meter) Process(block []float32) {
 	for len(block) >= n {
 		frames := min(m.size-m.filled, len(block)/n)
 		for c := range m.ch {
-			m.ch[c].add(m.sections, block[c:frames*n], n)
+			k := &m.ch[c]
+			k.filter.add(&k.sums, &m.sections, block[c:frames*n], n)
 		}
 		block = block[frames*n:]
 		if m.filled += frames; m.filled == m.size {
 			m.endBlock()
 		}
 	}
-}
-
-func (c *channel) add(sections []filter.Biquad, block []float32, stride int) {
-	sum, flat, a := c.sum, c.flat, c.a
-	for i := 0; i < len(block); i += stride {
-		x := float64(block[i])
-		if x-x != 0 {
-			x = 0
-		}
-		sum += x
-		flat += x * x
-		y := x + trickle
-		for k := range sections {
-			y = c.state[k].Step(&sections[k], y)
-		}
-		a += y * y
-	}
-	c.sum, c.flat, c.a = sum, flat, a
 }
 
 // endBlock counts the block in every channel; digital silence is no noise and
@@ -89,12 +71,12 @@ func (m *Meter) endBlock() {
 	for i := range m.ch {
 		c := &m.ch[i]
 		n := float64(m.size)
-		if c.flat > 0 {
-			dc := c.sum / n
-			c.flats.Add(max(0, c.flat/n-dc*dc))
-			c.heard.Add(c.a / n)
+		if c.sums.flat > 0 {
+			dc := c.sums.dc / n
+			c.flats.Add(max(0, c.sums.flat/n-dc*dc))
+			c.heard.Add(c.sums.heard / n)
 		}
-		c.sum, c.flat, c.a = 0, 0, 0
+		c.sums = sums{}
 	}
 }
 
@@ -127,6 +109,14 @@ func voice(h *histogram.Histogram, noiseDBFS float64) float64 {
 	}
 	_, active := h.Above(noise + over*pause)
 	return db.RMS(max(0, active-noise))
+}
+
+// FloorSwingDB tells how steady the quietest moments of a channel are: the
+// distance between the A-weighted levels exceeded 98 % and 85 % of the time. A
+// room stays under 3 dB; sound that never pauses swings far more.
+func (m *Meter) FloorSwingDB(ch int) float64 {
+	h := m.ch[ch].heard
+	return db.FromPower(h.Quantile(0.15, 0) / (h.Quantile(0.02, 0) + 1e-30))
 }
 
 // ActiveShare gives the share of blocks of a channel that lie so many dB

@@ -9,6 +9,7 @@ import (
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
 	"rollready/dsp/internal/scene"
+	"rollready/dsp/internal/signal"
 	"rollready/dsp/weighting"
 )
 
@@ -104,4 +105,26 @@ func BenchmarkNoise(b *testing.B) {
 		m.Process(x)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(x)), "ns/sample")
+}
+
+// The sections in one loop give what one after the other gives.
+func TestWeightingEqualsTheSections(t *testing.T) {
+	sections := weighting.Design(weighting.A, 48000)
+	var state [3]filter.State
+	var h heard
+	var got sums
+	x := signal.Noise(0.5, 48000, 1)
+	h.add(&got, (*[3]filter.Biquad)(sections), x, 1)
+	want := sums{}
+	for _, v := range x {
+		y := float64(v)
+		want.dc += y
+		want.flat += y * y
+		for k := range sections {
+			y = state[k].Step(&sections[k], y)
+		}
+		want.heard += y * y
+	}
+	require.InEpsilon(t, want.heard, got.heard, 1e-12)
+	require.Equal(t, []float64{want.dc, want.flat}, []float64{got.dc, got.flat})
 }

@@ -18,6 +18,7 @@ const (
 	hopSeconds    = 0.01
 	windowSeconds = 2 / LowestHz // two periods of the lowest
 	overRoom      = 6            // least power of a voice over that of the room
+	cutHz         = 100.0        // wind and rumble go; the harmonics keep the period of a deep voice
 	trickle       = 1e-20        // keeps the filters off denormal numbers, which are slow
 	voicedAt      = 0.7          // least self-similarity of a voiced sound
 	shorter       = 0.92         // a shorter period this close to the best one is the true one
@@ -45,7 +46,7 @@ type Tracker struct {
 func New(rateHz float64) *Tracker {
 	t := &Tracker{rateHz: rateHz, hop: int(hopSeconds * rateHz), window: int(windowSeconds * rateHz),
 		shortest: int(rateHz / HighestHz), longest: int(rateHz/LowestHz) + 1}
-	t.cut = filter.HighPass(filter.Cut{Hz: LowestHz, Slope: 24}, int(rateHz))
+	t.cut = filter.HighPass(filter.Cut{Hz: cutHz, Slope: 24}, int(rateHz))
 	t.x = make([]float64, 0, t.window+t.longest+1)
 	t.similar = make([]float64, t.longest+2)
 	return t
@@ -90,7 +91,7 @@ func (t *Tracker) look() {
 	t.looked++
 	now := t.x[:t.window]
 	power := dot(now, now)
-	if power <= overRoom*t.quiet/max(1, t.quietTime)*float64(t.window) {
+	if power <= t.Least()*float64(t.window) {
 		return
 	}
 	later := dot(t.x[t.shortest-1:t.shortest-1+t.window], t.x[t.shortest-1:t.shortest-1+t.window])
@@ -139,6 +140,9 @@ func dot(a, b []float64) float64 {
 	}
 	return sum
 }
+
+// Least gives the mean square that a sound needs to stand out from the room.
+func (t *Tracker) Least() float64 { return overRoom * t.quiet / max(1, t.quietTime) }
 
 // VoicedShare gives the share of time with a voiced sound.
 func (t *Tracker) VoicedShare() float64 { return float64(t.voiced) / float64(max(1, t.looked)) }

@@ -162,13 +162,14 @@ func shift(x []float64, by float64) []float64 {
 func TestFaultsAreFound(t *testing.T) {
 	all := append(faults,
 		fault{finding.Rumble, false, []float64{-14, -8, -4, 0}, "dBFS thumps", plosives},
-		fault{finding.Rumble, false, []float64{-45, -40, -35, -30}, "dBFS gusts", gusts})
+		fault{finding.Rumble, false, []float64{-45, -40, -32, -22}, "dBFS gusts", gusts})
 	var table strings.Builder
 	missed, alarms, scenes := 0, 0, 0
 	for i, f := range all {
 		found, wrong := 0, 0
-		for k, strength := range f.strengths {
-			for _, s := range []speaker{speakers[(i+k)%4], speakers[(i+k+1)%4]} {
+		strengths := some(f.strengths)
+		for k, strength := range strengths {
+			for _, s := range some([]speaker{speakers[(i+k)%4], speakers[(i+k+1)%4]}) {
 				channels, rate := 1+(k+i)%2, []int{48000, 44100, 96000}[(i+k)%3]
 				if f.stereo {
 					channels = 2
@@ -190,7 +191,7 @@ func TestFaultsAreFound(t *testing.T) {
 				}
 			}
 		}
-		fmt.Fprintf(&table, "%-18s %-12s %d of %d found, %d false alarms\n", f.code, f.unit, found, 2*len(f.strengths), wrong)
+		fmt.Fprintf(&table, "%-18s %-12s %d of %d found, %d false alarms\n", f.code, f.unit, found, len(strengths)*len(some(speakers[:2])), wrong)
 	}
 	t.Logf("%d scenes, %d faults missed, %d false alarms\n%s", scenes, missed, alarms, table.String())
 }

@@ -3,6 +3,7 @@ package preroll
 import (
 	"math"
 
+	"rollready/dsp/db"
 	"rollready/dsp/filter"
 	"rollready/dsp/finding"
 	"rollready/dsp/hum"
@@ -11,6 +12,7 @@ import (
 const (
 	spokenSNR     = 0.0  // dB: less is no voice
 	spokenShare   = 0.05 // of the time voiced: less is no voice
+	deepHz        = 85.0 // fundamental of a deep voice (common practice, no source)
 	lowestVoice   = 0.1  // the fundamental that a tenth of the voiced time lies under
 	fundamentalDB = 1.0  // what a high-pass may take off it
 	roomLowHz     = 10.0
@@ -40,8 +42,12 @@ func (c *Check) figures() figures {
 	f.snrDBA = dba - f.roomDBA
 	f.inputDBFS = f.voiceDBFS - c.setup.Chain.GainDB
 	f.silent = c.inputs.level.MeanRMSDBFS(f.ch) < finding.SilentDBFS
-	f.spoken = f.snrDBA >= spokenSNR && c.voice.pitch[f.ch].VoicedShare() >= spokenShare
-	f.fundamentalHz = c.voice.pitch[f.ch].Hz(lowestVoice)
+	f.spoken, f.fundamentalHz = f.snrDBA >= spokenSNR, deepHz
+	if pitch := c.voice.pitch[f.ch]; pitch.VoicedShare() >= spokenShare {
+		f.fundamentalHz = pitch.Hz(lowestVoice)
+	} else if db.RMS(pitch.Least()) < f.inputDBFS {
+		f.spoken = false
+	} // else the room's low end hides the pitch
 	return f
 }
 

@@ -17,6 +17,7 @@ const (
 	overloadDB     = 0.5   // headroom of the loudest moments: less is overload
 	standsOut      = 1.6   // power of the low end over the rest of the room that is rumble, not noise
 	buriedDB       = 3.0   // low end under everything heard: it is the most of it
+	gustyDB        = 10.0  // the same where it comes in gusts
 	thumpUnderDB   = 6.0   // thumps stand out that reach so far under the voice
 	thumpHz        = 30.0  // where thumps have most of their power
 	leastThumps    = 2
@@ -158,7 +159,8 @@ func (c *Check) gusty(f figures) bool { return c.room.ends[f.ch].GustsDB() > fin
 // buries the voice, being most of what was heard.
 func (c *Check) judgeBuried(f figures) []finding.Finding {
 	heard := c.voice.noise.MeanDBFS(f.ch) - c.setup.Chain.GainDB
-	if under := heard - db.RMS(c.lowPower(f, c.setup.Chain.HighPass)); under < buriedDB {
+	under := heard - db.RMS(c.lowPower(f, c.setup.Chain.HighPass))
+	if under < buriedDB || under < gustyDB && c.gusty(f) {
 		return c.rumbling(f, under, commonCut.Hz)
 	}
 	return nil

@@ -32,6 +32,15 @@ var speakers = []speaker{
 	{"female lively", "en-us+f4", 65, 185, 120},
 }
 
+// some gives all of a list, and one of it in a short run: under the race
+// detector a scene takes a second.
+func some[T any](list []T) []T {
+	if testing.Short() {
+		return list[:1]
+	}
+	return list
+}
+
 const text = "The boat left the harbour before the fog came in. We had packed bread, pears and a small tin of tea. " +
 	"Nobody knew how long the crossing would take, but the pilot seemed sure of himself! " +
 	"Put the box on the table, please. Why should anybody bother?"

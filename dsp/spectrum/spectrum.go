@@ -5,10 +5,10 @@ package spectrum
 import (
 	"math"
 
-	"github.com/mjibson/go-dsp/fft"
 	"github.com/mjibson/go-dsp/window"
 
 	"rollready/dsp/db"
+	"rollready/dsp/internal/fft"
 )
 
 const (
@@ -17,7 +17,7 @@ const (
 )
 
 // Welch averages the spectra of half-overlapping Hann-windowed pieces of one
-// channel. Memory is flat with time. It allocates: not for the audio thread.
+// channel. Memory is flat with time.
 type Welch struct {
 	rateHz float64
 	size   int
@@ -25,6 +25,8 @@ type Welch struct {
 	window []float64
 	piece  []float64 // being filled
 	work   []float64
+	fft    *fft.Real
+	values []complex128 // the kept bins
 	class  [classes]*Average
 }
 
@@ -40,13 +42,14 @@ type Average struct {
 // New makes a Welch of so many samples per piece, a power of two, that keeps
 // the bins up to topHz.
 func New(rateHz float64, size int, topHz float64) *Welch {
-	return &Welch{rateHz: rateHz, size: size,
-		bins:   min(size/2, int(topHz/rateHz*float64(size))+1),
+	bins := min(size/2, int(topHz/rateHz*float64(size))+1)
+	return &Welch{rateHz: rateHz, size: size, bins: bins, fft: fft.NewReal(size), values: make([]complex128, bins),
 		window: window.Hann(size + 1)[:size], // without the last: periodic
 		piece:  make([]float64, 0, size), work: make([]float64, size)}
 }
 
-// Process takes samples.
+// Process takes samples. It allocates only for the first piece of each
+// loudness.
 func (w *Welch) Process(x []float64) {
 	for len(x) > 0 {
 		n := min(len(x), w.size-len(w.piece))
@@ -87,20 +90,19 @@ func (w *Welch) transform(window []float64) {
 	for i, v := range window {
 		w.work[i] *= v
 	}
-	spectrum := fft.FFTReal(w.work)[:w.bins]
+	w.fft.Transform(w.values, w.work)
 	// Half of the power of a real signal is at negative frequencies; the sum
 	// of squares of a Hann window is 3/8 of its length.
 	scale := 2 / (float64(w.size) * float64(w.size) * 0.375)
 	total := 0.0
-	for i, v := range spectrum {
-		p := scale * (real(v)*real(v) + imag(v)*imag(v))
-		spectrum[i] = complex(p, 0)
-		total += p
+	power := w.work[:w.bins]
+	for i, v := range w.values {
+		power[i] = scale * (real(v)*real(v) + imag(v)*imag(v))
+		total += power[i]
 	}
 	a := w.at(total)
 	a.Pieces++
-	for i, v := range spectrum {
-		p := real(v)
+	for i, p := range power {
 		a.Power[i] += p
 		a.Steady[i] += math.Log(p + 1e-30)
 	}

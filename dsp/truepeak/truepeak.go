@@ -18,8 +18,8 @@ const (
 // frames: the last six frames of a signal are only taken as samples. Not safe
 // for concurrent use.
 type Meter struct {
-	pairs []pair  // computed at this rate; none: sample peak only
-	gain  float64 // greatest factor of any phase over its window's peak
+	pairs []pair    // computed at this rate; none: sample peak only
+	gain  []float64 // of each: greatest factor over its window's peak
 	ch    []channel
 }
 
@@ -31,7 +31,7 @@ type channel struct {
 
 // New makes a meter for interleaved blocks of so many channels.
 func New(rateHz, channels int) *Meter {
-	m := &Meter{ch: make([]channel, channels), gain: 1}
+	m := &Meter{ch: make([]channel, channels)}
 	if rateHz < 160000 {
 		m.pairs = append(m.pairs, newPair(innerPair))
 	}
@@ -39,7 +39,7 @@ func New(rateHz, channels int) *Meter {
 		m.pairs = append(m.pairs, newPair(outerPair))
 	}
 	for i := range m.pairs {
-		m.gain = max(m.gain, m.pairs[i].gain()*(1+1e-12)) // rounding must not break the bound
+		m.gain = append(m.gain, m.pairs[i].gain()*(1+1e-12)) // rounding must not break the bound
 	}
 	return m
 }
@@ -71,15 +71,16 @@ func (c *channel) fill(block []float32, stride, frames int) {
 }
 
 // channel judges a chunk group by group. A group whose neighbourhood, times
-// the filter's greatest gain, can't beat the maximum is not interpolated; the
-// result is the same.
+// a pair's greatest gain, can't beat the maximum is not interpolated by it;
+// the result is the same.
 func (m *Meter) channel(c *channel, frames int) {
 	for at := 0; at < frames; at += group {
 		end := min(at+group, frames)
 		peak := groupPeak(c.x[history+at : history+end])
 		c.recent = max(c.recent, peak)
-		if around := max(peak, c.before); around*m.gain > c.recent {
-			for i := range m.pairs {
+		around := max(peak, c.before)
+		for i := range m.pairs {
+			if around*m.gain[i] > c.recent {
 				c.recent = m.pairs[i].peak(c.x[at:history+end], c.recent)
 			}
 		}

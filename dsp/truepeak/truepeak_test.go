@@ -129,7 +129,7 @@ func TestSkippingIsExact(t *testing.T) {
 			x[i] = float32((random.NormFloat64()*random.Float64() + math.Sin(tone*float64(i))) * math.Exp(3*math.Sin(float64(i)/90)))
 		}
 		fast, full := New(48000, 1), New(48000, 1)
-		full.gain = math.Inf(1)
+		full.gain = []float64{math.Inf(1), math.Inf(1)}
 		scene.InBlocks(x, 1, fast.Process)
 		full.Process(x)
 		require.Equal(t, full.Max(0), fast.Max(0))

@@ -20,6 +20,7 @@ import (
 type Terminal struct {
 	In    *Input
 	Out   *Output
+	Last  func() // what Recover does before it ends the program, nil: nothing
 	state *term.State
 	once  sync.Once
 }
@@ -76,7 +77,8 @@ func (t *Terminal) Restore() {
 
 // Recover is deferred at the top of every goroutine that could panic while
 // screens are shown: it leaves the terminal clean, tells what happened, and
-// ends the program. Settings are kept by then, but for the last second.
+// ends the program. Settings are kept by then, but for the last second, and
+// Last has its turn.
 func (t *Terminal) Recover() {
 	cause := recover()
 	if cause == nil {
@@ -84,6 +86,9 @@ func (t *Terminal) Recover() {
 	}
 	t.Restore()
 	fmt.Fprintf(os.Stderr, "rollready stopped by a mistake of its own: %v\n%s", cause, debug.Stack())
+	if t.Last != nil {
+		t.Last()
+	}
 	os.Exit(2)
 }
 

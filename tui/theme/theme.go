@@ -102,6 +102,22 @@ func (t *Theme) Chip(bg canvas.Color) canvas.Style {
 	return s
 }
 
+// Inverse is the bar that must be seen before all else: the ink as the ground.
+func (t *Theme) Inverse() canvas.Style {
+	if t.Mono {
+		return canvas.Style{Attr: canvas.Bold | canvas.Reverse}
+	}
+	return canvas.Style{FG: Ground, BG: Ink, Attr: canvas.Bold}
+}
+
+// RecChip is the word on that bar that says that a take rolls.
+func (t *Theme) RecChip() canvas.Style {
+	if t.Mono {
+		return canvas.Style{Attr: canvas.Bold}
+	}
+	return canvas.Style{FG: OnZone, BG: Over, Attr: canvas.Bold}
+}
+
 // Chosen is text the keys act on.
 func (t *Theme) Chosen() canvas.Style {
 	if t.Mono {

@@ -24,7 +24,24 @@ func TestTransformEqualsTheLibrary(t *testing.T) {
 	}
 }
 
+func TestRealTransformEqualsTheLibrary(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 1))
+	for n := 4; n <= 4096; n *= 2 {
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = r.NormFloat64()
+		}
+		want, got := library.FFTReal(x), make([]complex128, n/2)
+		NewReal(n).Transform(got, x)
+		for i := range got {
+			require.Less(t, cmplx.Abs(got[i]-want[i]), 1e-10*float64(n))
+		}
+	}
+}
+
 func TestTransformDoesNotAllocate(t *testing.T) {
 	p, x := New(2048), make([]complex128, 2048)
 	require.Zero(t, testing.AllocsPerRun(20, func() { p.Transform(x) }))
+	q, y := NewReal(2048), make([]float64, 2048)
+	require.Zero(t, testing.AllocsPerRun(20, func() { q.Transform(x[:1024], y) }))
 }

@@ -8,10 +8,11 @@ import (
 )
 
 const (
-	likeEnough  = 0.2    // of 1; noise, speech and music stay under 0.15
-	slack       = 0.0012 // how far the length may be off: 1000 ppm and the search's own step
-	silentDBFS  = -80.0  // a clip that never rises above this holds nothing
-	longestFind = 40     // most candidates looked at
+	likeEnough = 0.3    // of 1; noise and played music stay under 0.15
+	likeAlone  = 0.6    // for a marker without the other: gliding tones can reach this
+	slack      = 0.0012 // how far the length may be off: 1000 ppm and the search's own step
+	silentDBFS = -80.0  // a clip that never rises above this holds nothing
+	mostFound  = 40     // candidates looked at
 )
 
 // Place is where the sequence lies in the clip, to about a millisecond.
@@ -21,8 +22,7 @@ type Place struct {
 }
 
 // Finder takes a clip block by block and then tells where the sequence is.
-// It keeps a sixth of a second's worth of samples per 8000; memory grows by
-// about 24 KB per second and channel.
+// Its memory grows by about 50 KB per second and channel. One goroutine uses it.
 type Finder struct {
 	rateHz   int
 	channels int
@@ -61,7 +61,7 @@ func (f *Finder) Find() (Place, error) {
 		return Place{}, Refuse(Silent, "the clip is silent (peak %.0f dBFS): check cable, input choice and mic level, and record again", db.FromAmplitude(f.peak))
 	}
 	starts, ends := f.likeness(sequence.StartMarker), f.likeness(sequence.EndMarker)
-	candidates := peaks(starts, f.step(0.2))
+	candidates := peaks(starts, likeEnough, f.step(0.2))
 	best, found := Place{}, float32(0)
 	for _, c := range candidates {
 		end, like := f.endAfter(ends, c)
@@ -72,7 +72,7 @@ func (f *Finder) Find() (Place, error) {
 	if found > 0 {
 		return best, nil
 	}
-	return Place{}, f.refusal(candidates, peaks(ends, f.step(0.2)))
+	return Place{}, f.refusal(peaks(starts, likeAlone, f.step(0.2)), peaks(ends, likeAlone, f.step(0.2)))
 }
 
 // refusal words what is missing from the markers that were found alone.
@@ -116,18 +116,18 @@ func (f *Finder) endAfter(ends []float32, c int) (at int, like float32) {
 	return at, like
 }
 
-// peaks lists the places likeness rises above the threshold, one per stretch
-// of so many samples.
-func peaks(like []float32, apart int) []int {
+// peaks lists the places where likeness rises above a threshold, one per
+// stretch of so many samples.
+func peaks(like []float32, enough float32, apart int) []int {
 	var found []int
 	for i, x := range like {
-		if x < likeEnough {
+		if x < enough {
 			continue
 		}
 		last := len(found) - 1
 		switch {
 		case last < 0 || i-found[last] > apart:
-			if len(found) < longestFind {
+			if len(found) < mostFound {
 				found = append(found, i)
 			}
 		case x > like[found[last]]:

@@ -31,7 +31,11 @@ func TestShorterThanFortySeconds(t *testing.T) {
 // A sine's peak in dBFS is its level (AES17): every steady section must peak
 // at its own.
 func TestLevels(t *testing.T) {
-	for _, rate := range []int{44100, 48000, 96000} {
+	rates := []int{48000, 44100, 96000}
+	if testing.Short() {
+		rates = rates[:1]
+	}
+	for _, rate := range rates {
 		frames := play(rate, 2)
 		for _, s := range sequence.Sections() {
 			left, right := peak(frames, rate, s)

@@ -1,0 +1,180 @@
+package deck
+
+import (
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture"
+	"rollready/capture/power"
+	"rollready/capture/session"
+	"rollready/capture/take"
+	"rollready/dsp/camera"
+	"rollready/presets"
+)
+
+// fakeSession delivers blocks when the test says so.
+type fakeSession struct {
+	mu     sync.Mutex
+	format capture.Format
+	status session.Status
+	sink   session.Sink
+	fits   capture.Format
+}
+
+func (s *fakeSession) Format() capture.Format { s.mu.Lock(); defer s.mu.Unlock(); return s.format }
+func (s *fakeSession) Status() session.Status { s.mu.Lock(); defer s.mu.Unlock(); return s.status }
+func (s *fakeSession) SetSink(k session.Sink, f capture.Format) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.sink, s.fits = k, f
+}
+
+func (s *fakeSession) change(f capture.Format, source string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.format, s.status.Source = f, source
+}
+
+// play delivers so many seconds of a steady value at once.
+func (s *fakeSession) play(seconds float64, value float32) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	block := make([]float32, int(seconds*float64(s.format.RateHz))*s.format.Channels)
+	for i := range block {
+		block[i] = value
+	}
+	if s.sink != nil && s.fits == s.format {
+		s.sink.MixSlate(block)
+		s.sink.Feed(block, block)
+	}
+}
+
+var stereo = capture.Format{RateHz: 48000, Channels: 2}
+
+func open(t *testing.T) (*Deck, *fakeSession) {
+	s := &fakeSession{format: stereo, status: session.Status{Source: "lavalier"}}
+	set := presets.DefaultSettings().Recording
+	set.Dir = filepath.Join(t.TempDir(), "takes")
+	d, err := Open(s, set, camera.Default, func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} })
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, d.Close()) })
+	return d, s
+}
+
+func eventually(t *testing.T, what string, ok func() bool) {
+	t.Helper()
+	for end := time.Now().Add(30 * time.Second); !ok(); time.Sleep(5 * time.Millisecond) {
+		require.True(t, time.Now().Before(end), what)
+	}
+}
+
+func TestATakeFromRollToReport(t *testing.T) {
+	d, s := open(t)
+	found, err := d.Takes()
+	require.NoError(t, err)
+	require.Empty(t, found, "no folder yet")
+	s.play(2, 0.25)
+	_, err = d.Roll(take.What{Scene: "12A"})
+	require.NoError(t, err)
+	here := d.Here()
+	s.play(1, 0.5)
+	d.MarkAt(here, "door")
+	d.Note("boom low")
+	d.Slate()
+	s.play(1, 0.5)
+	eventually(t, "alarm of the battery", func() bool { return len(d.Status().Alarms) > 0 })
+	got, err := d.Stop()
+	require.NoError(t, err)
+	require.Equal(t, 4*time.Second, got.Duration(), "with 2 s from before")
+	require.Equal(t, []take.Marker{{Frame: 2 * 48000, Text: "door"}, {Frame: 3 * 48000, Text: "slate"}}, got.Markers)
+	require.Equal(t, "boom low", got.Note)
+
+	page, err := d.Report(got.Started)
+	require.NoError(t, err)
+	require.FileExists(t, page)
+	require.FileExists(t, page[:len(page)-len("html")]+"csv")
+	gone, err := d.Delete(got.Path)
+	require.NoError(t, err)
+	require.NoError(t, d.Undo(gone))
+	_, err = d.Change(got.Path, func(t *take.Take) { t.Circled = true })
+	require.NoError(t, err)
+	found, err = d.Takes()
+	require.NoError(t, err)
+	require.Len(t, found, 1)
+	require.True(t, found[0].Take.Circled)
+}
+
+// An input that comes back in another format ends the take; the next goes on
+// at once.
+func TestAnotherFormatWhileRolling(t *testing.T) {
+	d, s := open(t)
+	_, err := d.Roll(take.What{Scene: "1"})
+	require.NoError(t, err)
+	s.play(1, 0.5)
+	s.change(capture.Format{RateHz: 44100, Channels: 1}, "built-in")
+	eventually(t, "the next take", func() bool { return d.Status().Take.Number == 2 })
+	s.play(1, 0.5)
+	second, err := d.Stop()
+	require.NoError(t, err)
+	require.Equal(t, 44100, second.RateHz)
+	require.Equal(t, time.Second, second.Duration())
+	require.Contains(t, second.Note, "goes on from 1 take 1")
+	found, err := d.Takes()
+	require.NoError(t, err)
+	require.Equal(t, time.Second, found[0].Take.Duration())
+	require.Equal(t, take.Ended, found[0].Take.State)
+}
+
+// Sound of another input, or of a file that was played, is not put before a take.
+func TestThePreRecordIsOfThisInput(t *testing.T) {
+	d, s := open(t)
+	s.play(3, 0.5)
+	s.change(stereo, "camera mic")
+	got, err := d.Roll(take.What{Scene: "1"})
+	require.NoError(t, err)
+	require.Zero(t, got.LeadFrames)
+	_, err = d.Stop()
+	require.NoError(t, err)
+	s.play(3, 0.5)
+	require.NoError(t, d.Forget())
+	got, err = d.Roll(take.What{Scene: "1"})
+	require.NoError(t, err)
+	require.Zero(t, got.LeadFrames)
+}
+
+func TestSettings(t *testing.T) {
+	d, s := open(t)
+	set := presets.DefaultSettings().Recording
+	set.Dir, set.Encoding, set.NoInput, set.Safety, set.PreRecordS = t.TempDir(), "float", true, true, 0
+	require.NoError(t, d.Set(set))
+	require.Equal(t, set.Dir, d.Folder())
+	s.play(1, 0.5)
+	got, err := d.Roll(take.What{Scene: "1"})
+	require.NoError(t, err)
+	require.Zero(t, got.LeadFrames)
+	require.Len(t, got.Tracks, 4)
+	require.ErrorIs(t, d.Set(set), take.ErrRolling)
+	require.NoError(t, d.Close(), "ends the take")
+	require.False(t, d.Status().Rolling)
+	_, err = d.Roll(take.What{Scene: "1"})
+	require.Error(t, err)
+	set.Dir = filepath.Join(got.Path, "below a file")
+	require.Error(t, d.Set(set))
+}
+
+func TestAFolderNobodyCanWrite(t *testing.T) {
+	d, _ := open(t)
+	got, err := d.Roll(take.What{Scene: "1"})
+	require.NoError(t, err)
+	_, err = d.Stop()
+	require.NoError(t, err)
+	set := presets.DefaultSettings().Recording
+	set.Dir = filepath.Join(got.Path, "below a file")
+	was := d.Folder()
+	require.ErrorContains(t, d.Set(set), "choose another")
+	require.Equal(t, was, d.Folder())
+}

@@ -1,0 +1,71 @@
+package deck
+
+import (
+	"bytes"
+	"errors"
+	"io/fs"
+	"path/filepath"
+	"time"
+
+	"rollready/capture/take"
+	"rollready/capture/take/soundreport"
+)
+
+// Folder is where the takes lie.
+func (d *Deck) Folder() string { return *d.folder.Load() }
+
+// Takes lists what lies there, in the order it was recorded. A folder that is
+// not there yet has no takes.
+func (d *Deck) Takes() ([]take.Found, error) {
+	found, err := take.List(d.Folder())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	return found, err
+}
+
+// Mend mends the takes that a crash left rolling, and gives those that were.
+func (d *Deck) Mend() (mended []take.Recovered, err error) {
+	found, err := d.Takes()
+	for _, f := range found {
+		if f.Take.State != take.Rolling {
+			continue
+		}
+		if r := take.Recover(f.Take.Path); r.Outcome != take.Busy {
+			mended = append(mended, r)
+		}
+	}
+	return mended, err
+}
+
+// Change alters what is known of a finished take.
+func (d *Deck) Change(wav string, alter func(*take.Take)) (take.Take, error) {
+	return take.Change(wav, alter)
+}
+
+// Delete moves a take away; Undo brings it back.
+func (d *Deck) Delete(wav string) (take.Deleted, error) { return take.Delete(wav) }
+
+// Undo brings a deleted take back.
+func (d *Deck) Undo(t take.Deleted) error { return take.Undo(t) }
+
+// Report writes the sound report of a day, as a page for screen and print and
+// as a table, beside the takes, and gives the page's path. An older report of
+// that day is replaced.
+func (d *Deck) Report(day time.Time) (page string, err error) {
+	r, err := soundreport.Read(d.Folder(), day, time.Now())
+	if err != nil {
+		return "", err
+	}
+	var html, table bytes.Buffer
+	if err := errors.Join(soundreport.WriteHTML(&html, r), soundreport.WriteCSV(&table, r.Takes())); err != nil {
+		return "", err
+	}
+	stem := filepath.Join(d.Folder(), "sound report "+day.Format("2006-01-02"))
+	return stem + ".html", errors.Join(take.WriteWhole(stem+".html", html.Bytes()), take.WriteWhole(stem+".csv", table.Bytes()))
+}
+
+// Next is the number of the next take of a scene.
+func (d *Deck) Next(scene string) int {
+	return take.NextNumber(d.Folder(), take.DefaultPattern, scene, false)
+}

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/lipgloss/table"
+
+	"rollready/dsp/finding"
+)
+
+// columns prints lines of text in aligned columns: on a terminal with a bold
+// heading, elsewhere plain.
+type columns struct {
+	to    io.Writer
+	bold  lipgloss.Style
+	table *table.Table
+}
+
+// newColumns begins with a heading; without any there is none.
+func newColumns(w io.Writer, heading ...string) *columns {
+	look := lipgloss.NewRenderer(w)
+	c := &columns{to: w, bold: look.NewStyle().Bold(true), table: table.New()}
+	c.table.Border(lipgloss.Border{}).BorderTop(false).BorderBottom(false).BorderLeft(false).BorderRight(false).
+		BorderColumn(false).BorderHeader(false).Headers(heading...).
+		StyleFunc(func(row, _ int) lipgloss.Style {
+			if row == table.HeaderRow {
+				return c.bold.PaddingRight(3)
+			}
+			return look.NewStyle().PaddingRight(3)
+		})
+	return c
+}
+
+func (c *columns) row(cells ...string) { c.table.Row(cells...) }
+
+// print writes the lines without the space at their ends.
+func (c *columns) print() error {
+	for _, line := range strings.Split(c.table.Render(), "\n") {
+		if _, err := fmt.Fprintln(c.to, strings.TrimRight(line, " ")); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writeFindings writes findings one below the other, their severity in the
+// colour that the screens give it.
+func writeFindings(w io.Writer, findings []finding.Finding) {
+	look := lipgloss.NewRenderer(w)
+	for _, f := range findings {
+		word := look.NewStyle().Bold(true).Foreground(severityColour(f.Severity)).Width(8).Render(string(f.Severity))
+		fmt.Fprintf(w, "\n  %s %s\n           %s\n", word, f.Message, f.Action)
+	}
+}
+
+// severityColour is from the set of Okabe and Ito: vermillion, orange, sky blue.
+func severityColour(s finding.Severity) lipgloss.Color {
+	switch s {
+	case finding.Stop:
+		return "#D55E00"
+	case finding.Caution:
+		return "#E69F00"
+	default:
+		return "#56B4E9"
+	}
+}

@@ -1,0 +1,162 @@
+package tui
+
+import (
+	"fmt"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/capture"
+	"rollready/capture/take"
+	"rollready/tui/canvas"
+)
+
+// recRow tells whether a row of its own is needed for the take.
+func (d *Desk) recRow() bool { return d.Rec.Rolling || d.failure() != "" }
+
+// drawRec is the row that can't be missed while a take rolls, and after one
+// was broken off.
+func drawRec(f *Frame, row canvas.Rect, d *Desk) {
+	if text := d.failure(); text != "" {
+		drawBrokenOff(f, row, d, text)
+		return
+	}
+	bar := f.Inverse()
+	f.Fill(row, ' ', bar)
+	dot := "●"
+	if d.Rec.Elapsed/time.Second%2 == 1 { // stands still when no sound comes
+		dot = "○"
+	}
+	x := f.Text(row.X, row.Y, " "+dot+" REC ", f.RecChip()) + 1
+	x = f.TextIn(canvas.Rect{X: x, Y: row.Y, W: row.W / 3, H: 1}, d.Rec.Take.Title(), bar) + 2
+	x = f.Text(x, row.Y, elapsedWords(d.Rec), bar) + 2
+	rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}
+	if d.Rec.Take.Lag > 0 {
+		x = f.TextIn(rest, fmt.Sprintf(" LAG %d frames ", d.Rec.Take.Lag), f.RecChip()) + 2
+	}
+	counts := countWords(d)
+	keys := "m marker   ctrl-t slate   ctrl-r stop"
+	if room := row.X + row.W - 1 - x; room < canvas.Width(counts)+canvas.Width(keys)+2 {
+		keys = "m marker  ctrl-r stop"
+	}
+	f.TextRight(rest, keys, bar)
+	rest = canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - 1 - x - canvas.Width(keys) - 2, H: 1}
+	f.TextIn(rest, counts, bar)
+	f.Hit(row, Click(d.rollOrStop))
+}
+
+func drawBrokenOff(f *Frame, row canvas.Rect, d *Desk, text string) {
+	bar := f.Inverse()
+	f.Fill(row, ' ', bar)
+	x := f.Text(row.X, row.Y, " ■ NOT RECORDING ", f.RecChip()) + 1
+	const seen = "esc: seen"
+	f.TextRight(row.Inset(1, 0), seen, bar)
+	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - len(seen) - 3, H: 1}, text, bar)
+	f.Hit(row, Click(func() tea.Cmd { d.ackFailure(); return nil }))
+}
+
+func elapsedWords(s take.Status) string {
+	text := clock(s.Elapsed)
+	if s.Take.RoomTone {
+		text += " of " + clock(take.RoomToneSeconds*time.Second)
+	}
+	return text
+}
+
+// countWords sums up what has happened in the take.
+func countWords(d *Desk) string {
+	var words []string
+	if d.Status.Kind == capture.Demo {
+		words = append(words, "OF THE DEMO SCENE")
+	}
+	for _, c := range []struct {
+		n    int64
+		word string
+	}{{d.Rec.Take.Levels.Clips, "clip"}, {d.Rec.Take.Dropouts, "frame lost"}, {int64(len(d.Rec.Take.Markers)), "marker"}} {
+		if c.n > 0 {
+			words = append(words, plural(c.n, c.word))
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+func plural(n int64, word string) string {
+	one, rest, _ := strings.Cut(word, " ")
+	if n != 1 {
+		one += "s"
+	}
+	return strings.TrimSpace(strconv.FormatInt(n, 10) + " " + one + " " + rest)
+}
+
+// alarmWords lists what is wrong with the rolling take now, "" if nothing.
+func alarmWords(d *Desk) string {
+	var words []string
+	for _, a := range d.Rec.Alarms {
+		words = append(words, a.Text)
+	}
+	if len(words) == 0 || !d.Rec.Rolling {
+		return ""
+	}
+	return "ALARM  " + strings.Join(words, "  ·  ")
+}
+
+// diskWords is the time that can still be recorded, "" if nobody knows.
+func diskWords(d *Desk) (text string, bad bool) {
+	for _, a := range d.Rec.Alarms {
+		bad = bad || a.Kind == take.DiskLow
+	}
+	left := d.Rec.DiskLeft
+	switch minutes := int(left.Minutes()); {
+	case left < 0:
+		return "", false
+	case bad:
+		if minutes < 2 {
+			return " DISK LOW " + strconv.Itoa(int(left.Seconds())) + " s ", true
+		}
+		return " DISK LOW " + strconv.Itoa(minutes) + " min ", true
+	case minutes >= 100*60:
+		return "disk > 99 h", false
+	case minutes >= 120:
+		return "disk " + strconv.Itoa(minutes/60) + " h", false
+	default:
+		return "disk " + strconv.Itoa(minutes) + " min", false
+	}
+}
+
+func mendedWords(r take.Recovered) string {
+	name := filepath.Base(r.Path)
+	switch r.Outcome {
+	case take.MendedIt, take.Whole:
+		return name + " was cut short: mended, see Takes"
+	case take.Empty:
+		return name + " was cut short before its first sound"
+	}
+	return name + " was cut short and can't be mended: " + r.Text
+}
+
+// clock writes a time as 0:41 or 1:02:03.
+func clock(t time.Duration) string {
+	s := int(t.Seconds())
+	if s < 3600 {
+		return fmt.Sprintf("%d:%02d", s/60, s%60)
+	}
+	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
+}
+
+// rollHint is how a take is begun, for the last row.
+func rollHint(d *Desk) string {
+	if d.Rec.Rolling {
+		return ""
+	}
+	return "ctrl-r roll   "
+}
+
+// ackFailure notes that the user has seen why a take was broken off.
+func (d *Desk) ackFailure() {
+	if text := d.failure(); text != "" {
+		d.told = d.Rec.Take.Path + text
+	}
+}

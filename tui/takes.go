@@ -1,0 +1,263 @@
+package tui
+
+import (
+	"slices"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/capture/take"
+)
+
+const takesName = "Takes"
+
+// takeList is the screen of what was recorded, the newest on top.
+type takeList struct {
+	desk  *Desk
+	list  list
+	items []take.Found
+	undo  undo
+	asked int    // number of the newest question to the disk
+	want  string // path of the take to be chosen when the list comes
+}
+
+// takesMsg is the list after an action on disk.
+type takesMsg struct {
+	asked int
+	items []take.Found
+	next  int
+	err   error // of the action or the list
+	said  string
+	want  string
+	undo  undo
+}
+
+func newTakes(d *Desk) Screen {
+	t := &takeList{desk: d}
+	t.list.again = func() tea.Cmd { return t.play(false) }
+	return t
+}
+
+func (*takeList) Name() string { return takesName }
+
+func (*takeList) Keys() []Key {
+	return []Key{
+		{"↑ ↓", "choose a take", ""},
+		{"enter", "play it back as recorded; esc goes back to the input", "play"},
+		{"i", "play its raw input through the chain as it is now", ""},
+		{"c", "circle it as a good one, or not", "circle"},
+		{"e", "edit its note", "note"},
+		{"d", "delete it; u brings it back", "delete"},
+		{"u", "undo the last delete, circle or note", "undo"},
+		{"w", "write the sound report of the take's day", "report"},
+		{"s", "scene of the next take", "scene"},
+		{"n", "next scene: 12A becomes 12B", ""},
+		{"mouse", "press to choose, press again to play", ""},
+	}
+}
+
+// Open reads the folder.
+func (t *takeList) Open() tea.Cmd { return t.read() }
+
+func (t *takeList) read() tea.Cmd {
+	return t.run(func() (takesMsg, error) { return takesMsg{}, nil })
+}
+
+// run makes an action on disk a command and reads the folder after it.
+func (t *takeList) run(action func() (takesMsg, error)) tea.Cmd {
+	rec, scene := t.desk.opt.Recorder, t.desk.Settings.Recording.Scene
+	t.asked++
+	asked := t.asked
+	return func() tea.Msg {
+		m, err := action()
+		m.asked, m.err = asked, err
+		m.items, err = rec.Takes()
+		if m.err == nil {
+			m.err = err
+		}
+		m.next = rec.Next(scene)
+		slices.Reverse(m.items)
+		return m
+	}
+}
+
+// Update answers keys and takes lists.
+func (t *takeList) Update(msg tea.Msg) tea.Cmd {
+	switch m := msg.(type) {
+	case takesMsg:
+		t.arrived(m)
+	case takesChangedMsg:
+		return t.read()
+	case rolledMsg:
+		t.want = m.take.Path
+	case tea.KeyMsg:
+		return t.key(m.String())
+	}
+	return nil
+}
+
+func (t *takeList) arrived(m takesMsg) {
+	if m.undo.do != nil {
+		t.undo = m.undo
+	}
+	switch {
+	case m.err != nil:
+		t.desk.Fail(m.err)
+	case m.said != "":
+		t.desk.Say(m.said)
+	}
+	if m.asked != t.asked { // a newer list is on its way
+		return
+	}
+	chosen := ""
+	if t.list.at < len(t.items) {
+		chosen = t.items[t.list.at].Take.Path
+	}
+	t.items, t.desk.next = m.items, m.next
+	t.list.resize(len(t.items))
+	for _, path := range []string{m.want, t.want, chosen} {
+		if i := slices.IndexFunc(t.items, func(f take.Found) bool { return f.Take.Path == path }); path != "" && i >= 0 {
+			t.list.at = i
+			break
+		}
+	}
+	t.want = ""
+}
+
+// item is a take as it is now: the rolling one changes all the time.
+func (t *takeList) item(i int) take.Found {
+	if now := t.desk.Rec; now.Rolling && now.Take.Path == t.items[i].Take.Path {
+		return take.Found{Take: now.Take}
+	}
+	return t.items[i]
+}
+
+func (t *takeList) key(k string) tea.Cmd {
+	switch {
+	case k == "u":
+		return t.takeBack()
+	case k == "s":
+		return t.askScene()
+	case k == "n":
+		return t.setScene(take.NextScene(t.desk.Settings.Recording.Scene))
+	case t.list.key(k), len(t.items) == 0:
+		return nil
+	}
+	f := t.item(t.list.at)
+	rolling := t.desk.Rec.Rolling && f.Take.Path == t.desk.Rec.Take.Path
+	switch {
+	case k == "w":
+		return t.report(f.Take.Started)
+	case k == "d" && !rolling:
+		return t.remove(f.Take)
+	case k == "e" && rolling:
+		return t.noteRolling(f.Take)
+	case f.Err != nil:
+		t.desk.Fail(f.Err)
+	case rolling && (k == "c" || k == "d" || k == "enter" || k == "i"):
+		t.desk.Say(f.Take.Title() + " is rolling: stop it first (ctrl-r)")
+	default:
+		return t.act(k, f.Take)
+	}
+	return nil
+}
+
+// act answers the keys that need a finished, readable take.
+func (t *takeList) act(k string, f take.Take) tea.Cmd {
+	switch k {
+	case "enter":
+		return t.play(false)
+	case "i":
+		return t.play(true)
+	case "c":
+		word := " is circled"
+		if f.Circled {
+			word = " is not circled any more"
+		}
+		return t.change(f, f.Title()+word, func(n *take.Take) { n.Circled = !f.Circled })
+	case "e":
+		return t.desk.Ask("Note on "+f.Title()+":", f.Note, func(text string) (tea.Cmd, error) {
+			return t.change(f, "Noted", func(n *take.Take) { n.Note = text }), nil
+		})
+	}
+	return nil
+}
+
+// change alters what is known of a take; undo brings circle and note back.
+func (t *takeList) change(f take.Take, said string, alter func(*take.Take)) tea.Cmd {
+	rec := t.desk.opt.Recorder
+	old := undo{f.Title() + " is as before", func() error {
+		_, err := rec.Change(f.Path, func(n *take.Take) { n.Circled, n.Note = f.Circled, f.Note })
+		return err
+	}}
+	return t.run(func() (takesMsg, error) {
+		_, err := rec.Change(f.Path, alter)
+		return takesMsg{said: said, undo: old}, err
+	})
+}
+
+func (t *takeList) noteRolling(f take.Take) tea.Cmd {
+	return t.desk.Ask("Note on "+f.Title()+":", f.Note, func(text string) (tea.Cmd, error) {
+		t.desk.opt.Recorder.Note(text)
+		t.desk.Say("Noted")
+		return nil, nil
+	})
+}
+
+func (t *takeList) remove(f take.Take) tea.Cmd {
+	if t.desk.isPlaying(f) {
+		t.desk.Say(f.Title() + " is being played: esc first")
+		return nil
+	}
+	rec := t.desk.opt.Recorder
+	return t.run(func() (takesMsg, error) {
+		gone, err := rec.Delete(f.Path)
+		return takesMsg{said: "Deleted " + f.Title() + "; u brings it back", want: f.Path,
+			undo: undo{f.Title() + " is back", func() error { return rec.Undo(gone) }}}, err
+	})
+}
+
+func (t *takeList) takeBack() tea.Cmd {
+	u := t.undo
+	if u.do == nil {
+		t.desk.Say("Nothing to undo")
+		return nil
+	}
+	t.undo = undo{}
+	return t.run(func() (takesMsg, error) { return takesMsg{said: u.what}, u.do() })
+}
+
+func (t *takeList) report(day time.Time) tea.Cmd {
+	rec := t.desk.opt.Recorder
+	return t.run(func() (takesMsg, error) {
+		page, err := rec.Report(day)
+		return takesMsg{said: "Sound report: " + shortPath(page) + ", and .csv beside it"}, err
+	})
+}
+
+func (t *takeList) play(raw bool) tea.Cmd {
+	if len(t.items) == 0 {
+		return nil
+	}
+	f := t.item(t.list.at).Take
+	if t.desk.isPlaying(f) && t.desk.playing.raw == raw {
+		return t.desk.back()
+	}
+	return t.desk.playTake(f, raw)
+}
+
+func (t *takeList) askScene() tea.Cmd {
+	return t.desk.Ask("Scene of the next take:", t.desk.Settings.Recording.Scene, func(text string) (tea.Cmd, error) {
+		if err := take.CheckScene(text); err != nil {
+			return nil, err
+		}
+		return t.setScene(text), nil
+	})
+}
+
+// setScene changes the scene; the list's answer brings its next number.
+func (t *takeList) setScene(scene string) tea.Cmd {
+	t.desk.Settings.Recording.Scene = scene
+	t.desk.keep()
+	return t.run(func() (takesMsg, error) { return takesMsg{said: "The next take is of scene " + scene}, nil })
+}

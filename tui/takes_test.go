@@ -1,0 +1,99 @@
+package tui
+
+import (
+	"errors"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/take"
+)
+
+func TestCircleNoteDeleteUndoReport(t *testing.T) {
+	p := record(t, takesName)
+	press(p.root, "down")
+	shows(t, p.root, "input clipped 2×")
+	path := "/media/card/Takes/12A_002.wav"
+	circled := func() bool { return p.rec.takes[p.rec.find(path)].Take.Circled }
+	press(p.root, "c")
+	require.True(t, circled())
+	shows(t, p.root, "GOOD")
+	press(p.root, "u")
+	require.False(t, circled())
+	press(p.root, "e", "ctrl+u", "gulls", "enter")
+	require.Equal(t, "gulls", p.rec.takes[p.rec.find(path)].Take.Note)
+	press(p.root, "d")
+	require.Negative(t, p.rec.find(path))
+	shows(t, p.root, "Deleted 12A take 2; u brings it back")
+	press(p.root, "u")
+	require.Positive(t, p.rec.find(path))
+	press(p.root, "u")
+	shows(t, p.root, "Nothing to undo")
+	press(p.root, "w")
+	shows(t, p.root, "Sound report: /media/card/Takes/sound report 2024-05-17.html")
+	p.rec.fails = errors.New("card is full")
+	press(p.root, "w")
+	shows(t, p.root, "card is full")
+}
+
+func TestScenes(t *testing.T) {
+	p := record(t, takesName)
+	press(p.root, "n")
+	shows(t, p.root, "Next: 12B take 5")
+	press(p.root, "s", "ctrl+u", "a/b", "enter")
+	shows(t, p.root, "can't be part of a file name")
+	press(p.root, "ctrl+u", "kitchen", "enter", "ctrl+r")
+	require.Equal(t, "kitchen", p.rec.Status().Take.Scene)
+	require.Equal(t, "kitchen", p.desk.Settings.Recording.Scene)
+}
+
+func TestARollingTakeIsNotChanged(t *testing.T) {
+	p := record(t, takesName)
+	press(p.root, "ctrl+r")
+	shows(t, p.root, "▸ 12A take 5")
+	for _, key := range []string{"c", "d", "enter", "i"} {
+		press(p.root, key)
+		shows(t, p.root, "12A take 5 is rolling: stop it first")
+	}
+	require.Len(t, p.rec.takes, 5)
+}
+
+func TestAnUnreadableTakeIsShown(t *testing.T) {
+	p := record(t, takesName)
+	p.rec.takes = append(p.rec.takes, take.Found{Take: take.Take{Path: "/x/odd.wav"}, Err: errors.New("odd.wav is no WAV")})
+	press(p.root, "1", tab(p.root, takesName), "home")
+	shows(t, p.root, "broken")
+	shows(t, p.root, "odd.wav is no WAV")
+	press(p.root, "enter", "c")
+	require.Empty(t, p.switched)
+}
+
+func TestRecordingIsSetInSetup(t *testing.T) {
+	p := record(t, setupName)
+	choose := func(name string) { choose(p.root, name) }
+	choose("Take format")
+	press(p.root, "right")
+	require.Equal(t, "float", p.rec.set.Encoding)
+	shows(t, p.root, "32-bit float")
+	choose("Safety track")
+	press(p.root, "right")
+	choose("Raw input tracks")
+	press(p.root, "right")
+	choose("Pre-record")
+	press(p.root, "right")
+	require.True(t, p.rec.set.Safety && p.rec.set.NoInput)
+	require.Equal(t, 10.0, p.desk.Settings.Recording.PreRecordS)
+	choose("Takes folder")
+	press(p.root, "enter", "ctrl+u", "/media/other", "enter")
+	require.Equal(t, "/media/other", p.desk.Settings.Recording.Dir)
+	p.rec.fails = errors.New("folder of the takes: read-only; choose another")
+	press(p.root, "enter", "ctrl+u", "/media/third", "enter")
+	shows(t, p.root, "read-only; choose another")
+	require.Equal(t, "/media/other", p.desk.Settings.Recording.Dir)
+	p.rec.fails = nil
+	press(p.root, "ctrl+r", "enter", "ctrl+u", "/media/third", "enter")
+	shows(t, p.root, "stop it first")
+	choose("Channels")
+	press(p.root, "right")
+	require.Empty(t, p.switched, "the input stays while a take rolls")
+}

@@ -1,0 +1,141 @@
+package tui
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/presets"
+)
+
+// recordingMsg is the recorder's answer to other settings.
+type recordingMsg struct {
+	set presets.Recording
+	err error
+}
+
+// takeSettings lists the rows about takes.
+func (s *setup) takeSettings() []setting {
+	d := s.desk
+	set := func(change func(r *presets.Recording, n int)) func(int) tea.Cmd {
+		return func(n int) tea.Cmd {
+			r := d.Settings.Recording
+			change(&r, n)
+			return s.setRecording(r)
+		}
+	}
+	return []setting{
+		{"Takes folder", func() string { return shortPath(d.opt.Recorder.Folder()) },
+			"Where takes are recorded. It is made if it is not there.", nil, s.askFolder},
+		{"Take format", func() string { return formatWords(d.Settings.Recording.Encoding) },
+			"24-bit suits every take; float can't overload after the converter; 16-bit is the smallest.",
+			set(func(r *presets.Recording, n int) { r.Encoding = turn(presets.Encodings[:], r.Encoding, n) }), nil},
+		{"Raw input tracks", func() string { return yesNo(!d.Settings.Recording.NoInput) },
+			"Record what the microphone gave, too, before gain and filters.",
+			set(func(r *presets.Recording, _ int) { r.NoInput = !r.NoInput }), nil},
+		{"Safety track", func() string { return yesNo(d.Settings.Recording.Safety) },
+			"Record the processed sound once more, 10 dB lower, for shouts.",
+			set(func(r *presets.Recording, _ int) { r.Safety = !r.Safety }), nil},
+		{"Pre-record", func() string { return figurePlain(d.Settings.Recording.PreRecordS) + " s" },
+			"How much of the sound before the key goes into the take.",
+			set(func(r *presets.Recording, n int) { r.PreRecordS = preRecord(r.PreRecordS, n) }), nil},
+	}
+}
+
+func yesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
+}
+
+func formatWords(encoding string) string {
+	if _, err := strconv.Atoi(encoding); err == nil {
+		return encoding + "-bit"
+	}
+	return "32-bit " + encoding
+}
+
+var preRecords = [...]float64{0, 2, 5, 10, 20, 30, presets.MaxPreRecordS}
+
+// preRecord steps the seconds before the key.
+func preRecord(now float64, n int) float64 {
+	at := 0
+	for i, t := range preRecords {
+		if t <= now {
+			at = i
+		}
+	}
+	return preRecords[min(max(at+n, 0), len(preRecords)-1)]
+}
+
+// setRecording asks the recorder to record otherwise; the settings follow
+// when it does.
+func (s *setup) setRecording(r presets.Recording) tea.Cmd {
+	if s.desk.Rec.Rolling {
+		s.desk.Say("A take is rolling: stop it first (ctrl-r)")
+		return nil
+	}
+	rec := s.desk.opt.Recorder
+	return func() tea.Msg { return recordingMsg{r, rec.Set(r)} }
+}
+
+func (s *setup) recorded(m recordingMsg) tea.Cmd {
+	d := s.desk
+	if m.err != nil {
+		d.Fail(m.err)
+		return nil
+	}
+	moved := m.set.Dir != d.Settings.Recording.Dir
+	m.set.Scene = d.Settings.Recording.Scene
+	d.Settings.Recording, d.fresh = m.set, true
+	d.keep()
+	if moved {
+		return d.mend()
+	}
+	return nil
+}
+
+func (s *setup) askFolder() tea.Cmd {
+	d := s.desk
+	return d.Ask("Folder for takes:", d.opt.Recorder.Folder(), func(text string) (tea.Cmd, error) {
+		dir, err := fullPath(text)
+		if err != nil {
+			return nil, err
+		}
+		r := d.Settings.Recording
+		r.Dir = dir
+		return s.setRecording(r), nil
+	})
+}
+
+// fullPath reads a folder as typed; ~ is the user's own.
+func fullPath(text string) (string, error) {
+	if text == "" {
+		return "", errors.New("type a folder")
+	}
+	if rest, ok := strings.CutPrefix(text, "~"); ok && (rest == "" || os.IsPathSeparator(rest[0])) {
+		home, err := os.UserHomeDir()
+		if err != nil {
+			return "", err
+		}
+		text = filepath.Join(home, rest)
+	}
+	return filepath.Abs(text)
+}
+
+// shortPath writes a path with ~ for the user's own folder.
+func shortPath(path string) string {
+	home, err := os.UserHomeDir()
+	if err != nil || home == "" {
+		return path
+	}
+	if rest, ok := strings.CutPrefix(path, home+string(os.PathSeparator)); ok {
+		return "~" + string(os.PathSeparator) + rest
+	}
+	return path
+}
