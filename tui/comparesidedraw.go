@@ -108,7 +108,14 @@ func (c *comparison) drawSideHead(f *Frame, row canvas.Rect, s compare.Side, fig
 	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: right.X + right.W - x, H: 1}, " dB headroom", f.Style(theme.Ink))
 }
 
+// heardWord says how the side that is in hand is heard.
 func (c *comparison) heardWord(s compare.Side) string {
+	if !c.desk.hasPhones {
+		return "in hand"
+	}
+	if c.desk.phones.Muted || c.desk.phones.Lost {
+		return "muted"
+	}
 	if g := c.slow.GainsDB[s]; c.slow.Matched && g < -0.05 {
 		return "heard at " + figure(g) + " dB"
 	}

@@ -68,6 +68,21 @@ func (s *screen) keys(keys ...string) { s.Helper(); s.tmux(append([]string{"send
 func (s *screen) text(text string)    { s.Helper(); s.tmux("send-keys", "-l", "--", text) }
 func (s *screen) say(line string)     { s.Helper(); s.text(line); s.keys("Enter") }
 
+// press presses the mouse on a text that is on the screen.
+func (s *screen) press(text string) {
+	s.Helper()
+	s.waitFor(text)
+	for y, line := range strings.Split(s.tmux("capture-pane", "-p"), "\n") {
+		if before, _, ok := strings.Cut(line, text); ok {
+			x := len([]rune(before))
+			for _, end := range []string{"M", "m"} {
+				s.text(fmt.Sprintf("\x1b[<0;%d;%d%s", x+1, y+1, end))
+			}
+			return
+		}
+	}
+}
+
 func (s *screen) waitFor(texts ...string) {
 	s.Helper()
 	var now string

@@ -141,6 +141,30 @@ func TestCompareByEar(t *testing.T) {
 	e.waitFor("ready>")
 }
 
+// TestBlindTrialOnTheScreen by keys and by mouse, on the demo scene.
+func TestBlindTrialOnTheScreen(t *testing.T) {
+	s := openScreen(t)
+	s.start()
+	s.keys("Enter", "3")
+	s.waitFor("chain in use", "capture phrase")
+	s.keys("b", "]", "x", "C-u")
+	s.say("3")
+	s.waitFor("Round 1 of 3")
+	s.keys("a", "b", "x", "Left")
+	s.waitFor("Round 2 of 3")
+	s.press("X is B")
+	s.waitFor("Round 3 of 3")
+	s.keys("Right")
+	s.waitFor("of 3 right. Guessing does as well")
+	s.keys("p")
+	s.waitFor("No phrase yet")
+	s.press("output")
+	s.press("capture phrase")
+	s.waitFor("phrase ")
+	s.keys("q")
+	s.waitFor("ready>")
+}
+
 // TestHeadphonesLostAndBack: another output is chosen in Setup; the server
 // dies and comes back; the sound comes back muted.
 func TestHeadphonesLostAndBack(t *testing.T) {
