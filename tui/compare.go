@@ -31,6 +31,7 @@ type comparison struct {
 	blind    blind
 	undo     undo
 	before   inUse
+	aside    *aside // nil: none
 	random   *rand.Rand
 	asked    int // number of the newest question to the disk
 }
@@ -75,7 +76,7 @@ func (c *comparison) Keys() []Key {
 		{"p", "phrase or live input", ""},
 		{"x", "blind trial: X is A or B", "blind"},
 		{"k", "keep the side heard as a preset and use it", "keep"},
-		{"u", "undo the last keep", ""},
+		{"u", "undo the last keep, or bring back a side as it was turned", ""},
 		{"g h l", "choose gain, high-pass, low-pass", ""},
 		{"↑ ↓", "step what is chosen; PgUp PgDn in large steps", ""},
 		{"enter", "type its value", ""},

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
@@ -83,6 +84,32 @@ func TestSidesComeFromThePresets(t *testing.T) {
 	shows(t, r, "B  chain in use")
 }
 
+// TestATurnedSideIsNotLost when another preset takes its place.
+func TestATurnedSideIsNotLost(t *testing.T) {
+	r, sound, _ := comparing(t)
+	press(r, "b", "up", "up", "]")
+	shows(t, r, "B as it was turned is set aside; u brings it back")
+	press(r, "]", "u")
+	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
+	shows(t, r, "flat, changed")
+	require.Equal(t, "flat", r.desk.B)
+	x, y := find(t, r, "flat, changed")
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, x, y)
+	require.NotEqual(t, "flat", r.desk.B)
+	x, y = find(t, r, "−60 ")
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, x+3, y-1)
+	shows(t, r, "B  "+r.desk.B)
+}
+
+func TestNoTrialUnheard(t *testing.T) {
+	r, sound, c := comparing(t)
+	sound.SetMute(true)
+	press(r, "up", "x")
+	require.Nil(t, r.desk.prompt)
+	require.False(t, c.blind.on())
+	shows(t, r, "A blind trial is for the ears")
+}
+
 // TestComparisonRunsOnlyWhileShown, and comes back as it was left.
 func TestComparisonRunsOnlyWhileShown(t *testing.T) {
 	r, sound, _ := comparing(t)
@@ -121,7 +148,7 @@ func TestPhrase(t *testing.T) {
 	shows(t, r, "phrase 9.4 s")
 	r.desk.opt.Engine.(*fakeEngine).status.Lost = true
 	press(r, "up")
-	require.Contains(t, ansi.Strip(r.View()), "B − A", "the phrase goes on without the input")
+	require.Equal(t, 7, strings.Count(ansi.Strip(r.View()), "no signal"), "input, both sides and the bands are not shown as alive")
 	r.desk.opt.Engine.(*fakeEngine).status.Lost = false
 	press(r, "p")
 	require.False(t, sound.bench.playing)

@@ -46,8 +46,9 @@ func (c *comparison) Draw(f *Frame, area canvas.Rect) {
 	}
 }
 
-// dead tells that the sides get nothing. A phrase goes on without the input.
-func (c *comparison) dead() bool { return c.desk.dead() && !c.state.Playing }
+// dead tells that the sides get nothing: a phrase too runs on the input's
+// clock.
+func (c *comparison) dead() bool { return c.desk.dead() }
 
 // drawMore says beside the bands which way is whose.
 func (c *comparison) drawMore(f *Frame, area canvas.Rect) {
@@ -60,7 +61,7 @@ func (c *comparison) drawMore(f *Frame, area canvas.Rect) {
 // drawSentence says how the sides differ and what to do.
 func (c *comparison) drawSentence(f *Frame, area canvas.Rect) {
 	style, edge := canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}, theme.Choice
-	if c.desk.dead() && !c.state.Playing {
+	if c.dead() {
 		drawAdvice(f, area, c.desk)
 		return
 	}

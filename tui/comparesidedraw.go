@@ -40,7 +40,9 @@ func (g sideGrip) Wheel(up int) {
 
 // drawSide is one side: what it is, and its meter on the camera's scale.
 func (c *comparison) drawSide(f *Frame, area canvas.Rect, s compare.Side, gutter, figures int) {
-	f.Hit(area, sideGrip{c, s})
+	grip := sideGrip{c, s}
+	f.Hit(area, Click(func() tea.Cmd { return grip.Press(0, 0) }))
+	f.Hit(area.Row(0), grip)
 	c.drawSideHead(f, area.Row(0), s, figures)
 	channels := max(c.state.Readings[s].Channels, 1)
 	meters := area.Rows(1, area.H-1)

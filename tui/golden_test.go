@@ -105,6 +105,7 @@ func screenCases() map[string]func(*fakeEngine, *Options) {
 		"trial": func(_ *fakeEngine, o *Options) {
 			o.Settings.Screen = comparisonName
 			o.Sound.(*fakeSound).plugIn()
+			o.Sound.SetMute(false)
 		},
 		"reminder": func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false },
 		"lost": func(e *fakeEngine, _ *Options) {

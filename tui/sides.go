@@ -136,9 +136,28 @@ func (c *comparison) turnPreset(s compare.Side, n int) {
 	for _, i := range c.items {
 		ring = append(ring, i.Name)
 	}
-	name := turn(ring, c.sides[s].name, n)
+	name, before := turn(ring, c.sides[s].name, n), c.sides[s]
 	c.load(s, name)
 	c.mark(s, name)
+	if before.chain != before.kept {
+		c.aside = &aside{s, before}
+		c.desk.Say(s.String() + " as it was turned is set aside; u brings it back")
+	}
+}
+
+// aside is a side that was turned by hand and then left for another preset.
+type aside struct {
+	s    compare.Side
+	side side
+}
+
+// bringBack puts it on again.
+func (c *comparison) bringBack(a aside) {
+	c.aside = nil
+	c.sides[a.s] = a.side
+	c.set(a.s, a.side.chain)
+	c.mark(a.s, a.side.name)
+	c.desk.Say(a.s.String() + " is back as it was turned")
 }
 
 // mark tells the other screens what is on a side.

@@ -26,6 +26,7 @@ func trialKeys() []Key {
 		{"a b x", "hear A, B, X", "hear"},
 		{"←", "X is A", "X is A"},
 		{"→", "X is B", "X is B"},
+		{"c p", "capture a phrase; phrase or live input", ""},
 		{"s", "stop the trial; what was answered counts", "stop"},
 		{"mouse", "press a word", ""},
 	}
@@ -34,6 +35,10 @@ func trialKeys() []Key {
 const usualRounds = 10
 
 func (c *comparison) askTrial() tea.Cmd {
+	if now, ok := c.desk.opt.Sound.Status(Headphones); !ok || now.Muted {
+		c.desk.Say("A blind trial is for the ears: headphones on, and 0 lets them be heard")
+		return nil
+	}
 	if c.sides[compare.A].chain == c.sides[compare.B].chain {
 		c.desk.Say("A and B are set alike: there is nothing to tell apart")
 		return nil
@@ -87,6 +92,10 @@ func (c *comparison) trialKey(k string) tea.Cmd {
 		c.answer(compare.A)
 	case "right":
 		c.answer(compare.B)
+	case "c":
+		return c.capture()
+	case "p":
+		c.togglePhrase()
 	case "s":
 		c.endTrial()
 	}

@@ -55,6 +55,7 @@ func (c *comparison) kept(m keptMsg) tea.Cmd {
 	}
 	d := c.desk
 	before := presets.Preset{Name: d.Settings.Preset, Chain: d.Taken}
+	c.aside = nil
 	c.undo, c.before = m.undo, inUse{before, d.Settings.Chain}
 	c.sides[m.side].name, c.sides[m.side].kept = m.kept.Name, m.kept.Chain
 	c.mark(m.side, m.kept.Name)
@@ -69,8 +70,13 @@ type inUse struct {
 	chain  chain.Settings
 }
 
-// takeBack undoes the last keep: on disk and in the chain.
+// takeBack brings back a side set aside, or undoes the last keep: on disk and
+// in the chain.
 func (c *comparison) takeBack() tea.Cmd {
+	if c.aside != nil {
+		c.bringBack(*c.aside)
+		return nil
+	}
 	u, d := c.undo, c.desk
 	if u.do == nil {
 		d.Say("Nothing to undo")

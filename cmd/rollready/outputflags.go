@@ -28,32 +28,23 @@ func (f *outputFlags) add(cmd *cobra.Command) {
 // openOutputs opens the outputs asked for, else those of last time. One of
 // last time that is not there now is no error: the screen says so.
 func (m *monitor) openOutputs(f *outputFlags) error {
-	for place, at := range map[tui.OutputPlace]struct {
-		flag string
-		kept *string
-	}{
-		tui.Headphones:  {f.headphones, &m.settings.Headphones},
-		tui.CameraInput: {f.toCamera, &m.settings.CameraOutput},
-	} {
-		if at.flag == noOutput {
-			*at.kept = ""
-			continue
-		}
-		choice := at.flag
-		if choice == "" {
-			choice = *at.kept
-		}
-		err := m.sound.use(place, choice)
-		switch {
-		case err == nil:
-			*at.kept = choice
-		case at.flag != "":
-			return err
-		default:
+	return errors.Join(m.openAt(tui.Headphones, f.headphones, &m.settings.Headphones),
+		m.openAt(tui.CameraInput, f.toCamera, &m.settings.CameraOutput))
+}
+
+func (m *monitor) openAt(place tui.OutputPlace, asked string, kept *string) error {
+	switch asked {
+	case noOutput:
+		*kept = ""
+		return nil
+	case "":
+		if err := m.sound.use(place, *kept); err != nil {
 			m.app.warn(fmt.Errorf("%w; choose it in Setup once it is there", err))
 		}
+		return nil
 	}
-	return nil
+	*kept = asked
+	return m.sound.use(place, asked)
 }
 
 // openOutput opens the device chosen, and from then on only that one.

@@ -75,6 +75,11 @@ func (e ear) silent(what string) {
 	require.Fail(e, what, "a sample of %g", loudest)
 }
 
+// serverEnv is the environment in which the running server is found.
+func serverEnv() string {
+	return "XDG_RUNTIME_DIR=" + os.Getenv("XDG_RUNTIME_DIR") + " PULSE_SERVER=" + os.Getenv("PULSE_SERVER")
+}
+
 func around(x, want, within float64) bool { return math.Abs(x-want) <= within }
 
 // TestCompareByEar drives the comparison by keys, with two tones at −26 dBFS
@@ -87,7 +92,7 @@ func TestCompareByEar(t *testing.T) {
 	server.AddSink(t, phones, "Head Phones", stereo48)
 	e := ear{openScreen(t), server}
 	low, high := server.Tone(t, lowHz, 0.05), server.Tone(t, highHz, 0.05)
-	env := "XDG_RUNTIME_DIR=" + os.Getenv("XDG_RUNTIME_DIR") + " PULSE_SERVER=" + os.Getenv("PULSE_SERVER")
+	env := serverEnv()
 	e.run(env, "--input", "Field", "--output", "Head", "--preset", "flat")
 	e.waitFor("phones MUTED at −30 dB")
 	e.silent("starts muted")
@@ -143,10 +148,11 @@ func TestCompareByEar(t *testing.T) {
 
 // TestBlindTrialOnTheScreen by keys and by mouse, on the demo scene.
 func TestBlindTrialOnTheScreen(t *testing.T) {
+	soundtest.Start(t, stereo48)
 	s := openScreen(t)
-	s.start()
-	s.keys("Enter", "3")
-	s.waitFor("chain in use", "capture phrase")
+	s.run(serverEnv(), "--input", "demo", "--output", "Camera")
+	s.keys("Enter", "0", "3")
+	s.waitFor("phones −30 dB", "chain in use", "capture phrase")
 	s.keys("b", "]", "x", "C-u")
 	s.say("3")
 	s.waitFor("Round 1 of 3")
@@ -170,8 +176,7 @@ func TestBlindTrialOnTheScreen(t *testing.T) {
 func TestHeadphonesLostAndBack(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	e := ear{openScreen(t), server}
-	env := "XDG_RUNTIME_DIR=" + os.Getenv("XDG_RUNTIME_DIR") + " PULSE_SERVER=" + os.Getenv("PULSE_SERVER")
-	e.run(env, "--input", "demo")
+	e.run(serverEnv(), "--input", "demo")
 	e.keys("5", "Down", "Down")
 	e.waitFor("▸ Headphones")
 	e.keys("Enter")
