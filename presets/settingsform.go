@@ -25,6 +25,8 @@ type settingsForm struct {
 	Screen        string `toml:"screen"`
 	Headphones    string `toml:"headphones"`
 	CameraOutput  string `toml:"camera_output"`
+	CompareA      string `toml:"compare_a"`
+	CompareB      string `toml:"compare_b"`
 	EqualLoudness bool   `toml:"equal_loudness"`
 
 	Chain chainForm `toml:"chain"`
@@ -46,7 +48,7 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		s.Headphones, s.CameraOutput, s.EqualLoudness, formOfChain(s.Chain),
+		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, formOfChain(s.Chain),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
 		formOfTakes(s.Recording)})
 }
@@ -63,9 +65,10 @@ func decodeSettings(raw []byte) (Settings, error) {
 	view, errView := f.View.view()
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
 		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
-		Headphones: f.Headphones, CameraOutput: f.CameraOutput, EqualLoudness: f.EqualLoudness}
+		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
+		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness}
 	return s, errors.Join(errChain, errView, s.Recording.check(), oneOf("theme", f.Theme, themes...),
-		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
+		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
 
 func (f viewForm) view() (dsp.View, error) {

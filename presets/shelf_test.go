@@ -58,6 +58,7 @@ func TestSettingsOfTheSoundAreKept(t *testing.T) {
 	s, want := open(t), DefaultSettings()
 	require.True(t, want.EqualLoudness)
 	want.Headphones, want.CameraOutput, want.EqualLoudness = "id:pulse:jack", "Kamera №2", false
+	want.CompareA, want.CompareB = "flat", "outdoor wind"
 	require.NoError(t, s.SaveSettings(want))
 	got, err := s.Settings()
 	require.NoError(t, err)

@@ -48,7 +48,9 @@ type Settings struct {
 
 	Headphones    string // output to listen at, "" for none; its level is never kept
 	CameraOutput  string // output to the camera, "" for none
-	EqualLoudness bool   // comparing, the louder side is lowered for the ear
+	CompareA      string // presets on the two sides, "" for the chain in use
+	CompareB      string
+	EqualLoudness bool // comparing, the louder side is lowered for the ear
 }
 
 // Recording says how and where takes are recorded.

@@ -45,7 +45,8 @@ type message struct {
 }
 
 func newDesk(opt Options) *Desk {
-	d := &Desk{opt: opt, Settings: opt.Settings, Camera: opt.Camera, Taken: opt.Settings.Chain}
+	d := &Desk{opt: opt, Settings: opt.Settings, Camera: opt.Camera, Taken: opt.Settings.Chain,
+		A: opt.Settings.CompareA, B: opt.Settings.CompareB}
 	d.Settings.View.Camera = opt.Camera.Scale
 	if opt.advise == nil {
 		d.opt.advise = advice.New().Advise
@@ -128,6 +129,7 @@ func (d *Desk) Ask(label, text string, accept func(text string) (tea.Cmd, error)
 }
 
 func (d *Desk) keep() {
+	d.Settings.CompareA, d.Settings.CompareB = d.A, d.B
 	d.opt.Keeper.Set(d.Settings)
 }
 

@@ -63,7 +63,9 @@ func TestJourneyThemesAndHelp(t *testing.T) {
 	p.until("no colour", func(string) bool { return !strings.Contains(look(), "48;2;") })
 	p.keys("?")
 	p.waitFor("Keys of Monitor")
-	p.keys("x", "x") // it may have two pages
+	p.keys("x")
+	p.waitFor("suspend; fg comes back")
+	p.keys("x")
 	p.waitFor("headroom")
 }
 

@@ -34,7 +34,7 @@ func newMonitor(d *Desk) Screen {
 		{knob: gainKnob{d}, name: "Gain", ask: "Gain in dB, −60 to +40:"},
 		{knob: m.cuts[0], name: "High-pass", ask: "High-pass in Hz, or Hz/slope like 80/24, or off:"},
 		{knob: m.cuts[1], name: "Low-pass", ask: "Low-pass in Hz, or Hz/slope like 12k/12, or off:"},
-		{knob: &limitKnob{desk: d, last: 1}, name: "Limiter", letter: 4, ask: "Ceiling in dB under the camera's clip point, or off:"},
+		{knob: &limitKnob{desk: d, last: 1}, name: "Limiter", letter: 5, ask: "Ceiling in dB under the camera's clip point, or off:"},
 	}
 	for i, c := range m.controls {
 		c.desk, c.chosen = d, func() { m.chosen = i }

@@ -164,7 +164,8 @@ func (c *comparison) bringBack(a aside) {
 func (c *comparison) mark(s compare.Side, name string) {
 	if s == compare.A {
 		c.desk.A = name
-		return
+	} else {
+		c.desk.B = name
 	}
-	c.desk.B = name
+	c.desk.keep()
 }

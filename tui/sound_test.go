@@ -144,7 +144,7 @@ func TestFrameRateAndLipSync(t *testing.T) {
 	press(r, tab(r, setupName))
 	choose(r, frameRateName)
 	press(r)
-	shows(t, r, "not told, taken for 25")
+	shows(t, r, "25, not told yet")
 	shows(t, r, "80.0 ms, 2.00 pictures at 25/s")
 	shows(t, r, "BT.1359")
 	press(r, "right")

@@ -120,7 +120,7 @@ func (s *setup) nextFrameRate(n int) tea.Cmd {
 
 func frameRateWords(perSecond float64) string {
 	if perSecond == 0 {
-		return "not told, taken for " + strconv.Itoa(defaultFrameRate)
+		return strconv.Itoa(defaultFrameRate) + ", not told yet"
 	}
 	return figurePlain(perSecond) + " pictures/s"
 }

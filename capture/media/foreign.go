@@ -23,7 +23,7 @@ type foreignReader struct {
 }
 
 // openForeign takes the first sound track out of a container.
-func openForeign(path string) (Reader, error) {
+func openForeign(ctx context.Context, path string) (Reader, error) {
 	program, err := exec.LookPath("ffmpeg")
 	if err != nil {
 		return nil, fmt.Errorf("open %s: neither WAV nor FLAC, and %w", path, ErrNoFFmpeg)
@@ -33,7 +33,7 @@ func openForeign(path string) (Reader, error) {
 		return nil, err
 	}
 	sound := filepath.Join(folder, "sound.wav")
-	r, err := extract(program, path, sound)
+	r, err := extract(ctx, program, path, sound)
 	if err != nil {
 		_ = os.RemoveAll(folder)
 		return nil, fmt.Errorf("open %s: %w", path, err)
@@ -43,14 +43,16 @@ func openForeign(path string) (Reader, error) {
 
 // extract writes the sound as 32-bit float, which loses nothing of any format
 // a camera records, and opens it.
-func extract(program, path, sound string) (*wavfile.Reader, error) {
+func extract(ctx context.Context, program, path, sound string) (*wavfile.Reader, error) {
 	full, err := filepath.Abs(path) // so that a name like "-y" is no option
 	if err != nil {
 		return nil, err
 	}
-	cmd := exec.CommandContext(context.Background(), program, "-v", "error", "-nostdin",
+	cmd := exec.CommandContext(ctx, program, "-v", "error", "-nostdin",
 		"-i", "file:"+full, "-map", "0:a:0", "-c:a", "pcm_f32le", "-rf64", "auto", sound)
-	if err := cmd.Run(); err != nil {
+	if err := cmd.Run(); ctx.Err() != nil {
+		return nil, ctx.Err()
+	} else if err != nil {
 		return nil, errors.New("ffmpeg finds no sound in it")
 	}
 	return wavfile.Open(sound)

@@ -5,6 +5,7 @@ package media
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -29,8 +30,9 @@ type Reader interface {
 }
 
 // Open opens a recording. The kind of file is told by its first bytes, not by
-// its name. The error is one line that says what is wrong and what to do.
-func Open(path string) (Reader, error) {
+// its name. The error is one line that says what is wrong and what to do. The
+// context ends a run of ffmpeg.
+func Open(ctx context.Context, path string) (Reader, error) {
 	head, err := firstBytes(path)
 	if err != nil {
 		return nil, err
@@ -45,7 +47,7 @@ func Open(path string) (Reader, error) {
 	case text(head):
 		return nil, fmt.Errorf("open %s: this is text, not sound", path)
 	default:
-		return openForeign(path)
+		return openForeign(ctx, path)
 	}
 }
 

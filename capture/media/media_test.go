@@ -1,6 +1,7 @@
 package media
 
 import (
+	"context"
 	"errors"
 	"io"
 	"math"
@@ -35,7 +36,7 @@ func writeTone(t *testing.T) (path string, want []float32) {
 
 func readAll(t *testing.T, path string) (Reader, []float32) {
 	t.Helper()
-	r, err := Open(path)
+	r, err := Open(context.Background(), path)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = r.Close() })
 	var all []float32
@@ -107,11 +108,11 @@ func TestWhatIsNoSoundIsRefusedInOneLine(t *testing.T) {
 	} {
 		path := filepath.Join(folder, name)
 		require.NoError(t, os.WriteFile(path, c.content, 0o600))
-		_, err := Open(path)
+		_, err := Open(context.Background(), path)
 		require.ErrorContains(t, err, c.says, name)
 		require.NotContains(t, err.Error(), "\n", name)
 	}
-	_, err := Open(folder)
+	_, err := Open(context.Background(), folder)
 	require.ErrorContains(t, err, "not a file")
 }
 
@@ -120,7 +121,7 @@ func FuzzFLAC(f *testing.F) {
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		path := filepath.Join(t.TempDir(), "x.flac")
 		require.NoError(t, os.WriteFile(path, append([]byte("fLaC"), raw...), 0o600))
-		r, err := Open(path)
+		r, err := Open(context.Background(), path)
 		if err != nil {
 			return
 		}

@@ -16,7 +16,6 @@ type facts struct {
 	voice []voiceFacts
 	low   []lowFacts
 	pair  *pair.Meter // nil unless stereo
-	holes int64
 }
 
 // voiceFacts is what is known of a channel above its noise floor.
@@ -51,8 +50,8 @@ func (f *facts) roomHeard() bool { return f.voice[f.ch].swingDB <= roomSwingDB }
 // judge lists the findings, the most important first.
 func (f *facts) judge(r *Result) []finding.Finding {
 	found := []finding.Finding{}
-	if f.holes > 0 {
-		found = append(found, finding.FramesLost(f.holes))
+	if r.Dropouts > 0 {
+		found = append(found, finding.FramesLost(r.Dropouts))
 	}
 	if float64(highest(r.RMSDBFS)) < finding.SilentDBFS {
 		return append(found, finding.NothingComesIn())

@@ -90,7 +90,7 @@ func (l *levels) finish(r *Result) {
 			r.Events = append(r.Events, c.events...)
 		}
 	}
-	l.found.holes = l.gap.Count()
+	r.Dropouts = l.gap.Count()
 	r.Trace.StepSeconds = l.step * float64(l.peaks.each)
 	r.Trace.PeakDBFS = l.peaks.points
 }

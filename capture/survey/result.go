@@ -19,6 +19,7 @@ type Result struct {
 	DCOffset         []figure.Figure   `json:"dc_offset"`
 	ClippedRuns      []int64           `json:"clipped_runs"`
 	FlatTops         []int64           `json:"flat_tops"`
+	Dropouts         int64             `json:"dropouts"`
 	IntegratedLUFS   figure.Figure     `json:"integrated_lufs"`
 	LoudnessRangeLU  figure.Figure     `json:"loudness_range_lu"`
 	MaxMomentaryLUFS figure.Figure     `json:"max_momentary_lufs"`

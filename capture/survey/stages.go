@@ -10,6 +10,18 @@ import (
 	"rollready/dsp/truepeak"
 )
 
+// newStages lists the costliest first: they set the pace.
+func newStages(rateHz, channels int, found *facts) []stage {
+	return []stage{
+		newThird(rateHz, channels),
+		newLevels(rateHz, channels, found),
+		peaks{truepeak.New(rateHz, channels), channels},
+		newLow(rateHz, channels, found),
+		newRoom(rateHz, channels, found),
+		newLoud(rateHz, channels),
+	}
+}
+
 // peaks measures the true peak.
 type peaks struct {
 	*truepeak.Meter

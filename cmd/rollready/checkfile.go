@@ -52,11 +52,11 @@ func (d *demoRecording) Read(block []float32) (int, error) {
 }
 
 // recording opens what is to be read.
-func (c *checking) recording() (recording, error) {
+func (c *checking) recording(ctx context.Context) (recording, error) {
 	if c.input.choice == "demo" {
 		return newDemoRecording(), nil
 	}
-	return media.Open(c.input.path)
+	return media.Open(ctx, c.input.path)
 }
 
 // name is what a person calls the recording.
@@ -71,7 +71,7 @@ func (c *checking) name() string {
 // where they are found.
 func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, error) {
 	none := preroll.Result{}
-	format, frames, err := c.format()
+	format, frames, err := c.format(ctx)
 	if err != nil {
 		return none, err
 	}
@@ -104,8 +104,8 @@ func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, 
 
 // format gives that of the picked channels and the length of the file in
 // frames; 0 where it does not say.
-func (c *checking) format() (capture.Format, int64, error) {
-	file, err := c.recording()
+func (c *checking) format(ctx context.Context) (capture.Format, int64, error) {
+	file, err := c.recording(ctx)
 	if err != nil {
 		return capture.Format{}, 0, err
 	}
@@ -129,7 +129,7 @@ func (c *checking) find(ctx context.Context, format capture.Format) (room, voice
 
 // read hands on the picked channels of a stretch of the file.
 func (c *checking) read(ctx context.Context, where preroll.Range, to func([]float32)) error {
-	file, err := c.recording()
+	file, err := c.recording(ctx)
 	if err != nil {
 		return err
 	}

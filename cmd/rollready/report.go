@@ -12,13 +12,14 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/survey"
+	"rollready/capture/survey/page"
 	"rollready/dsp/finding"
 )
 
 // reportFlags are those of report.
 type reportFlags struct {
-	json, csv bool
-	html      string
+	json, csv, compare bool
+	html               string
 }
 
 func newReport(a *app) *cobra.Command {
@@ -29,44 +30,68 @@ func newReport(a *app) *cobra.Command {
 		Long: `Measures recordings: files, whole folders, or patterns like "day2/*.wav". WAV,
 RF64, Broadcast Wave and FLAC are read directly, other containers through ffmpeg
 where it is installed. A bad file is named and does not stop the others; the
-exit code is then 2. It is 1 if a file has a finding that stops.`,
+exit code is then 2. It is 1 if a file has a finding that stops.
+
+With --compare two recordings of the same take, the camera's and the laptop's
+for instance, are lined up in time, and what both hold is measured: which one is
+cleaner, and by what.`,
 		Example: `  rollready report harbour-wall-1.wav
   rollready report cards/day2 --html day2.html
-  rollready report kitchen/*.wav --csv > kitchen.csv`,
-		Args: atLeastOneFile,
+  rollready report kitchen/*.wav --csv > kitchen.csv
+  rollready report --compare camera-0012.mov harbour-wall-1.wav`,
+		Args: f.files,
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd.Context(), a, args) },
 	}
 	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "comma-separated values, one line per file")
 	cmd.Flags().StringVar(&f.html, "html", "", "also write a page with pictures to `FILE`")
+	cmd.Flags().BoolVar(&f.compare, "compare", false, "compare two recordings of the same take")
 	cmd.MarkFlagsMutuallyExclusive("json", "csv")
+	cmd.MarkFlagsMutuallyExclusive("compare", "csv")
 	return cmd
 }
 
-func atLeastOneFile(cmd *cobra.Command, args []string) error {
-	if len(args) > 0 {
-		return nil
+// files checks how many are given.
+func (f *reportFlags) files(_ *cobra.Command, args []string) error {
+	switch {
+	case f.compare && len(args) != 2:
+		return fmt.Errorf("%d files given, --compare needs 2: write rollready report --compare A B", len(args))
+	case len(args) == 0:
+		return errors.New("no file given: write rollready report FILE…")
 	}
-	return errors.New("no file given: write rollready report FILE…")
+	return nil
 }
 
 func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
+	if err := f.checkPage(); err != nil {
+		return err
+	}
+	if f.compare {
+		return f.runCompare(ctx, a, args[0], args[1])
+	}
 	paths, err := survey.Expand(args)
 	if err != nil {
 		return err
 	}
 	batch := survey.NewBatch(paths)
-	stop := showProgress(a.stderr, batch, len(paths))
+	stop := showProgress(a.stderr, func() string {
+		return fmt.Sprintf("measured %d of %d files, %.0f %%", batch.Done(), len(paths), 100*batch.Share())
+	})
 	outcomes := batch.Run(ctx)
 	stop()
-	if err := ctx.Err(); err != nil {
-		return errors.New("stopped: nothing was written")
+	if ctx.Err() != nil {
+		return errStopped
+	}
+	if err := f.writePage(page.Report{Outcomes: outcomes}); err != nil {
+		return err
 	}
 	if err := f.write(a.stdout, outcomes); err != nil {
 		return err
 	}
 	return a.tellFailures(outcomes)
 }
+
+var errStopped = errors.New("stopped: nothing was written")
 
 func (f *reportFlags) write(w io.Writer, outcomes []survey.Outcome) error {
 	switch {
@@ -110,8 +135,8 @@ func (a *app) tellFailures(outcomes []survey.Outcome) error {
 	return nil
 }
 
-// showProgress draws how many files are done, on a terminal only.
-func showProgress(w io.Writer, b *survey.Batch, files int) (stop func()) {
+// showProgress draws a line ten times a second, on a terminal only.
+func showProgress(w io.Writer, line func() string) (stop func()) {
 	terminal, ok := w.(*os.File)
 	if !ok || !isatty.IsTerminal(terminal.Fd()) {
 		return func() {}
@@ -127,7 +152,7 @@ func showProgress(w io.Writer, b *survey.Batch, files int) (stop func()) {
 				fmt.Fprint(w, "\r\x1b[K")
 				return
 			case <-tick.C:
-				fmt.Fprintf(w, "\rmeasured %d of %d files, %.0f %%", b.Done(), files, 100*b.Share())
+				fmt.Fprintf(w, "\r\x1b[K%s", line())
 			}
 		}
 	}()

@@ -78,12 +78,12 @@ func humWord(h survey.Hum) string {
 func writeReportCSV(w io.Writer, files []survey.Result) error {
 	out := csv.NewWriter(w)
 	_ = out.Write([]string{"path", "duration_s", "sample_rate_hz", "channels", "sample_peak_dbfs", "true_peak_dbtp",
-		"rms_dbfs", "dc_offset", "clipped_runs", "flat_tops", "integrated_lufs", "loudness_range_lu", "max_momentary_lufs",
+		"rms_dbfs", "dc_offset", "clipped_runs", "flat_tops", "dropouts", "integrated_lufs", "loudness_range_lu", "max_momentary_lufs",
 		"max_short_term_lufs", "noise_floor_dbfs", "noise_floor_dba", "hum_mains_hz", "hum_level_dbfs", "findings"})
 	for _, f := range files {
 		_ = out.Write([]string{f.Path, cell(f.DurationS), strconv.Itoa(f.SampleRateHz), strconv.Itoa(f.Channels),
 			cell(highest(f.SamplePeakDBFS)), cell(highest(f.TruePeakDBTP)), cell(highest(f.RMSDBFS)), cell(highest(f.DCOffset)),
-			strconv.FormatInt(total(f.ClippedRuns), 10), strconv.FormatInt(total(f.FlatTops), 10),
+			strconv.FormatInt(total(f.ClippedRuns), 10), strconv.FormatInt(total(f.FlatTops), 10), strconv.FormatInt(f.Dropouts, 10),
 			cell(f.IntegratedLUFS), cell(f.LoudnessRangeLU), cell(f.MaxMomentaryLUFS), cell(f.MaxShortTermLUFS),
 			cell(f.NoiseFloorDBFS), cell(f.NoiseFloorDBA), strconv.Itoa(f.Hum.MainsHz), cell(f.Hum.LevelDBFS), codes(f)})
 	}

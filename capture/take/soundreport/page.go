@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"rollready/capture/picture"
 	"rollready/capture/take"
 )
 
@@ -28,6 +29,7 @@ func WriteHTML(w io.Writer, r Report) error {
 
 // pageView is the report in words.
 type pageView struct {
+	Style             template.CSS
 	Folder, Made, Sum string
 	Days              []dayView
 	Failed            []Failure
@@ -49,7 +51,7 @@ type takeView struct {
 }
 
 func view(r Report) pageView {
-	v := pageView{Folder: r.Folder, Made: r.Made.Format("2006-01-02 15:04"), Failed: r.Failed}
+	v := pageView{Style: picture.Style(), Folder: r.Folder, Made: r.Made.Format("2006-01-02 15:04"), Failed: r.Failed}
 	var total time.Duration
 	count := 0
 	for _, d := range r.Days {

@@ -110,14 +110,6 @@ func TestPicturesStayInTheirBox(t *testing.T) {
 	require.Empty(t, bandPicture(take.Take{}))
 }
 
-// Levels sit where the scale says: 0 dBFS at the top, the lowest at the ground.
-func TestScale(t *testing.T) {
-	for level, y := range map[float64]float64{0: 0, 3: 0, -36: 66, -72: 132, -100: 132, math.Inf(-1): 132} {
-		require.InDelta(t, y, height1(level), 1e-9, "%g dBFS", level)
-	}
-	require.InDelta(t, 132, height1(math.NaN()), 1e-9)
-}
-
 func TestTableReadsBack(t *testing.T) {
 	var table bytes.Buffer
 	require.NoError(t, WriteCSV(&table, made().Takes()))

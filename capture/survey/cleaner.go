@@ -1,0 +1,202 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"rollready/dsp/figure"
+)
+
+// Side is one of two compared recordings. Gains do not matter to it.
+type Side struct {
+	Path         string        `json:"path"`
+	NoiseDB      figure.Figure `json:"noise_db"`  // A-weighted floor over the loudness
+	HumDB        figure.Figure `json:"hum_db"`    // over the loudness; −∞ is none
+	Overloads    int64         `json:"overloads"` // clipped runs and flat tops
+	Dropouts     int64         `json:"dropouts"`
+	TruePeakDBTP figure.Figure `json:"true_peak_dbtp"`
+	LowHz        figure.Figure `json:"low_hz"`  // reaches from here …
+	HighHz       figure.Figure `json:"high_hz"` // … to here, against the other
+}
+
+// Reason is one way in which one recording is cleaner than the other.
+type Reason struct {
+	Code    string `json:"code"`
+	Cleaner string `json:"cleaner"` // "a" or "b"
+	Message string `json:"message"`
+}
+
+// Differences that count (common practice, no source).
+const (
+	noiseCounts = 2.0  // dB
+	humCounts   = 6.0  // dB
+	noHum       = 70.0 // dB under the loudness: nobody hears it
+	cutBy       = 10.0 // dB under the other, at the same loudness
+	heardBy     = 3.0  // dB over the room: there is something to compare
+	noRoom      = -1.0 // dBTP
+)
+
+// Names of the two recordings.
+const (
+	sideA, sideB, equal = "a", "b", "equal"
+)
+
+// judge fills in sides, reasons and who is cleaner.
+func (c *Comparison) judge() {
+	for i, r := range c.Measured {
+		s := Side{Path: r.Path, NoiseDB: r.NoiseFloorDBA - r.IntegratedLUFS, HumDB: r.Hum.LevelDBFS - r.IntegratedLUFS,
+			Dropouts: r.Dropouts, TruePeakDBTP: highest(r.TruePeakDBTP)}
+		for k := range r.Channels {
+			s.Overloads += r.ClippedRuns[k] + r.FlatTops[k]
+		}
+		c.Sides[i] = s
+	}
+	c.GainDB = c.Measured[1].IntegratedLUFS - c.Measured[0].IntegratedLUFS
+	c.reach()
+	c.Reasons = []Reason{}
+	c.less("overload", "overloads", func(s Side) int64 { return s.Overloads })
+	c.less("dropouts", "holes", func(s Side) int64 { return s.Dropouts })
+	c.quieter()
+	c.hums()
+	c.wider()
+	c.room()
+	c.Cleaner = equal
+	if len(c.Reasons) > 0 {
+		c.Cleaner = c.Reasons[0].Cleaner
+	}
+}
+
+// because adds a reason for A, or for B.
+func (c *Comparison) because(code string, forA bool, a, b string) {
+	r := Reason{code, sideB, b}
+	if forA {
+		r.Cleaner, r.Message = sideA, a
+	}
+	c.Reasons = append(c.Reasons, r)
+}
+
+// less compares counts of faults.
+func (c *Comparison) less(code, what string, count func(Side) int64) {
+	a, b := count(c.Sides[0]), count(c.Sides[1])
+	if a != b {
+		c.because(code, a < b, fmt.Sprintf("A has %d %s, B has %d.", a, what, b), fmt.Sprintf("B has %d %s, A has %d.", b, what, a))
+	}
+}
+
+// quieter compares the noise under the loudness.
+func (c *Comparison) quieter() {
+	a, b := float64(c.Sides[0].NoiseDB), float64(c.Sides[1].NoiseDB)
+	if by := math.Abs(a - b); by >= noiseCounts && !math.IsInf(by, 0) {
+		c.because("noise", a < b, fmt.Sprintf("A has %.0f dB less noise.", by), fmt.Sprintf("B has %.0f dB less noise.", by))
+	}
+}
+
+// hums compares the hum under the loudness. Far under it is none.
+func (c *Comparison) hums() {
+	a, b := max(-noHum, float64(c.Sides[0].HumDB)), max(-noHum, float64(c.Sides[1].HumDB))
+	switch by := math.Abs(a - b); {
+	case !(by >= humCounts):
+	case min(a, b) == -noHum:
+		c.because("hum", a < b, "B hums, A does not.", "A hums, B does not.")
+	default:
+		c.because("hum", a < b, fmt.Sprintf("A has %.0f dB less hum.", by), fmt.Sprintf("B has %.0f dB less hum.", by))
+	}
+}
+
+// wider compares how far down and up they reach.
+func (c *Comparison) wider() {
+	a, b := c.Sides[0], c.Sides[1]
+	if a.HighHz != b.HighHz {
+		c.because("bandwidth", a.HighHz > b.HighHz,
+			fmt.Sprintf("A reaches up to %s, B only to %s.", hertz(a.HighHz), hertz(b.HighHz)),
+			fmt.Sprintf("B reaches up to %s, A only to %s.", hertz(b.HighHz), hertz(a.HighHz)))
+	}
+}
+
+// room compares what is left to full scale, where one has next to nothing.
+func (c *Comparison) room() {
+	a, b := float64(c.Sides[0].TruePeakDBTP), float64(c.Sides[1].TruePeakDBTP)
+	if (a > noRoom) != (b > noRoom) {
+		c.because("true-peak", a < b, fmt.Sprintf("B peaks at %+.1f dBTP.", b), fmt.Sprintf("A peaks at %+.1f dBTP.", a))
+	}
+}
+
+func hertz(f figure.Figure) string {
+	if f >= 1000 {
+		return fmt.Sprintf("%g kHz", float64(f)/1000)
+	}
+	return fmt.Sprintf("%g Hz", float64(f))
+}
+
+// reach finds the bands in which each keeps up with the other, from the middle
+// outwards, both brought to the same loudness.
+func (c *Comparison) reach() {
+	bands := [2][]Band{c.Measured[0].Bands, c.Measured[1].Bands}
+	gain := c.gainInBands(min(len(bands[0]), len(bands[1])))
+	n := max(len(bands[0]), len(bands[1]))
+	for i := range bands {
+		bands[i] = lengthened(bands[i], bands[1-i])
+	}
+	middle := n / 2
+	for i := range c.Sides {
+		own, other, over := bands[i], bands[1-i], gain*float64(2*i-1) // of own over other
+		keeps := func(k int) bool {
+			return float64(own[k].LevelDBFS-other[k].LevelDBFS)-over > -cutBy
+		}
+		low, high := middle, middle
+		for low > 0 && (keeps(low-1) || !heard(bands, low-1)) {
+			low--
+		}
+		for high < n-1 && (keeps(high+1) || !heard(bands, high+1)) {
+			high++
+		}
+		for low < middle && !heard(bands, low) {
+			low++
+		}
+		for high > middle && !heard(bands, high) {
+			high--
+		}
+		c.Sides[i].LowHz, c.Sides[i].HighHz = own[low].NominalHz, own[high].NominalHz
+	}
+}
+
+// lengthened gives bands that a lower sample rate does not have, empty.
+func lengthened(own, other []Band) []Band {
+	own = slices.Clone(own)
+	for k := len(own); k < len(other); k++ {
+		none := figure.Figure(math.Inf(-1))
+		own = append(own, Band{other[k].NominalHz, none, none, none})
+	}
+	return own
+}
+
+// heard tells whether there is sound over the room in a band, in either.
+func heard(bands [2][]Band, k int) bool {
+	over := figure.Figure(heardBy + swing(float64(bands[0][k].NominalHz)))
+	a, b := bands[0][k], bands[1][k]
+	return a.LevelDBFS-a.RoomToneDBFS >= over || b.LevelDBFS-b.RoomToneDBFS >= over
+}
+
+// swing is how far the level of mere noise in a one-third-octave band, taken
+// with the fast weighting, falls under its mean a tenth of the time: that of a
+// chi-squared of 2·B·T degrees (Wilson and Hilferty).
+func swing(hz float64) float64 {
+	n := 2 * 0.23 * hz * 0.25
+	return -30 * math.Log10(1-2/(9*n)-1.2816*math.Sqrt(2/(9*n)))
+}
+
+// gainInBands is how much louder B is in the middle of the bands.
+func (c *Comparison) gainInBands(n int) float64 {
+	var by []float64
+	for k := n / 4; k < 3*n/4; k++ {
+		if d := float64(c.Measured[1].Bands[k].LevelDBFS - c.Measured[0].Bands[k].LevelDBFS); !math.IsNaN(d) && !math.IsInf(d, 0) {
+			by = append(by, d)
+		}
+	}
+	if len(by) == 0 {
+		return 0
+	}
+	slices.Sort(by)
+	return by[len(by)/2]
+}

@@ -1,0 +1,145 @@
+package survey
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture"
+	"rollready/capture/wavfile"
+	"rollready/dsp/resample"
+)
+
+// reference is the C reference library libebur128 in a program of a few lines.
+func reference(t testing.TB) (program string) {
+	t.Helper()
+	program = filepath.Join(t.TempDir(), "measure")
+	out, err := exec.Command("cc", "-O2", "-o", program, "../../testdata/libebur128/measure.c", "-lebur128", "-lm").CombinedOutput()
+	if err != nil {
+		require.Empty(t, os.Getenv("CI"), "install gcc and the Debian package libebur128-dev: %s", out)
+		t.Skipf("install gcc and the Debian package libebur128-dev for this test: %s", out)
+	}
+	return program
+}
+
+// talk is the voice of testdata at a rate, as often as it takes.
+func talk(t testing.TB, rateHz int, seconds float64) []float32 {
+	t.Helper()
+	r, err := wavfile.Open("../../testdata/signals/speech_22k.wav")
+	require.NoError(t, err)
+	defer r.Close()
+	x := make([]float32, r.Frames())
+	_, err = r.Read(x)
+	require.NoError(t, err)
+	once := make([]float32, len(x)*rateHz/r.Format().RateHz)
+	made, _ := resample.New(r.Format().RateHz, rateHz, 1).Process(once, x)
+	all := make([]float32, int(seconds*float64(rateHz)))
+	for i := range all {
+		all[i] = 0.7 * once[i%made]
+	}
+	return all
+}
+
+// write16 writes channels as 16-bit WAV with room noise of its own in each.
+func write16(t testing.TB, rateHz int, noiseDBFS float64, channels ...[]float32) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "take.wav")
+	w, err := wavfile.Create(path, capture.Format{RateHz: rateHz, Channels: len(channels)}, wavfile.PCM16)
+	require.NoError(t, err)
+	noise := white(noiseDBFS, 10*rateHz, 3)
+	block := make([]float32, len(channels)*len(channels[0]))
+	for c, x := range channels {
+		for i, v := range x {
+			block[i*len(channels)+c] = v + float32(noise[(i+7919*c)%len(noise)])
+		}
+	}
+	require.NoError(t, w.Write(block))
+	require.NoError(t, w.Close())
+	return path
+}
+
+// run has the reference measure a 16-bit file of so many samples.
+func run(t testing.TB, program, path string, rateHz, channels, frames int) (lufs, dBTP float64, spent time.Duration) {
+	t.Helper()
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	before := info.Size() - int64(2*channels*frames)
+	cmd := exec.Command(program, strconv.Itoa(rateHz), strconv.Itoa(channels), strconv.FormatInt(before, 10), path)
+	out, err := cmd.Output()
+	require.NoError(t, err)
+	_, err = fmt.Sscan(string(out), &lufs, &dBTP)
+	require.NoError(t, err)
+	return lufs, dBTP, cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
+}
+
+// libebur128 1.2.6, see testdata/libebur128.
+func TestLoudnessAndTruePeakEqualTheReferenceLibrary(t *testing.T) {
+	program := reference(t)
+	for _, rateHz := range []int{44100, 48000, 96000} {
+		speech := talk(t, rateHz, 15)
+		hiss := make([]float32, len(speech))
+		dull := make([]float32, len(speech))
+		for i, v := range deep(-18, 2000, len(dull), 4) {
+			dull[i] = float32(v)
+		}
+		for name, c := range map[string]struct {
+			noiseDBFS float64
+			channels  [][]float32
+			within    float64 // dB of true peak
+		}{
+			"speech, mono":   {-70, [][]float32{speech}, 0.05},
+			"speech, stereo": {-60, [][]float32{speech, speech}, 0.05},
+			"speech, noisy":  {-30, [][]float32{speech, hiss}, 0.05},
+			"noise":          {-60, [][]float32{dull, dull}, 0.05},
+			// Up to half the rate the library's filter and the printed one of
+			// BS.1770 Annex 2 differ; both are allowed.
+			"white noise": {-20, [][]float32{hiss, hiss}, 0.15},
+		} {
+			path := write16(t, rateHz, c.noiseDBFS, c.channels...)
+			lufs, dBTP, _ := run(t, program, path, rateHz, len(c.channels), len(speech))
+			r, err := File(context.Background(), path, nil)
+			require.NoError(t, err)
+			require.InDelta(t, lufs, float64(r.IntegratedLUFS), 0.05, "%s at %d Hz", name, rateHz)
+			require.InDelta(t, dBTP, float64(highest(r.TruePeakDBTP)), c.within, "%s at %d Hz", name, rateHz)
+		}
+	}
+}
+
+// The figures in DEVELOPERS.md: a whole report on ten minutes of stereo speech
+// in a room, and what the reference library takes for loudness and true peak of
+// it. cpu-s is what both spend on all processors.
+func BenchmarkReport(b *testing.B) {
+	speech := talk(b, 48000, 600)
+	path := write16(b, 48000, -65, speech, speech)
+	b.Run("everything", func(b *testing.B) {
+		from := processorTime()
+		for b.Loop() {
+			_, err := File(context.Background(), path, nil)
+			require.NoError(b, err)
+		}
+		b.ReportMetric((processorTime()-from).Seconds()/float64(b.N), "cpu-s/op")
+		b.ReportAllocs()
+	})
+	b.Run("libebur128", func(b *testing.B) {
+		program, spent := reference(b), time.Duration(0)
+		for b.Loop() {
+			_, _, d := run(b, program, path, 48000, 2, len(speech))
+			spent += d
+		}
+		b.ReportMetric(spent.Seconds()/float64(b.N), "cpu-s/op")
+	})
+}
+
+func processorTime() time.Duration {
+	var u syscall.Rusage
+	_ = syscall.Getrusage(syscall.RUSAGE_SELF, &u) // fails for a wrong argument only
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}

@@ -1,0 +1,122 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"rollready/capture/survey"
+	"rollready/dsp/figure"
+	"rollready/dsp/finding"
+)
+
+// unit writes a figure with its unit and a true minus sign.
+func unit(f figure.Figure, name string) string {
+	switch {
+	case math.IsInf(float64(f), -1):
+		return "−∞ " + name
+	case !f.Known():
+		return "–"
+	}
+	return minus(fmt.Sprintf("%.1f", float64(f))) + " " + name
+}
+
+func minus(text string) string {
+	if text == "-0.0" {
+		return "0.0"
+	}
+	return strings.Replace(text, "-", "−", 1)
+}
+
+// each writes the figures of all channels, as one where they are alike.
+func each(list []figure.Figure, name string) string {
+	var texts []string
+	alike := true
+	for _, f := range list {
+		text := strings.TrimSuffix(unit(f, name), " "+name)
+		texts = append(texts, text)
+		alike = alike && text == texts[0]
+	}
+	if alike {
+		texts = texts[:1]
+	}
+	return strings.Join(texts, " · ") + " " + name
+}
+
+func percent(list []figure.Figure) string {
+	most := 0.0
+	for _, f := range list {
+		most = max(most, math.Abs(float64(f)))
+	}
+	return fmt.Sprintf("%.2f %%", 100*most)
+}
+
+func humWord(h survey.Hum) string {
+	if !h.Present {
+		return "none"
+	}
+	return fmt.Sprintf("%d Hz, %s", h.MainsHz, unit(h.LevelDBFS, "dBFS"))
+}
+
+func format(r survey.Result) string {
+	channels := fmt.Sprintf("%d channels", r.Channels)
+	switch r.Channels {
+	case 1:
+		channels = "mono"
+	case 2:
+		channels = "stereo"
+	}
+	return fmt.Sprintf("%g kHz, %s", float64(r.SampleRateHz)/1000, channels)
+}
+
+func highest(list []figure.Figure) figure.Figure {
+	top := figure.Figure(math.Inf(-1))
+	for _, f := range list {
+		top = max(top, f)
+	}
+	return top
+}
+
+func total(counts []int64) (sum int64) {
+	for _, n := range counts {
+		sum += n
+	}
+	return sum
+}
+
+// clock writes a time as 1:02:03 or 2:03.4.
+func clock(seconds float64) string {
+	tenths := int64(math.Round(seconds * 10))
+	h, m, s := tenths/36000, tenths/600%60, tenths%600
+	if h > 0 {
+		return fmt.Sprintf("%d:%02d:%02d", h, m, s/10)
+	}
+	return fmt.Sprintf("%d:%02d.%d", m, s/10, s%10)
+}
+
+// shownTimes is how many places of a finding are written.
+const shownTimes = 8
+
+// where tells at which times a finding was seen; a finding that is of the
+// whole file has none.
+func where(events []survey.Event, f finding.Finding) string {
+	var times []string
+	more := 0
+	for _, e := range events {
+		switch {
+		case e.Code != f.Code || f.Channel != 0 && e.Channel != f.Channel:
+		case len(times) < shownTimes:
+			times = append(times, clock(e.Seconds))
+		default:
+			more++
+		}
+	}
+	if len(times) == 0 {
+		return ""
+	}
+	text := "at " + strings.Join(times, ", ")
+	if more > 0 {
+		text += fmt.Sprintf(" and %d more", more)
+	}
+	return text
+}

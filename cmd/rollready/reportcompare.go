@@ -1,0 +1,52 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"sync/atomic"
+	"text/tabwriter"
+
+	"rollready/capture/survey"
+	"rollready/capture/survey/page"
+)
+
+// runCompare compares two recordings of the same take.
+func (f *reportFlags) runCompare(ctx context.Context, a *app, first, second string) error {
+	var share atomic.Uint64
+	stop := showProgress(a.stderr, func() string {
+		return fmt.Sprintf("compared %.0f %%", 100*math.Float64frombits(share.Load()))
+	})
+	c, err := survey.Compare(ctx, first, second, func(s float64) { share.Store(math.Float64bits(s)) })
+	stop()
+	if ctx.Err() != nil {
+		return errStopped
+	}
+	if err != nil {
+		return err
+	}
+	outcomes := []survey.Outcome{{Path: first, Result: c.Measured[0]}, {Path: second, Result: c.Measured[1]}}
+	if err := f.writePage(page.Report{Outcomes: outcomes, Compared: &c}); err != nil {
+		return err
+	}
+	if f.json {
+		return printJSON(a.stdout, map[string]any{"files": measured(outcomes), "compare": c})
+	}
+	return writeComparison(a.stdout, &c)
+}
+
+func writeComparison(w io.Writer, c *survey.Comparison) error {
+	fmt.Fprintf(w, "A  %s\nB  %s\n\n%s\n", c.Sides[0].Path, c.Sides[1].Path, c.Verdict())
+	for _, r := range c.Reasons {
+		fmt.Fprintf(w, "  %s\n", r.Message)
+	}
+	fmt.Fprintf(w, "\n%s\n\n", c.How())
+	table := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+	fmt.Fprintf(table, "WHERE BOTH WERE RUNNING\tA %s\tB %s\n", filepath.Base(c.Sides[0].Path), filepath.Base(c.Sides[1].Path))
+	for _, m := range c.Table() {
+		fmt.Fprintf(table, "%s\t%s\t%s\n", m.Name, m.A, m.B)
+	}
+	return table.Flush()
+}
