@@ -82,6 +82,10 @@ func TestSidesComeFromThePresets(t *testing.T) {
 	require.Equal(t, names[2], r.desk.B, "the other screen knows")
 	press(r, "]")
 	shows(t, r, "B  chain in use")
+	require.NoError(t, r.desk.opt.Keeper.Close())
+	kept, err := r.desk.opt.Store.Settings()
+	require.NoError(t, err)
+	require.Equal(t, [2]string{names[0], ""}, [2]string{kept.CompareA, kept.CompareB})
 }
 
 // TestATurnedSideIsNotLost when another preset takes its place.

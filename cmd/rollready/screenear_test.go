@@ -93,7 +93,7 @@ func TestCompareByEar(t *testing.T) {
 	e := ear{openScreen(t), server}
 	low, high := server.Tone(t, lowHz, 0.05), server.Tone(t, highHz, 0.05)
 	env := serverEnv()
-	e.run(env, "--input", "Field", "--output", "Head", "--preset", "flat")
+	e.run(env, "--input", "Field", "--output", "Head", "--camera-output", "Camera", "--preset", "flat")
 	e.waitFor("phones MUTED at −30 dB")
 	e.silent("starts muted")
 	e.keys("0")
@@ -108,6 +108,8 @@ func TestCompareByEar(t *testing.T) {
 	e.keys("e")
 	e.waitFor("loudness as set")
 	e.until("B lowers the low tone by 24.1 dB", func(low, high float64) bool { return around(low, -70.1, 1) && around(high, -46, 1) })
+	camera := server.Record(t, soundtest.CameraID+".monitor", time.Second)
+	require.InDelta(t, -26, toneDBFS(camera, lowHz), 1, "the camera gets the output, whatever is heard")
 	e.keys("a")
 	e.until("A leaves it", func(low, high float64) bool { return around(low, -46, 1) && around(high, -46, 1) })
 
