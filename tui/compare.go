@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math/rand/v2"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -138,6 +139,9 @@ func (c *comparison) Update(msg tea.Msg) tea.Cmd {
 }
 
 func (c *comparison) key(k string) tea.Cmd {
+	if !strings.Contains("abio", k) { // the score stays while one listens
+		c.blind.said = ""
+	}
 	switch k {
 	case "a":
 		c.hear(output.SideA)

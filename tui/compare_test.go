@@ -15,6 +15,8 @@ import (
 	"rollready/dsp/compare"
 	"rollready/dsp/filter"
 	"rollready/presets"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
 )
 
 // comparing is the program on the comparison, with headphones.
@@ -125,6 +127,30 @@ func TestComparisonRunsOnlyWhileShown(t *testing.T) {
 	require.Equal(t, output.SideB, sound.ways[Headphones].Source)
 	require.Equal(t, 0.5, sound.bench.sides[compare.B].GainDB, "turned by hand: stays")
 	require.Equal(t, chainOf(r), sound.bench.sides[compare.A], "the chain in use: follows")
+}
+
+// TestHangingBars: a bar of half a row that hangs is the lower half of the
+// cell in the ground's colour, on the bar's.
+func TestHangingBars(t *testing.T) {
+	r, _, c := comparing(t)
+	plot := canvas.Rect{X: 20, Y: 10, W: 96, H: 8}
+	f := &r.frame
+	f.Fill(plot, ' ', f.Style(theme.Ink))
+	c.plot.bandPlot.axis = axis{x: 20, cell: 3}
+	c.plot.drawBand(f, plot, 0, -4.5) // one and a half rows of 3 dB
+	got, style := f.At(20, 14)
+	require.Equal(t, '█', got)
+	require.Equal(t, theme.Bar, style.FG)
+	got, style = f.At(20, 15)
+	require.Equal(t, '▄', got)
+	require.Equal(t, canvas.Style{FG: theme.Ground, BG: theme.Bar}, style)
+	c.plot.drawBand(f, plot, 1, 4.5)
+	got, style = f.At(23, 12)
+	require.Equal(t, '▄', got)
+	require.Equal(t, canvas.Style{FG: theme.Bar, BG: theme.Ground}, style)
+	c.plot.drawBand(f, plot, 2, 40)
+	got, _ = f.At(26, 10)
+	require.Equal(t, '▲', got)
 }
 
 func TestEqualLoudnessIsKept(t *testing.T) {

@@ -52,10 +52,9 @@ func (c *comparison) dead() bool { return c.desk.dead() }
 
 // drawMore says beside the bands which way is whose.
 func (c *comparison) drawMore(f *Frame, area canvas.Rect) {
-	up, down := "B more", "A more"
-	for y, text := range map[int]string{0: up, area.H - 1: down} {
-		f.TextIn(canvas.Rect{X: area.X + 1, Y: area.Y + y, W: c.plot.bandPlot.axis.x - 6, H: 1}, text, f.Style(theme.Ink))
-	}
+	gutter := area.Skip(1).Left(c.plot.axis.x - 6 - area.X)
+	f.TextIn(gutter.Row(0), "B more", f.Style(theme.Ink))
+	f.TextIn(gutter.Row(area.H-1), "A more", f.Style(theme.Ink))
 }
 
 // drawSentence says how the sides differ and what to do.
@@ -74,7 +73,7 @@ func (c *comparison) sentence(cells int) string {
 	case c.blind.on():
 		answered, all := c.blind.trial.Rounds()
 		return "Round " + strconv.Itoa(answered+1) + " of " + strconv.Itoa(all) +
-			": is X set as A or as B? Listen with a b x, then answer ← or →."
+			": is X A or B? Hear a b x, answer ← →."
 	case c.blind.said != "":
 		return c.blind.said
 	case !d.hasPhones:

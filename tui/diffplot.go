@@ -14,10 +14,15 @@ import (
 // what the settings alone would make of it.
 type diffPlot struct {
 	bandPlot
-	a, b chain.Settings // that the curve was made for
-	rate int
-	axis axis
-	rows int
+	made differs // what the curve was made for
+}
+
+// differs is all that the curve depends on.
+type differs struct {
+	a, b   chain.Settings
+	rateHz int
+	axis   axis
+	rows   int
 }
 
 // spanFor is how many decibels the plot shows to either side.
@@ -30,7 +35,7 @@ func spanFor(rows int) float64 {
 
 // draw fills an area of an even number of rows: 0 dB lies between its halves.
 func (p *diffPlot) draw(f *Frame, area canvas.Rect, a axis, differenceDB [dsp.BandCount]float64, dead bool) {
-	p.bandPlot.axis = a
+	p.axis = a
 	plot := canvas.Rect{X: a.x, Y: area.Y, W: a.width(), H: area.H}
 	f.Hit(plot, p)
 	p.drawScale(f, plot)
@@ -76,7 +81,7 @@ func (p *diffPlot) drawScale(f *Frame, plot canvas.Rect) {
 // drawBand draws one bar; one that goes past the scale ends in an arrow.
 func (p *diffPlot) drawBand(f *Frame, plot canvas.Rect, i int, difference float64) {
 	half := plot.H / 2
-	x, w := plot.X+i*p.bandPlot.axis.cell, max(p.bandPlot.axis.cell-1, 1)
+	x, w := plot.X+i*p.axis.cell, max(p.axis.cell-1, 1)
 	color := theme.Bar
 	if i == p.cursor {
 		color = theme.Choice
@@ -92,11 +97,12 @@ func (p *diffPlot) drawBand(f *Frame, plot canvas.Rect, i int, difference float6
 		if row == half-1 && math.Abs(difference) > span+0.5 {
 			r, n = arrow(down), 8
 		}
+		hangs := down && n < 8
+		if hangs {
+			r = rising[8-n]
+		}
 		for k := range w {
-			f.Set(x+k, y, r, f.barCell(x+k, y, color, down && n < 8))
-			if down && n < 8 {
-				f.Set(x+k, y, rising[8-n], f.barCell(x+k, y, color, true))
-			}
+			f.Set(x+k, y, r, f.barCell(x+k, y, color, hangs))
 		}
 	}
 }
@@ -123,10 +129,11 @@ func (f *Frame) barCell(x, y int, color canvas.Color, hangs bool) canvas.Style {
 
 // update makes the curve anew when a side or the size changed.
 func (p *diffPlot) update(a, b chain.Settings, rateHz int, ax axis, rows int) {
-	if p.a == a && p.b == b && p.rate == rateHz && p.axis == ax && p.rows == rows || rateHz == 0 {
+	now := differs{a, b, rateHz, ax, rows}
+	if p.made == now || rateHz == 0 {
 		return
 	}
-	p.a, p.b, p.rate, p.axis, p.rows = a, b, rateHz, ax, rows
+	p.made = now
 	p.curve.dots = p.curve.dots[:0]
 	half := float64(4 * (rows / 2))
 	for i := range 2 * ax.width() {
