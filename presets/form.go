@@ -62,6 +62,7 @@ type cameraForm struct {
 	Cable          string         `toml:"cable"`
 	Reminders      []string       `toml:"reminders,multiline"`
 	SkipCard       bool           `toml:"skip_card"`
+	FrameRate      float64        `toml:"frame_rate,omitempty"`
 	LineUp         *lineup.Result `toml:"line_up,omitempty"`
 }
 
@@ -69,7 +70,7 @@ func formOfCamera(c Camera) cameraForm {
 	f := cameraForm{Version: version, OffsetDB: c.Scale.OffsetDB, ClipDBFS: c.Scale.ClipDBFS,
 		TargetLowDBFS: c.Scale.TargetLowDBFS, TargetHighDBFS: c.Scale.TargetHighDBFS,
 		LinedUpWith: c.LinedUpWith, LinedUpPreset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable,
-		Reminders: slices.Clone(c.Reminders), SkipCard: c.SkipCard, LineUp: c.LineUp}
+		Reminders: slices.Clone(c.Reminders), SkipCard: c.SkipCard, LineUp: c.LineUp, FrameRate: c.FrameRate}
 	if !c.LinedUp.IsZero() {
 		seconds := c.LinedUp.UTC().Truncate(time.Second)
 		f.LinedUp = &seconds
@@ -86,11 +87,12 @@ func decodeCamera(raw []byte) (Camera, error) {
 	}
 	c := Camera{Scale: camera.Scale{OffsetDB: f.OffsetDB, ClipDBFS: f.ClipDBFS,
 		TargetLowDBFS: f.TargetLowDBFS, TargetHighDBFS: f.TargetHighDBFS},
-		LinedUpWith: f.LinedUpWith, LinedUpPreset: f.LinedUpPreset, MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders, SkipCard: f.SkipCard, LineUp: f.LineUp}
+		LinedUpWith: f.LinedUpWith, LinedUpPreset: f.LinedUpPreset, MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders,
+		SkipCard: f.SkipCard, LineUp: f.LineUp, FrameRate: f.FrameRate}
 	if f.LinedUp != nil {
 		c.LinedUp = f.LinedUp.UTC()
 	}
-	return c, errors.Join(checkScale(c.Scale), checkLines(c.Reminders), checkLineUp(c.LineUp),
+	return c, errors.Join(checkScale(c.Scale), checkFrameRate(c.FrameRate), checkLines(c.Reminders), checkLineUp(c.LineUp),
 		checkTexts(maxText, append([]string{c.LinedUpWith, c.LinedUpPreset, c.MicLevel, c.Cable}, c.Reminders...)...))
 }
 
@@ -103,6 +105,14 @@ func checkScale(s camera.Scale) error {
 	}
 	if !s.Valid() {
 		return fmt.Errorf("target window %g to %g dBFS: the first must be the lower", s.TargetLowDBFS, s.TargetHighDBFS)
+	}
+	return nil
+}
+
+// checkFrameRate takes any rate a camera may have, and 0 for not told.
+func checkFrameRate(perSecond float64) error {
+	if !(perSecond >= 0 && perSecond <= 1000) {
+		return fmt.Errorf("frame_rate %g: choose the camera's pictures per second", perSecond)
 	}
 	return nil
 }

@@ -15,17 +15,23 @@ var themes = []string{"night", "day", "mono"}
 
 // settingsForm is Settings on disk.
 type settingsForm struct {
-	Version   int       `toml:"version"`
-	Input     string    `toml:"input"`
-	InputName string    `toml:"input_name"`
-	Channels  string    `toml:"channels"`
-	Preset    string    `toml:"preset"`
-	Camera    string    `toml:"camera"`
-	Theme     string    `toml:"theme"`
-	Screen    string    `toml:"screen"`
-	Chain     chainForm `toml:"chain"`
-	View      viewForm  `toml:"view"`
-	Takes     takesForm `toml:"takes"`
+	Version       int    `toml:"version"`
+	Input         string `toml:"input"`
+	InputName     string `toml:"input_name"`
+	Channels      string `toml:"channels"`
+	Preset        string `toml:"preset"`
+	Camera        string `toml:"camera"`
+	Theme         string `toml:"theme"`
+	Screen        string `toml:"screen"`
+	Headphones    string `toml:"headphones"`
+	CameraOutput  string `toml:"camera_output"`
+	CompareA      string `toml:"compare_a"`
+	CompareB      string `toml:"compare_b"`
+	EqualLoudness bool   `toml:"equal_loudness"`
+
+	Chain chainForm `toml:"chain"`
+	View  viewForm  `toml:"view"`
+	Takes takesForm `toml:"takes"`
 }
 
 // viewForm is dsp.View on disk. HoldS may be inf.
@@ -42,14 +48,14 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		formOfChain(s.Chain),
+		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, formOfChain(s.Chain),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
 		formOfTakes(s.Recording)})
 }
 
 func decodeSettings(raw []byte) (Settings, error) {
 	d := DefaultSettings()
-	f := settingsForm{Theme: d.Theme, Preset: d.Preset, Camera: d.CameraName, Chain: formOfChain(d.Chain),
+	f := settingsForm{Theme: d.Theme, Preset: d.Preset, Camera: d.CameraName, EqualLoudness: d.EqualLoudness, Chain: formOfChain(d.Chain),
 		View: viewForm{d.View.HoldSeconds, string(d.View.Ballistics), string(d.View.BandTap),
 			bandChannels[d.View.BandChannel], string(d.View.BandTime)}, Takes: formOfTakes(d.Recording)}
 	if err := unmarshal(raw, &f, &f.Version); err != nil {
@@ -58,9 +64,11 @@ func decodeSettings(raw []byte) (Settings, error) {
 	c, errChain := f.Chain.chain()
 	view, errView := f.View.view()
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
-		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording()}
+		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
+		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
+		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness}
 	return s, errors.Join(errChain, errView, s.Recording.check(), oneOf("theme", f.Theme, themes...),
-		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels), checkTexts(maxPath, f.Input, f.InputName))
+		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
 
 func (f viewForm) view() (dsp.View, error) {

@@ -29,7 +29,7 @@ var kitchen = Preset{Name: "Kitchen Interview №3", Note: "fridge hums, \"door\
 
 var harbour = Camera{Name: "harbour wall", Scale: camera.Scale{OffsetDB: -10.5, ClipDBFS: -0.5, TargetLowDBFS: -14, TargetHighDBFS: -8},
 	LinedUp: time.Date(2031, 5, 6, 7, 8, 9, 0, time.UTC), LinedUpWith: "headphone jack", MicLevel: "menu 2, step 1",
-	Cable: "25 dB pad", Reminders: []string{"auto level off", "low-cut off"}, SkipCard: true}
+	Cable: "25 dB pad", Reminders: []string{"auto level off", "low-cut off"}, SkipCard: true, FrameRate: 23.976}
 
 func TestFirstStart(t *testing.T) {
 	s := open(t)
@@ -52,6 +52,26 @@ func TestFirstStart(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, DefaultSettings(), got)
 	require.FileExists(t, filepath.Join(s.Dir(), "settings.toml"))
+}
+
+func TestSettingsOfTheSoundAreKept(t *testing.T) {
+	s, want := open(t), DefaultSettings()
+	require.True(t, want.EqualLoudness)
+	want.Headphones, want.CameraOutput, want.EqualLoudness = "id:pulse:jack", "Kamera №2", false
+	want.CompareA, want.CompareB = "flat", "outdoor wind"
+	require.NoError(t, s.SaveSettings(want))
+	got, err := s.Settings()
+	require.NoError(t, err)
+	require.Equal(t, want, got)
+}
+
+func TestAFrameRateThatIsNone(t *testing.T) {
+	for _, wrong := range []string{"-25.0", "nan", "inf", "5000.0"} {
+		raw, err := encodeCamera(harbour)
+		require.NoError(t, err)
+		_, err = decodeCamera([]byte(strings.Replace(string(raw), "23.976", wrong, 1)))
+		require.ErrorContains(t, err, "frame_rate", wrong)
+	}
 }
 
 func TestAnEmptiedShelfStaysEmpty(t *testing.T) {

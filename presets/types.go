@@ -31,6 +31,7 @@ type Camera struct {
 	Cable         string         // cable, pad, DC block
 	Reminders     []string       // the user's own lines
 	SkipCard      bool           // the reminder stays away at start
+	FrameRate     float64        // pictures per second; 0: not told
 }
 
 // Settings is everything else that must be as it was at the next start.
@@ -45,6 +46,12 @@ type Settings struct {
 	Theme      string   // "night", "day", "mono"
 	Screen     string   // the screen last open
 	Recording  Recording
+
+	Headphones    string // output to listen at, "" for none; its level is never kept
+	CameraOutput  string // output to the camera, "" for none
+	CompareA      string // presets on the two sides, "" for the chain in use
+	CompareB      string
+	EqualLoudness bool // comparing, the louder side is lowered for the ear
 }
 
 // Recording says how and where takes are recorded.

@@ -35,6 +35,12 @@ func tab(r *root, name string) string {
 	return figureInt(slices.IndexFunc(r.all, func(s Screen) bool { return s.Name() == name }) + 1)
 }
 
+// choose puts the choice of Setup, which is open, on a row.
+func choose(r *root, row string) {
+	s := r.all[r.open].(*setup)
+	s.list.at = slices.IndexFunc(s.rows, func(x setting) bool { return x.name == row })
+}
+
 func shows(t *testing.T, r *root, text string) {
 	t.Helper()
 	require.Contains(t, ansi.Strip(r.View()), text)
@@ -189,7 +195,7 @@ func TestWheelAndWords(t *testing.T) {
 	grab(r, x, y)
 	drop(r, x, y)
 	require.Equal(t, dsp.TapInput, r.desk.Settings.View.BandTap)
-	x, y = find(t, r, "2  3")
+	x, y = find(t, r, " 2 ")
 	grab(r, x+1, y)
 	drop(r, x+1, y)
 	require.Equal(t, presetsName, r.all[r.open].Name())
@@ -310,13 +316,17 @@ func TestSetup(t *testing.T) {
 	press(r, "enter", "end", "enter")
 	require.Equal(t, "demo/", switched)
 	require.Equal(t, "demo", r.desk.Settings.Input)
-	press(r, "down", "right")
+	choose(r, "Channels")
+	press(r, "right")
 	require.Equal(t, "demo/mix", switched)
-	press(r, "down", "enter", "enter")
+	choose(r, "Camera")
+	press(r, "enter", "enter")
 	require.Equal(t, "camera", r.desk.Camera.Name)
-	press(r, "down", "down", "enter", "ctrl+u", "-3.5", "enter")
+	choose(r, "Line-up offset")
+	press(r, "enter", "ctrl+u", "-3.5", "enter")
 	require.Equal(t, -3.5, r.desk.Settings.View.Camera.OffsetDB)
-	press(r, "down", "down", "right")
+	choose(r, "Ballistics")
+	press(r, "right")
 	require.Equal(t, dsp.PPMTypeI, r.desk.Settings.View.Ballistics)
 }
 

@@ -41,6 +41,23 @@ func (p *bandPlot) Wheel(up int) { p.move(up) }
 
 func (p *bandPlot) move(n int) { p.cursor = min(max(p.cursor+n, 0), dsp.BandCount-1) }
 
+// key moves the cursor; false if the key means nothing to it.
+func (p *bandPlot) key(k string) bool {
+	switch k {
+	case "left":
+		p.move(-1)
+	case "right":
+		p.move(1)
+	case "home":
+		p.move(-dsp.BandCount)
+	case "end":
+		p.move(dsp.BandCount)
+	default:
+		return false
+	}
+	return true
+}
+
 // draw fills the area but for the gutter, whose right end gets the dB scale.
 func (p *bandPlot) draw(f *Frame, area canvas.Rect, a axis) {
 	p.axis = a

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -27,7 +29,8 @@ type knob interface {
 // control is one row: key, name, track, setting.
 type control struct {
 	knob
-	name, ask string // its key is the name's first letter
+	name, ask string
+	letter    int // place in name of the letter that is its key
 	desk      *Desk
 	chosen    func() // makes it the one the keys act on
 	axis      axis
@@ -54,6 +57,23 @@ func (c *control) Drag(x, _ int) {
 // Wheel steps the setting.
 func (c *control) Wheel(up int) { c.chosen(); c.step(up, false) }
 
+// key steps the setting; false if the key means nothing to a control.
+func (c *control) key(k string) bool {
+	switch k {
+	case "up", "+":
+		c.step(1, false)
+	case "down", "-":
+		c.step(-1, false)
+	case "pgup":
+		c.step(1, true)
+	case "pgdown":
+		c.step(-1, true)
+	default:
+		return false
+	}
+	return true
+}
+
 // typed opens the field for this setting.
 func (c *control) typed() tea.Cmd {
 	return c.desk.Ask(c.ask, "", func(text string) (tea.Cmd, error) { return nil, c.parse(text) })
@@ -70,13 +90,16 @@ func (c *control) draw(f *Frame, row canvas.Rect, a axis, chosen bool) {
 		f.Set(row.X+1, row.Y, '▸', thumb)
 	}
 	f.Text(row.X+2, row.Y, c.name, name)
-	f.Text(row.X+2, row.Y, c.name[:1], thumb.With(canvas.Underline))
+	f.Text(row.X+2+c.letter, row.Y, c.name[c.letter:c.letter+1], thumb.With(canvas.Underline))
 	at := min(max(int(c.at(a)), 0), a.width()-1)
 	for i := range a.width() {
 		r := c.paint(a, i)
 		s := f.Style(theme.Rule)
 		if r == '━' {
 			s = f.Style(theme.Curve)
+		}
+		if r == '█' { // what the limiter takes
+			s = f.Style(theme.Hot)
 		}
 		f.Set(a.x+i, row.Y, r, s)
 	}
@@ -130,17 +153,25 @@ func (g *slopeGrip) to(i int) {
 	g.knob.to(filter.Cut{Hz: g.knob.stand().Hz, Slope: filter.Slopes[i]})
 }
 
+// chainHolder is what a knob turns at: the live chain, or a side of the
+// comparison.
+type chainHolder interface {
+	Chain() chain.Settings
+	SetChain(chain.Settings) // must pass Check
+	Fail(error)
+}
+
 // gainKnob is the chain's gain.
-type gainKnob struct{ desk *Desk }
+type gainKnob struct{ of chainHolder }
 
 const gainSpan = chain.MaxGainDB - chain.MinGainDB
 
-func (k gainKnob) gain() float64 { return k.desk.Settings.Chain.GainDB }
+func (k gainKnob) gain() float64 { return k.of.Chain().GainDB }
 
 func (k gainKnob) to(v float64) {
-	s := k.desk.Settings.Chain
+	s := k.of.Chain()
 	s.GainDB = min(max(math.Round(v*10)/10, chain.MinGainDB), chain.MaxGainDB)
-	k.desk.SetChain(s)
+	k.of.SetChain(s)
 }
 
 func (k gainKnob) off() bool     { return false }
@@ -164,7 +195,7 @@ func (k gainKnob) step(n int, coarse bool) {
 
 func (k gainKnob) parse(text string) error {
 	v, ok := parseNumber(text)
-	s := k.desk.Settings.Chain
+	s := k.of.Chain()
 	s.GainDB = v
 	if !ok {
 		return errors.New("not a number: type it like −6 or +3.5")
@@ -172,7 +203,7 @@ func (k gainKnob) parse(text string) error {
 	if err := s.Check(); err != nil {
 		return err
 	}
-	k.desk.SetChain(s)
+	k.of.SetChain(s)
 	return nil
 }
 
@@ -191,48 +222,48 @@ func (k gainKnob) paint(a axis, cell int) rune {
 
 // cutKnob is the high-pass or the low-pass.
 type cutKnob struct {
-	desk    *Desk
+	of      chainHolder
 	lowPass bool
 	last    filter.Cut // as it was before it was switched off
 }
 
-func (k *cutKnob) cut() *filter.Cut {
+func (k *cutKnob) cut() filter.Cut {
 	if k.lowPass {
-		return &k.desk.Settings.Chain.LowPass
+		return k.of.Chain().LowPass
 	}
-	return &k.desk.Settings.Chain.HighPass
+	return k.of.Chain().HighPass
 }
 
 func (k *cutKnob) to(c filter.Cut) {
-	if old := *k.cut(); old.On() {
+	if old := k.cut(); old.On() {
 		k.last = old
 	}
 	if !c.On() {
 		c = filter.Cut{}
 	}
-	s := k.desk.Settings.Chain
+	s := k.of.Chain()
 	if k.lowPass {
 		s.LowPass = c
 	} else {
 		s.HighPass = c
 	}
 	if err := s.Check(); err != nil {
-		k.desk.Fail(err)
+		k.of.Fail(err)
 		return
 	}
-	k.desk.SetChain(s)
+	k.of.SetChain(s)
 }
 
 // stand is the cutoff, also of a filter that is off.
 func (k *cutKnob) stand() filter.Cut {
-	if c := *k.cut(); c.On() {
+	if c := k.cut(); c.On() {
 		return c
 	}
 	return k.last
 }
 
 func (k *cutKnob) off() bool         { return !k.cut().On() }
-func (k *cutKnob) words() string     { return cutWords(*k.cut()) }
+func (k *cutKnob) words() string     { return cutWords(k.cut()) }
 func (k *cutKnob) at(a axis) float64 { return a.at(k.stand().Hz) }
 
 func (k *cutKnob) hertz(hz float64) {
@@ -258,15 +289,16 @@ func (k *cutKnob) slope() {
 }
 
 func (k *cutKnob) parse(text string) error {
+	hzText, slope, both := strings.Cut(text, "/")
+	hz, ok := parseNumber(hzText)
+	switch {
+	case ok && both:
+		text = figurePlain(hz) + "/" + slope
+	case ok:
+		text = figurePlain(hz) + "/" + strconv.Itoa(k.stand().Slope)
+	}
 	c, err := filter.ParseCut(text)
 	if err != nil {
-		hz, ok := parseNumber(text)
-		if !ok {
-			return err
-		}
-		c = filter.Cut{Hz: hz, Slope: k.stand().Slope}
-	}
-	if err := c.Check(); err != nil {
 		return err
 	}
 	k.to(c)

@@ -26,6 +26,17 @@ func BenchmarkFrame(b *testing.B) {
 	}
 }
 
+// BenchmarkComparison is one frame of the comparison while everything moves.
+// Most of it is the fake, which makes its readings anew.
+func BenchmarkComparison(b *testing.B) {
+	r := still(b, func(e *fakeEngine, o *Options) { e.still, o.Settings.Screen = false, comparisonName }, 120, 40)
+	b.ReportAllocs()
+	for b.Loop() {
+		r.Update(tickMsg{})
+		_ = r.View()
+	}
+}
+
 // TestFrameAllocatesLittle: the frame's own string, and figures that changed.
 func TestFrameAllocatesLittle(t *testing.T) {
 	r := still(t, func(e *fakeEngine, _ *Options) { e.still = false }, 120, 40)
@@ -39,12 +50,19 @@ func TestFrameAllocatesLittle(t *testing.T) {
 // TestBytesPerFrame runs the program through the library that paints it and
 // counts what reaches the terminal, all bands and both meters moving.
 func TestBytesPerFrame(t *testing.T) {
+	for _, screen := range []string{monitorName, comparisonName} {
+		t.Run(screen, func(t *testing.T) { bytesPerFrame(t, screen) })
+	}
+}
+
+func bytesPerFrame(t *testing.T, screen string) {
 	null, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
 	require.NoError(t, err)
 	defer null.Close()
 	e := newFake()
 	e.still = false
 	opt := fakeOptions(t, e)
+	opt.Settings.Screen = screen
 	opt.Terminal = &terminal.Terminal{Out: &terminal.Output{File: null}}
 	p := tea.NewProgram(newRoot(opt, termenv.TrueColor), tea.WithInput(nil), tea.WithOutput(opt.Terminal.Out), tea.WithAltScreen(), tea.WithoutSignalHandler())
 	go p.Send(tea.WindowSizeMsg{Width: 120, Height: 40})

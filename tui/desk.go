@@ -29,6 +29,7 @@ type Desk struct {
 	checked  *checked
 	outputs  []Output // as last found
 	sendsTo  string   // name of the output that feeds the camera, "" unknown
+	sounding
 	rolling
 	playing *playing // a take that stands in for the input, nil: none
 
@@ -47,7 +48,8 @@ type message struct {
 }
 
 func newDesk(opt Options) *Desk {
-	d := &Desk{opt: opt, Settings: opt.Settings, Camera: opt.Camera, Taken: opt.Settings.Chain}
+	d := &Desk{opt: opt, Settings: opt.Settings, Camera: opt.Camera, Taken: opt.Settings.Chain,
+		A: opt.Settings.CompareA, B: opt.Settings.CompareB}
 	d.Settings.View.Camera = opt.Camera.Scale
 	if opt.advise == nil {
 		d.opt.advise = advice.New().Advise
@@ -66,6 +68,9 @@ func (d *Desk) SetChain(s chain.Settings) {
 	d.opt.Engine.SetChain(d.heard())
 	d.keep()
 }
+
+// Chain is the live chain.
+func (d *Desk) Chain() chain.Settings { return d.Settings.Chain }
 
 // SetView changes how the meters are read.
 func (d *Desk) SetView(v dsp.View) {
@@ -127,6 +132,7 @@ func (d *Desk) Ask(label, text string, accept func(text string) (tea.Cmd, error)
 }
 
 func (d *Desk) keep() {
+	d.Settings.CompareA, d.Settings.CompareB = d.A, d.B
 	d.opt.Keeper.Set(d.Settings)
 }
 
@@ -135,6 +141,7 @@ func (d *Desk) tick() {
 	d.Reading, d.Status = d.opt.Engine.Reading(), d.opt.Engine.Status()
 	d.slow()
 	d.forgetChecked()
+	d.listen()
 	if !d.dead() {
 		d.Advice = d.opt.advise(d.Reading, d.Settings.Chain, d.Settings.View.Camera)
 	}

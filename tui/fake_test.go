@@ -78,11 +78,15 @@ func fakeOptions(t interface{ TempDir() string }, e *fakeEngine) Options {
 
 func optionsWith(store *presets.Store, e *fakeEngine) Options {
 	s := presets.Settings{Preset: "indoor voice", CameraName: "small camera", Theme: "night", Screen: monitorName, View: dsp.DefaultView(),
-		Recording: presets.DefaultSettings().Recording,
-		Chain:     chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
+		EqualLoudness: true, Recording: presets.DefaultSettings().Recording,
+		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
 	s.Recording.Scene = "12A"
 	return Options{
-		Engine: e, Recorder: newFakeRecorder(), Settings: s, Store: store, Keeper: store.Keep(s),
+		Engine: e, Recorder: newFakeRecorder(), Settings: s, Store: store, Keeper: store.Keep(s), Sound: newFakeSound(e),
+		Outputs: func() ([]Device, error) {
+			return []Device{{"jack", "Headphone jack", "48 kHz, 2 channels, default"}, {"usb", "USB interface", "48 kHz, 2 channels"}}, nil
+		},
+		UseOutput: func(OutputPlace, string) error { return nil },
 		Devices: func() ([]Device, error) {
 			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default"}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel"}}, nil
 		},

@@ -119,6 +119,7 @@ func batteryWords(b power.Battery) (text string, bad bool) {
 // drawStatus tells what is connected. A lost input and the demo scene can't
 // be missed: they take the row.
 func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
+	row = drawSound(f, row, d)
 	switch {
 	case d.Status.Fault != "":
 		f.Fill(row, ' ', f.Chip(theme.Over))
@@ -134,6 +135,10 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 	case alarmWords(d) != "":
 		f.Fill(row, ' ', f.Chip(theme.Over))
 		f.TextIn(row.Inset(1, 0), alarmWords(d), f.Chip(theme.Over))
+		return
+	case outputAlarm(d, row.W) != "":
+		f.Fill(row, ' ', f.Chip(theme.Over))
+		f.TextIn(row.Inset(1, 0), outputAlarm(d, row.W), f.Chip(theme.Over))
 		return
 	case d.Status.Kind == capture.Demo:
 		text := "DEMO  a built-in scene, not your microphone"
@@ -165,7 +170,9 @@ func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
 		in = s.Source + " ENDED"
 	}
 	right, style := lossWords(s), f.Chip(theme.Hot)
-	if right == "" {
+	if right == "" && row.W < 72 {
+		style = f.Style(theme.Ink)
+	} else if right == "" {
 		right, style = "no dropouts", f.Style(theme.Dim)
 	}
 	row = row.Inset(1, 0)

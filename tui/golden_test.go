@@ -18,6 +18,7 @@ import (
 	"rollready/dsp/advice"
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/howl"
 	"rollready/dsp/preroll"
 )
 
@@ -114,9 +115,23 @@ func screenCases() map[string]screenCase {
 		return screenCase{set: func(_ *fakeEngine, o *Options) { o.Settings.Screen = screen }}
 	}
 	return map[string]screenCase{
-		"monitor":  {},
-		"presets":  on(presetsName),
-		"setup":    on(setupName),
+		"monitor": {},
+		"presets": on(presetsName),
+		"setup":   on(setupName),
+		"heard": {set: func(_ *fakeEngine, o *Options) {
+			s := o.Sound.(*fakeSound)
+			s.plugIn()
+			s.SetMute(false)
+			o.Settings.Chain.Limit = chain.Limit{On: true, CeilingDBTP: -1.5}
+		}},
+		"howl": {set: func(_ *fakeEngine, o *Options) {
+			s := o.Sound.(*fakeSound)
+			s.plugIn()
+			s.ways[Headphones].Alarm = howl.Alarm{Hz: 1240, DBPerSecond: 41}.String()
+		}},
+		"compare":  on(comparisonName),
+		"phrase":   comparedAloud().then("c", "b"),
+		"trial":    comparedAloud().then("b", "]", "x", "enter", "left", "right", "left"),
 		"reminder": {set: func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false }},
 		"lost": {set: func(e *fakeEngine, _ *Options) {
 			e.status.Lost, e.status.LostFor = true, 7e9
@@ -156,6 +171,15 @@ func screenCases() map[string]screenCase {
 			}
 		}},
 	}
+}
+
+// comparedAloud is Compare with the headphones open.
+func comparedAloud() screenCase {
+	return screenCase{set: func(_ *fakeEngine, o *Options) {
+		o.Settings.Screen = comparisonName
+		o.Sound.(*fakeSound).plugIn()
+		o.Sound.SetMute(false)
+	}}
 }
 
 // TestGolden compares frames with those that were looked at and found good.

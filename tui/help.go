@@ -12,6 +12,8 @@ var everywhere = [...]Key{
 	{Press: "ctrl-t", Does: "while rolling: slate tone to file and camera"},
 	{Press: "ctrl-o", Does: "room tone, 30 s"},
 	{Press: "1 … 9, tab", Does: "another screen"},
+	{Press: "0", Does: "headphones: mute, or let them be heard"},
+	{Press: ", .", Does: "headphones: softer, louder by 2 dB"},
 	{Press: "t", Does: "theme: night, day, mono"},
 	{Press: "ctrl-z", Does: "suspend; fg comes back"},
 	{Press: "ctrl-l", Does: "draw everything again"},

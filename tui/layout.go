@@ -53,12 +53,12 @@ func layout(area canvas.Rect, channels int) places {
 	if area.H >= 30 {
 		y++
 	}
-	below := 4 + cursor
+	below := 5 + cursor
 	l.bands = take(max(area.H-y-below-blank*min(1, area.H/30), 1))
 	l.scale = take(1)
 	l.cursor = take(cursor)
-	y += area.H - y - 3
-	l.controls = take(3)
+	y += area.H - y - 4
+	l.controls = take(4)
 	return l
 }
 

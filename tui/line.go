@@ -27,7 +27,7 @@ type Output struct {
 
 // LineState is what sounds. A plain value.
 type LineState struct {
-	Sounds    Sound
+	Sounds    Sending
 	Output    string  // name of the device
 	LevelDBFS float64 // of the tone, on its way to the one set
 	Part      string  // of the sequence
@@ -37,12 +37,12 @@ type LineState struct {
 	Fault     string // why it ended, "" if it was stopped or ended well
 }
 
-// Sound is what is sent.
-type Sound int
+// Sending is what is sent.
+type Sending int
 
 // The sounds.
 const (
-	Quiet Sound = iota
+	Quiet Sending = iota
 	ToneSounds
 	SequenceSounds
 )

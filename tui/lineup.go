@@ -35,7 +35,7 @@ type lineUp struct {
 }
 
 type (
-	outputsMsg struct {
+	lineOutputsMsg struct {
 		found []Output
 		err   error
 	}
@@ -98,7 +98,7 @@ func (l *lineUp) Open() tea.Cmd { return findOutputs(l.line) }
 func findOutputs(line Line) tea.Cmd {
 	return func() tea.Msg {
 		found, err := line.Outputs()
-		return outputsMsg{found, err}
+		return lineOutputsMsg{found, err}
 	}
 }
 
@@ -122,7 +122,7 @@ func (l *lineUp) Update(msg tea.Msg) tea.Cmd {
 		l.watch()
 	case tea.KeyMsg:
 		return l.key(m.String())
-	case outputsMsg:
+	case lineOutputsMsg:
 		l.found(m)
 	case lineMsg:
 		l.busy = ""
@@ -144,7 +144,7 @@ func (l *lineUp) watch() {
 
 // found takes the outputs; the one chosen stays, at first it is that of the
 // line-up, else the default.
-func (l *lineUp) found(m outputsMsg) {
+func (l *lineUp) found(m lineOutputsMsg) {
 	l.desk.Fail(m.err)
 	want := l.desk.Camera.LinedUpWith
 	if l.chosen < len(l.outputs) {

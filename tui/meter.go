@@ -144,7 +144,11 @@ func drawCameraBar(f *Frame, bar canvas.Rect, d *Desk, c int) {
 		noSignal(f, bar)
 		return
 	}
-	scale, now := d.Settings.View.Camera, d.Reading.Camera[c]
+	cameraBar(f, bar, d.Settings.View.Camera, d.Reading.Camera[c], holds(d))
+}
+
+// cameraBar is one channel on the camera's scale, with the target window.
+func cameraBar(f *Frame, bar canvas.Rect, scale camera.Scale, now dsp.CameraLevel, hold bool) {
 	step := (levels.hi - levels.lo) / float64(bar.W)
 	drawBar(f, bar, now.PeakDBFS, theme.Panel, func(i int) (canvas.Color, rune) {
 		return f.Zone(scale.Zone(levels.lo + (float64(i)+0.5)*step))
@@ -152,7 +156,7 @@ func drawCameraBar(f *Frame, bar canvas.Rect, d *Desk, c int) {
 	from, to := window(scale, bar.W)
 	f.Tint(canvas.Rect{X: bar.X + from, Y: bar.Y, W: to - from, H: bar.H}, theme.Window)
 	mark(f, bar, scale.ClipDBFS, '│', theme.Over)
-	if holds(d) {
+	if hold {
 		mark(f, bar, now.HoldDBFS, '┃', theme.Hold)
 	}
 }

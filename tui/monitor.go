@@ -18,7 +18,7 @@ import (
 type monitor struct {
 	desk     *Desk
 	bands    bandPlot
-	controls [3]*control
+	controls [4]*control
 	cuts     [2]*cutKnob
 	chosen   int
 	words    [4]Click // what the words beside the bands change
@@ -27,17 +27,18 @@ type monitor struct {
 func newMonitor(d *Desk) Screen {
 	m := &monitor{desk: d, bands: bandPlot{desk: d, cursor: oneKilohertz}}
 	m.cuts = [2]*cutKnob{
-		{desk: d, last: filter.Cut{Hz: 80, Slope: 12}},
-		{desk: d, lowPass: true, last: filter.Cut{Hz: 12000, Slope: 12}},
+		{of: d, last: filter.Cut{Hz: 80, Slope: 12}},
+		{of: d, lowPass: true, last: filter.Cut{Hz: 12000, Slope: 12}},
 	}
-	m.controls = [3]*control{
+	m.controls = [4]*control{
 		{knob: gainKnob{d}, name: "Gain", ask: "Gain in dB, −60 to +40:"},
 		{knob: m.cuts[0], name: "High-pass", ask: "High-pass in Hz, or Hz/slope like 80/24, or off:"},
 		{knob: m.cuts[1], name: "Low-pass", ask: "Low-pass in Hz, or Hz/slope like 12k/12, or off:"},
+		{knob: &limitKnob{desk: d, last: 1}, name: "Limiter", letter: 5, ask: "Ceiling in dB under the camera's clip point, or off:"},
 	}
 	for i, c := range m.controls {
 		c.desk, c.chosen = d, func() { m.chosen = i }
-		if i > 0 {
+		if i == 1 || i == 2 {
 			c.grip = &slopeGrip{knob: m.cuts[i-1], chosen: c.chosen}
 		}
 	}
@@ -54,10 +55,10 @@ func (*monitor) Open() tea.Cmd { return nil }
 
 func (*monitor) Keys() []Key {
 	return []Key{
-		{"g h l", "choose gain, high-pass, low-pass", "choose"},
+		{"g h l e", "choose gain, high-pass, low-pass, limiter", "choose"},
 		{"↑ ↓", "step what is chosen; PgUp PgDn in large steps", "step"},
 		{"enter", "type its value", "type"},
-		{"s", "slope of the filter: off, 6, 12, 18, 24 dB per octave", "slope"},
+		{"s", "slope of the filter: off, 6, 12, 18, 24 dB per octave; limiter on, off", "slope"},
 		{"mouse", "drag a track or a slope, turn the wheel, press a band or a word", ""},
 		{"← →", "band cursor; Home End to the ends", "band"},
 		{"i", "bands of input or output", ""},
@@ -83,16 +84,14 @@ func (m *monitor) Update(msg tea.Msg) tea.Cmd {
 		m.chosen = 1
 	case "l":
 		m.chosen = 2
+	case "e":
+		m.chosen = 3
 	case "enter":
 		return m.controls[m.chosen].typed()
 	case "w":
 		return askTarget(m.desk)
 	case "s":
-		if m.chosen == 0 {
-			m.desk.Say("Slope belongs to a filter: choose high-pass (h) or low-pass (l) first")
-			break
-		}
-		m.cuts[m.chosen-1].slope()
+		m.slope()
 	default:
 		if !m.step(k) {
 			m.view(k)
@@ -101,29 +100,20 @@ func (m *monitor) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-func (m *monitor) step(key string) bool {
-	c := m.controls[m.chosen]
-	switch key {
-	case "up", "+":
-		c.step(1, false)
-	case "down", "-":
-		c.step(-1, false)
-	case "pgup":
-		c.step(1, true)
-	case "pgdown":
-		c.step(-1, true)
-	case "left":
-		m.bands.move(-1)
-	case "right":
-		m.bands.move(1)
-	case "home":
-		m.bands.move(-dsp.BandCount)
-	case "end":
-		m.bands.move(dsp.BandCount)
+// slope goes on with what is chosen: a filter's slope, the limiter's switch.
+func (m *monitor) slope() {
+	switch k := m.controls[m.chosen].knob.(type) {
+	case *cutKnob:
+		k.slope()
+	case *limitKnob:
+		k.toggle()
 	default:
-		return false
+		m.desk.Say("Slope belongs to a filter: choose high-pass (h) or low-pass (l) first")
 	}
-	return true
+}
+
+func (m *monitor) step(key string) bool {
+	return m.controls[m.chosen].key(key) || m.bands.key(key)
 }
 
 // view answers the keys that change how the meters are read.

@@ -25,9 +25,9 @@ type Engine interface {
 	ResetHolds()
 }
 
-// Device is one input to choose from.
+// Device is one input or output to choose from.
 type Device struct {
-	Input  string // what Switch takes
+	Input  string // what Switch takes, or UseOutput
 	Name   string
 	Detail string // rates, channels, default
 }
@@ -42,6 +42,10 @@ type Options struct {
 	Keeper   *presets.Keeper // takes every change of the settings
 	Settings presets.Settings
 	Camera   presets.Camera // the profile Settings.CameraName names
+
+	Sound     Sound
+	Outputs   func() ([]Device, error)                     // outputs to choose from
+	UseOutput func(place OutputPlace, choice string) error // "" for none
 
 	Devices func() ([]Device, error)           // inputs to choose from
 	Switch  func(input, channels string) error // changes to another input

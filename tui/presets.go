@@ -179,9 +179,11 @@ func (p *presetList) key(k string) tea.Cmd {
 		return p.remove(name)
 	case "a":
 		p.desk.A = name
+		p.desk.keep()
 		p.desk.Say(name + " is A")
 	case "b":
 		p.desk.B = name
+		p.desk.keep()
 		p.desk.Say(name + " is B")
 	}
 	return nil

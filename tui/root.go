@@ -247,6 +247,8 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 			break
 		}
 		r.desk.SetTheme(theme.Next(r.frame.Name))
+	case "0", ",", ".":
+		r.desk.soundKey(key)
 	case "tab":
 		return r.show((r.open + 1) % len(r.all))
 	case "shift+tab":

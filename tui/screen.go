@@ -39,6 +39,7 @@ func screens(d *Desk) []Screen {
 		newMonitor(d),
 		newPresets(d),
 		newCheck(d),
+		newComparison(d),
 		newLineup(d),
 		newTakes(d),
 		newSetup(d),

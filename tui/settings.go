@@ -28,7 +28,10 @@ func (s *setup) settings() []setting {
 	return append([]setting{
 		{"Input", func() string { return d.Status.Source }, "Where the sound comes from. Enter shows what is connected.", nil, s.pickInput},
 		{"Channels", func() string { return channelWords(d) }, "Which channels of the input are used: one, a pair, or the mean of all.", s.nextChannels, nil},
+		s.headphonesSetting(),
+		s.cameraOutputSetting(),
 		{"Camera", func() string { return d.Camera.Name }, "The camera profile: scale, target window and reminder card.", nil, s.pickCamera},
+		s.frameRateSetting(),
 		{"Target window", func() string {
 			return figure(d.Camera.Scale.TargetLowDBFS) + " … " + figure(d.Camera.Scale.TargetHighDBFS) + " dBFS"
 		}, "Where speech peaks should sit on the camera's meter.", nil, func() tea.Cmd { return askTarget(d) }},

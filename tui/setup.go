@@ -15,6 +15,7 @@ type setup struct {
 	list    list
 	picking *picking
 	devices []Device
+	outputs []Device
 	cameras []string
 	busy    string // what is being waited for
 }
@@ -34,6 +35,7 @@ type picking struct {
 	list  list
 	items []pickItem
 	take  func(i int) tea.Cmd
+	place *OutputPlace // that an output is picked for, nil: something else
 }
 
 type pickItem struct{ name, detail string }
@@ -72,7 +74,7 @@ func (*setup) Keys() []Key {
 		{"↑ ↓", "choose a setting", "choose"},
 		{"← →", "change it", "change"},
 		{"enter", "type it or open its list", "open"},
-		{"r", "look for inputs again", "look again"},
+		{"r", "look for inputs and outputs again", "look again"},
 		{"esc", "leave a list", ""},
 		{"mouse", "press to choose, press again to open", ""},
 	}
@@ -81,7 +83,7 @@ func (*setup) Keys() []Key {
 // Open looks for inputs and cameras.
 func (s *setup) Open() tea.Cmd {
 	s.picking = nil
-	return tea.Batch(s.findDevices(), s.findCameras())
+	return tea.Batch(s.findDevices(), s.findOutputs(), s.findCameras())
 }
 
 func (s *setup) findDevices() tea.Cmd {
@@ -109,6 +111,14 @@ func (s *setup) Update(msg tea.Msg) tea.Cmd {
 		if s.picking != nil && s.picking.title == inputsTitle {
 			return s.pickInput()
 		}
+	case outputsMsg:
+		s.outputs = m.found
+		s.desk.Fail(m.err)
+		if s.picking != nil && s.picking.place != nil {
+			return s.pickOutput(*s.picking.place)
+		}
+	case usedMsg:
+		s.used(m)
 	case camerasMsg:
 		s.cameras = m.names
 		s.desk.Fail(m.err)
@@ -134,8 +144,8 @@ func (s *setup) key(k string) tea.Cmd {
 		return s.picked(k)
 	}
 	if k == "r" {
-		s.desk.Say("Looking for inputs")
-		return s.findDevices()
+		s.desk.Say("Looking for inputs and outputs")
+		return tea.Batch(s.findDevices(), s.findOutputs())
 	}
 	if s.list.key(k) {
 		return nil
@@ -170,7 +180,7 @@ func (s *setup) picked(k string) tea.Cmd {
 	case k == "enter", k == "right":
 		return s.takePicked()
 	case k == "r":
-		return s.findDevices()
+		return tea.Batch(s.findDevices(), s.findOutputs())
 	}
 	return nil
 }

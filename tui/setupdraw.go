@@ -35,7 +35,11 @@ func (s *setup) drawHelp(f *Frame, area canvas.Rect) {
 	row := s.rows[s.list.at]
 	f.TextIn(area, row.name, f.Strong(theme.Ink))
 	y := 1
-	for _, line := range wrap(row.help, area.W) {
+	help := row.help
+	if row.name == frameRateName { // it speaks of the present delay
+		help = lateSentence(s.desk)
+	}
+	for _, line := range wrap(help, area.W) {
 		f.TextIn(area.Row(y), line, f.Style(theme.Ink))
 		y++
 	}

@@ -70,16 +70,7 @@ func TestAnUnreadableTakeIsShown(t *testing.T) {
 
 func TestRecordingIsSetInSetup(t *testing.T) {
 	p := record(t, setupName)
-	choose := func(name string) {
-		press(p.root, "home")
-		for range 30 {
-			if s := p.all[p.open].(*setup); s.rows[s.list.at].name == name {
-				return
-			}
-			press(p.root, "down")
-		}
-		require.Fail(t, name)
-	}
+	choose := func(name string) { choose(p.root, name) }
 	choose("Take format")
 	press(p.root, "right")
 	require.Equal(t, "float", p.rec.set.Encoding)

@@ -143,6 +143,23 @@ func (c *Bench) Capture() error {
 	return nil
 }
 
+// Phrase is the captured phrase, nil if there is none.
+func (c *Bench) Phrase() *phrase.Loop {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.loop
+}
+
+// SetPhrase takes a phrase captured earlier, without playing it. One of
+// another format than the session's is not taken.
+func (c *Bench) SetPhrase(loop *phrase.Loop) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if loop != nil && c.pair != nil && c.fits(loop) {
+		c.loop = loop
+	}
+}
+
 // PlayPhrase goes over to the captured phrase, or back to live input. Without
 // a phrase it does nothing.
 func (c *Bench) PlayPhrase(on bool) {
@@ -187,12 +204,17 @@ func (c *Bench) retap() {
 		c.meters[side] = dsp.NewMeter(f.RateHz, f.Channels, c.view)
 	}
 	c.in = make([]float32, biteFrames*f.Channels)
-	if c.loop != nil {
-		if hz, channels := c.loop.Format(); hz != f.RateHz || channels != f.Channels {
-			c.loop, c.playing = nil, false
-		}
+	if c.loop != nil && !c.fits(c.loop) {
+		c.loop, c.playing = nil, false
 	}
 	c.play(c.playing)
+}
+
+// fits tells whether a phrase has the session's format. With mu held.
+func (c *Bench) fits(loop *phrase.Loop) bool {
+	hz, channels := loop.Format()
+	f := c.tap.Format()
+	return hz == f.RateHz && channels == f.Channels
 }
 
 // tellSettings tells the ways one side's settings.

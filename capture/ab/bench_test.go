@@ -142,6 +142,31 @@ func TestPhraseFeedsBothSides(t *testing.T) {
 	eventually(t, func() bool { return b.State().Playing })
 }
 
+// TestAPhraseGoesOnToTheNextBench, unless the input has changed since.
+func TestAPhraseGoesOnToTheNextBench(t *testing.T) {
+	m, s := start(t)
+	b := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())
+	require.Nil(t, b.Phrase())
+	m.speak(t, s, b, 2, 800)
+	eventually(t, func() bool { return b.Capture() == nil })
+	loop := b.Phrase()
+	b.Close()
+
+	next := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())
+	next.SetPhrase(nil)
+	next.SetPhrase(loop)
+	eventually(t, func() bool { st := next.State(); return st.Phrase > 1 && !st.Playing })
+	next.PlayPhrase(true)
+	eventually(t, func() bool { return next.State().Playing })
+	next.Close()
+
+	require.NoError(t, s.SetPick("1"))
+	mono := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())
+	defer mono.Close()
+	mono.SetPhrase(loop)
+	require.Nil(t, mono.Phrase())
+}
+
 func TestOtherChannelsAreTakenUp(t *testing.T) {
 	m, s := start(t)
 	b := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())

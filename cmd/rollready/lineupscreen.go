@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"rollready/capture/device"
-	"rollready/capture/output"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/sequence"
 	linetone "rollready/dsp/lineup/tone"
@@ -20,7 +19,7 @@ import (
 // something sounds.
 type line struct {
 	system *device.System
-	ways   ways
+	sound  *sound
 	state  atomic.Pointer[tui.LineState]
 	wanted atomic.Pointer[linetone.Settings]
 
@@ -28,8 +27,8 @@ type line struct {
 	leave func()     // ends what sounds and waits for it; nil: nothing does
 }
 
-func newLine(system *device.System, w ways) *line {
-	l := &line{system: system, ways: w}
+func newLine(system *device.System, s *sound) *line {
+	l := &line{system: system, sound: s}
 	l.state.Store(&tui.LineState{})
 	l.wanted.Store(&linetone.Default)
 	return l
@@ -40,8 +39,8 @@ func (l *line) Outputs() ([]tui.Output, error) {
 	found, err := l.system.Outputs()
 	var list []tui.Output
 	inUse := ""
-	if l.ways.camera != nil {
-		inUse = l.ways.camera.Status().Device
+	if status, open := l.sound.Status(tui.CameraInput); open {
+		inUse = status.Device
 	}
 	for _, o := range found {
 		list = append(list, tui.Output{Choice: o.Key(), Name: o.Name, Detail: deviceDetail(o), Default: o.Default, InUse: o.Name == inUse})
@@ -95,8 +94,8 @@ func (l *line) run(out *sounding, do func() (done bool), end func() tui.LineStat
 }
 
 func (l *line) pause(device string, on bool) {
-	for _, way := range []*output.Way{l.ways.headphones, l.ways.camera} {
-		if way != nil && way.Status().Device == device {
+	for _, place := range [...]tui.OutputPlace{tui.Headphones, tui.CameraInput} {
+		if way := l.sound.way(place); way != nil && way.Status().Device == device {
 			way.Pause(on)
 		}
 	}

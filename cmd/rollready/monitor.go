@@ -43,8 +43,8 @@ type monitor struct {
 	store    *presets.Store
 	keeper   *presets.Keeper
 	session  *session.Session
+	sound    *sound
 	deck     *deck.Deck
-	ways     ways
 	settings presets.Settings
 	camera   presets.Camera
 	notices  []string // what the user must know at the start
@@ -81,10 +81,11 @@ func (f *monitorFlags) run(ctx context.Context, a *app) (err error) {
 		return explainInput(err)
 	}
 	defer m.session.Close()
-	if m.ways, err = f.outputFlags.open(m.system, m.session); err != nil {
+	m.sound = &sound{system: m.system, session: m.session}
+	defer m.sound.close()
+	if err := m.openOutputs(&f.outputFlags); err != nil {
 		return err
 	}
-	defer m.ways.close()
 	m.settings.Input, m.settings.Channels = in.choice, string(in.pick)
 	if status := m.session.Status(); status.Kind == capture.Device {
 		m.settings.InputName = status.Source

@@ -8,44 +8,43 @@ import (
 
 	"rollready/capture/device"
 	"rollready/capture/output"
-	"rollready/capture/session"
+	"rollready/tui"
 )
 
-// outputFlags choose where the sound goes. Without them it goes nowhere.
+// noOutput is the choice of no output, where one is kept from last time.
+const noOutput = "off"
+
+// outputFlags choose where the sound goes. Without them it goes where it went
+// last time.
 type outputFlags struct {
 	headphones, toCamera string
 }
 
 func (f *outputFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.headphones, "output", "", "headphones: part of the output's `NAME`, or its id; starts muted and low")
-	cmd.Flags().StringVar(&f.toCamera, "camera-output", "", "way to the camera: part of the output's `NAME`, or its id; sounds at once")
+	cmd.Flags().StringVar(&f.headphones, "output", "", "headphones: part of the output's `NAME`, its id, or off; starts muted and low")
+	cmd.Flags().StringVar(&f.toCamera, "camera-output", "", "way to the camera: part of the output's `NAME`, its id, or off; sounds at once")
 }
 
-// ways are the ways out; nil where none was asked for.
-type ways struct {
-	headphones, camera *output.Way
+// openOutputs opens the outputs asked for, else those of last time. One of
+// last time that is not there now is no error: the screen says so.
+func (m *monitor) openOutputs(f *outputFlags) error {
+	return errors.Join(m.openAt(tui.Headphones, f.headphones, &m.settings.Headphones),
+		m.openAt(tui.CameraInput, f.toCamera, &m.settings.CameraOutput))
 }
 
-// open opens the ways that were asked for.
-func (f *outputFlags) open(system *device.System, s *session.Session) (w ways, err error) {
-	if f.headphones != "" {
-		w.headphones, err = output.Open(s, output.Options{Open: openOutput(system, f.headphones), Source: output.Output})
-	}
-	if f.toCamera != "" && err == nil {
-		w.camera, err = output.Open(s, output.Options{Open: openOutput(system, f.toCamera), Source: output.Output, Camera: true})
-	}
-	if err != nil {
-		w.close()
-	}
-	return w, explainOutput(err)
-}
-
-func (w ways) close() {
-	for _, way := range []*output.Way{w.headphones, w.camera} {
-		if way != nil {
-			way.Close()
+func (m *monitor) openAt(place tui.OutputPlace, asked string, kept *string) error {
+	switch asked {
+	case noOutput:
+		*kept = ""
+		return nil
+	case "":
+		if err := m.sound.use(place, *kept); err != nil {
+			m.app.warn(fmt.Errorf("%w; choose it in Setup once it is there", err))
 		}
+		return nil
 	}
+	*kept = asked
+	return m.sound.use(place, asked)
 }
 
 // openOutput opens the device chosen, and from then on only that one.

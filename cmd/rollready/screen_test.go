@@ -43,11 +43,17 @@ func openScreen(t *testing.T) *screen {
 	return s
 }
 
-// start runs the program and waits for its screen. It leaves its process id.
+// start runs the program on the demo scene and waits for its screen.
 func (s *screen) start() {
 	s.Helper()
-	env := strings.Join(soundtest.NoServerEnv(s.TempDir()), " ")
-	s.say(fmt.Sprintf("clear; sh -c 'echo $$ > %s; exec env %s TERM=tmux-256color %s --config %s --takes %s --input demo'", s.pid, env, binary, s.config, s.takes))
+	s.run(strings.Join(soundtest.NoServerEnv(s.TempDir()), " "), "--input", "demo")
+}
+
+// run runs the program and waits for its screen. It leaves its process id.
+func (s *screen) run(env string, args ...string) {
+	s.Helper()
+	s.say(fmt.Sprintf("clear; sh -c \"echo \\$\\$ > %s; exec env %s TERM=tmux-256color %s --config %s --takes %s %s\"",
+		s.pid, env, binary, s.config, s.takes, strings.Join(args, " ")))
 	s.waitFor("ctrl-r roll")
 }
 
@@ -61,6 +67,21 @@ func (s *screen) tmux(args ...string) string {
 func (s *screen) keys(keys ...string) { s.Helper(); s.tmux(append([]string{"send-keys"}, keys...)...) }
 func (s *screen) text(text string)    { s.Helper(); s.tmux("send-keys", "-l", "--", text) }
 func (s *screen) say(line string)     { s.Helper(); s.text(line); s.keys("Enter") }
+
+// press presses the mouse on a text that is on the screen.
+func (s *screen) press(text string) {
+	s.Helper()
+	s.waitFor(text)
+	for y, line := range strings.Split(s.tmux("capture-pane", "-p"), "\n") {
+		if before, _, ok := strings.Cut(line, text); ok {
+			x := len([]rune(before))
+			for _, end := range []string{"M", "m"} {
+				s.text(fmt.Sprintf("\x1b[<0;%d;%d%s", x+1, y+1, end))
+			}
+			return
+		}
+	}
+}
 
 func (s *screen) waitFor(texts ...string) {
 	s.Helper()

@@ -20,24 +20,37 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 	}
 	t.Last = func() { _ = m.deck.Close() }
 	defer t.Recover()
-	line := newLine(m.system, m.ways)
+	line := newLine(m.system, m.sound)
 	defer line.Stop()
 	return tui.Run(tui.Options{
-		Engine:   m.session,
-		Recorder: m.deck,
-		Terminal: t,
-		Store:    m.store,
-		Keeper:   m.keeper,
-		Settings: m.settings,
-		Camera:   m.camera,
-		Devices:  m.devices,
-		Switch:   change,
-		Battery:  power.Read,
-		Now:      time.Now,
-		Check:    func() tui.Checker { return guided.Begin(m.session) },
-		Line:     line,
-		Notices:  m.notices,
+		Engine:    m.session,
+		Recorder:  m.deck,
+		Terminal:  t,
+		Store:     m.store,
+		Keeper:    m.keeper,
+		Settings:  m.settings,
+		Camera:    m.camera,
+		Sound:     m.sound,
+		Outputs:   m.outputs,
+		UseOutput: m.sound.use,
+		Devices:   m.devices,
+		Switch:    change,
+		Battery:   power.Read,
+		Now:       time.Now,
+		Check:     func() tui.Checker { return guided.Begin(m.session) },
+		Line:      line,
+		Notices:   m.notices,
 	})
+}
+
+// outputs lists the outputs for the screens.
+func (m *monitor) outputs() ([]tui.Device, error) {
+	outputs, err := m.system.Outputs()
+	var list []tui.Device
+	for _, o := range outputs {
+		list = append(list, tui.Device{Input: o.Key(), Name: o.Name, Detail: deviceDetail(o)})
+	}
+	return list, err
 }
 
 // devices lists the inputs for the screens.

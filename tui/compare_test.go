@@ -1,0 +1,293 @@
+package tui
+
+import (
+	"errors"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/output"
+	"rollready/dsp/chain"
+	"rollready/dsp/compare"
+	"rollready/dsp/filter"
+	"rollready/presets"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+// comparing is the program on the comparison, with headphones.
+func comparing(t *testing.T) (*root, *fakeSound, *comparison) {
+	t.Helper()
+	var sound *fakeSound
+	r := still(t, func(e *fakeEngine, o *Options) {
+		sound = o.Sound.(*fakeSound)
+		sound.plugIn()
+		sound.SetMute(false)
+		o.Settings.Screen = comparisonName
+	}, 120, 40)
+	return r, sound, r.all[r.open].(*comparison)
+}
+
+func TestHearByKeyAndMouse(t *testing.T) {
+	r, sound, _ := comparing(t)
+	heard := func() output.Source { return sound.ways[Headphones].Source }
+	require.Equal(t, output.SideA, heard())
+	for key, want := range map[string]output.Source{"i": output.Input, "o": output.Output, "b": output.SideB, "a": output.SideA} {
+		press(r, key)
+		require.Equal(t, want, heard(), key)
+	}
+	for word, want := range map[string]output.Source{" input ": output.Input, " output ": output.Output} {
+		x, y := find(t, r, word)
+		grab(r, x+1, y)
+		require.Equal(t, want, heard(), word)
+	}
+	x, y := find(t, r, "flat")
+	grab(r, x, y)
+	require.Equal(t, output.SideB, heard(), "the side's head")
+}
+
+// TestControlsTurnTheSideHeard, and never the live chain.
+func TestControlsTurnTheSideHeard(t *testing.T) {
+	r, sound, _ := comparing(t)
+	live := chainOf(r)
+	press(r, "b", "up", "h", "s", "up")
+	require.Equal(t, chain.Settings{GainDB: 0.5, HighPass: filter.Cut{Hz: 90, Slope: 6}}, sound.bench.sides[compare.B])
+	require.Equal(t, live, sound.bench.sides[compare.A])
+	press(r, "a", "l", "enter", "9k/18", "enter")
+	require.Equal(t, filter.Cut{Hz: 9000, Slope: 18}, sound.bench.sides[compare.A].LowPass)
+	require.Equal(t, live, chainOf(r))
+	shows(t, r, "chain in use, changed")
+	shows(t, r, "flat, changed")
+	x, y := find(t, r, "◆─ +3.0 dB")
+	grab(r, x, y)
+	drag(r, x+10, y-5)
+	drop(r, x+10, y-5)
+	require.Greater(t, sound.bench.sides[compare.A].GainDB, 3.0)
+	require.Equal(t, live, chainOf(r))
+}
+
+func TestSidesComeFromThePresets(t *testing.T) {
+	r, sound, _ := comparing(t)
+	press(r, tab(r, presetsName), "home", "a", "down", "b", tab(r, comparisonName))
+	names, err := r.desk.opt.Store.Presets.List()
+	require.NoError(t, err)
+	for s := range 2 {
+		p, err := r.desk.opt.Store.Presets.Load(names[s])
+		require.NoError(t, err)
+		require.Equal(t, p.Chain, sound.bench.sides[s], names[s])
+	}
+	press(r, "b", "]")
+	require.Equal(t, names[2], r.desk.B, "the other screen knows")
+	press(r, "]")
+	shows(t, r, "B  chain in use")
+	require.NoError(t, r.desk.opt.Keeper.Close())
+	kept, err := r.desk.opt.Store.Settings()
+	require.NoError(t, err)
+	require.Equal(t, [2]string{names[0], ""}, [2]string{kept.CompareA, kept.CompareB})
+}
+
+// TestATurnedSideIsNotLost when another preset takes its place.
+func TestATurnedSideIsNotLost(t *testing.T) {
+	r, sound, _ := comparing(t)
+	press(r, "b", "up", "up", "]")
+	shows(t, r, "B as it was turned is set aside; u brings it back")
+	press(r, "]", "u")
+	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
+	shows(t, r, "flat, changed")
+	require.Equal(t, "flat", r.desk.B)
+	x, y := find(t, r, "flat, changed")
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, x, y)
+	require.NotEqual(t, "flat", r.desk.B)
+	x, y = find(t, r, "−60 ")
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, x+3, y-1)
+	shows(t, r, "B  "+r.desk.B)
+}
+
+func TestNoTrialUnheard(t *testing.T) {
+	r, sound, c := comparing(t)
+	sound.SetMute(true)
+	press(r, "up", "x")
+	require.Nil(t, r.desk.prompt)
+	require.False(t, c.blind.on())
+	shows(t, r, "A blind trial is for the ears")
+}
+
+// TestComparisonRunsOnlyWhileShown, and comes back as it was left.
+func TestComparisonRunsOnlyWhileShown(t *testing.T) {
+	r, sound, _ := comparing(t)
+	press(r, "b", "up")
+	press(r, tab(r, monitorName))
+	require.Nil(t, sound.bench)
+	require.Equal(t, output.Output, sound.ways[Headphones].Source)
+	press(r, "g", "up", tab(r, comparisonName))
+	require.Equal(t, output.SideB, sound.ways[Headphones].Source)
+	require.Equal(t, 0.5, sound.bench.sides[compare.B].GainDB, "turned by hand: stays")
+	require.Equal(t, chainOf(r), sound.bench.sides[compare.A], "the chain in use: follows")
+}
+
+// TestHangingBars: a bar of half a row that hangs is the lower half of the
+// cell in the ground's colour, on the bar's.
+func TestHangingBars(t *testing.T) {
+	r, _, c := comparing(t)
+	plot := canvas.Rect{X: 20, Y: 10, W: 96, H: 8}
+	f := &r.frame
+	f.Fill(plot, ' ', f.Style(theme.Ink))
+	c.plot.bandPlot.axis = axis{x: 20, cell: 3}
+	c.plot.drawBand(f, plot, 0, -4.5) // one and a half rows of 3 dB
+	got, style := f.At(20, 14)
+	require.Equal(t, '█', got)
+	require.Equal(t, theme.Bar, style.FG)
+	got, style = f.At(20, 15)
+	require.Equal(t, '▄', got)
+	require.Equal(t, canvas.Style{FG: theme.Ground, BG: theme.Bar}, style)
+	c.plot.drawBand(f, plot, 1, 4.5)
+	got, style = f.At(23, 12)
+	require.Equal(t, '▄', got)
+	require.Equal(t, canvas.Style{FG: theme.Bar, BG: theme.Ground}, style)
+	c.plot.drawBand(f, plot, 2, 40)
+	got, _ = f.At(26, 10)
+	require.Equal(t, '▲', got)
+}
+
+func TestEqualLoudnessIsKept(t *testing.T) {
+	r, sound, _ := comparing(t)
+	require.True(t, sound.bench.matched)
+	shows(t, r, "equal loudness, A −0.7 dB")
+	press(r, "e")
+	require.False(t, sound.bench.matched)
+	shows(t, r, "loudness as set")
+	require.NoError(t, r.desk.opt.Keeper.Close())
+	kept, err := r.desk.opt.Store.Settings()
+	require.NoError(t, err)
+	require.False(t, kept.EqualLoudness)
+}
+
+func TestPhrase(t *testing.T) {
+	r, sound, _ := comparing(t)
+	press(r, "p")
+	shows(t, r, "No phrase yet")
+	sound.bench.err = errors.New("no phrase yet: speak for a few seconds, then capture again")
+	press(r, "c")
+	shows(t, r, "speak for a few seconds")
+	sound.bench.err = nil
+	press(r, "c")
+	shows(t, r, "phrase 9.4 s")
+	r.desk.opt.Engine.(*fakeEngine).status.Lost = true
+	press(r, "up")
+	require.Equal(t, 7, strings.Count(ansi.Strip(r.View()), "no signal"), "input, both sides and the bands are not shown as alive")
+	r.desk.opt.Engine.(*fakeEngine).status.Lost = false
+	press(r, "p")
+	require.False(t, sound.bench.playing)
+	x, y := find(t, r, " live ")
+	grab(r, x+1, y)
+	require.True(t, sound.bench.playing)
+}
+
+// TestBlindTrial: whoever answers what X is gets them all right; the screen
+// does not give X away.
+func TestBlindTrial(t *testing.T) {
+	r, sound, c := comparing(t)
+	c.random = rand.New(rand.NewPCG(1, 2))
+	press(r, "x", "ctrl+u", "12", "enter")
+	xs := map[output.Source]bool{}
+	for n := range 12 {
+		x := sound.ways[Headphones].Source
+		xs[x] = true
+		before := strings.Split(ansi.Strip(r.View()), "\n")[2:]
+		press(r, "a")
+		require.Equal(t, output.SideA, sound.ways[Headphones].Source)
+		press(r, "b")
+		require.Equal(t, output.SideB, sound.ways[Headphones].Source)
+		press(r, "up", "g", "e", "]", "x")
+		require.Equal(t, x, sound.ways[Headphones].Source, "X stays what it is through the round")
+		require.Equal(t, before, strings.Split(ansi.Strip(r.View()), "\n")[2:])
+		if n == 0 {
+			shows(t, r, "Round 1 of 12")
+		}
+		press(r, map[output.Source]string{output.SideA: "left", output.SideB: "right"}[x])
+	}
+	require.Len(t, xs, 2, "X was both")
+	shows(t, r, "12 of 12 right. Guessing does as well under 0.1 % of the time: you hear the difference.")
+	require.Equal(t, output.SideA, sound.ways[Headphones].Source, "as before the trial")
+}
+
+// TestBlindScreenIsTheSameForBoth: whatever X is, every cell is alike.
+func TestBlindScreenIsTheSameForBoth(t *testing.T) {
+	views := map[output.Source]string{}
+	for seed := range uint64(20) {
+		r, sound, c := comparing(t)
+		c.random = rand.New(rand.NewPCG(seed, 7))
+		press(r, "x", "enter")
+		r.desk.message = message{}
+		press(r, "x")
+		views[sound.ways[Headphones].Source] = r.View()
+	}
+	require.Len(t, views, 2)
+	require.Equal(t, views[output.SideA], views[output.SideB])
+}
+
+// TestScore against the binomial distribution: 9 of 10 or better is 11/1024 by
+// guessing, 8 of 10 is 56/1024 (worked by hand from Pascal's triangle).
+func TestScore(t *testing.T) {
+	for right, want := range map[int]string{
+		9: "9 of 10 right. Guessing does as well 1.1 % of the time: you hear the difference.",
+		8: "8 of 10 right. Guessing does as well 5.5 % of the time: no difference shown.",
+	} {
+		trial, err := compare.NewTrial(10, rand.New(rand.NewPCG(3, 4)))
+		require.NoError(t, err)
+		for n := range 10 {
+			s := trial.X()
+			if n >= right {
+				s = s.Other()
+			}
+			trial.Answer(s)
+		}
+		require.Equal(t, want, score(trial))
+	}
+}
+
+func TestTrialCanBeStopped(t *testing.T) {
+	r, _, _ := comparing(t)
+	press(r, "x", "enter", "left", "s")
+	require.Contains(t, ansi.Strip(r.View()), "of 1 right (stopped)")
+	press(r, "x", "enter", "s")
+	shows(t, r, "stopped before the first answer")
+	press(r, "x", "ctrl+u", "0", "enter")
+	shows(t, r, "a number from 1 to 100")
+}
+
+func TestKeepTheWinner(t *testing.T) {
+	r, _, c := comparing(t)
+	live := chainOf(r)
+	press(r, "b", "up", "up", "k", "ctrl+u", "quay at noon", "enter")
+	shows(t, r, "Kept quay at noon, now in use; u takes it back")
+	p, err := r.desk.opt.Store.Presets.Load("quay at noon")
+	require.NoError(t, err)
+	require.Equal(t, chain.Settings{GainDB: 1}, p.Chain)
+	require.Equal(t, p.Chain, chainOf(r))
+	require.Equal(t, "quay at noon", r.desk.Settings.Preset)
+	require.Equal(t, "quay at noon", c.sides[compare.B].words())
+	press(r, "u")
+	require.Equal(t, live, chainOf(r))
+	_, err = r.desk.opt.Store.Presets.Load("quay at noon")
+	require.Error(t, err)
+}
+
+// TestKeepOverAnOldOne brings the old one back.
+func TestKeepOverAnOldOne(t *testing.T) {
+	r, _, _ := comparing(t)
+	old := presets.Preset{Name: "flat", Chain: chain.Settings{}}
+	press(r, "b", "up", "k", "enter")
+	shows(t, r, "Kept over flat")
+	p, err := r.desk.opt.Store.Presets.Load("flat")
+	require.NoError(t, err)
+	require.Equal(t, 0.5, p.Chain.GainDB)
+	press(r, "u")
+	p, err = r.desk.opt.Store.Presets.Load("flat")
+	require.NoError(t, err)
+	require.Equal(t, old.Chain, p.Chain)
+}

@@ -1,0 +1,181 @@
+package tui
+
+import (
+	"errors"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/output"
+	"rollready/dsp/chain"
+	"rollready/dsp/howl"
+)
+
+func withPhones(t *testing.T, w, h int, change func(*fakeSound, *Options)) (*root, *fakeSound) {
+	t.Helper()
+	var sound *fakeSound
+	r := still(t, func(_ *fakeEngine, o *Options) {
+		sound = o.Sound.(*fakeSound)
+		sound.plugIn()
+		if change != nil {
+			change(sound, o)
+		}
+	}, w, h)
+	return r, sound
+}
+
+// wait lets the figures change, which they do a few times a second.
+func wait(r *root) {
+	for range framesPerSecond {
+		r.Update(tickMsg{})
+	}
+}
+
+// TestMuteAndLevelEverywhere: the same keys on every screen.
+func TestMuteAndLevelEverywhere(t *testing.T) {
+	r, sound := withPhones(t, 120, 40, nil)
+	for _, s := range r.all {
+		press(r, tab(r, s.Name()))
+		shows(t, r, "phones MUTED at −30 dB")
+		press(r, "0")
+		require.False(t, sound.ways[Headphones].Muted, s.Name())
+		shows(t, r, "phones −30 dB")
+		press(r, ".", ".", ",")
+		require.Equal(t, -28.0, sound.ways[Headphones].LevelDB, s.Name())
+		press(r, ",", "0")
+		require.True(t, sound.ways[Headphones].Muted, s.Name())
+	}
+	for range 40 {
+		press(r, ".")
+	}
+	require.Equal(t, 0.0, sound.ways[Headphones].LevelDB, "never louder than the source")
+}
+
+func TestMuteByMouse(t *testing.T) {
+	r, sound := withPhones(t, 80, 24, nil)
+	x, y := find(t, r, "phones MUTED")
+	grab(r, x, y)
+	require.False(t, sound.ways[Headphones].Muted)
+	drag(r, x+30, y)
+	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	require.Equal(t, -28.0, sound.ways[Headphones].LevelDB)
+}
+
+func TestNoHeadphonesSaysSo(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	press(r, "0")
+	shows(t, r, "No headphones: choose an output in Setup")
+}
+
+// TestHowlIsSaidPlainly, with its reason; letting it be heard again begins low.
+func TestHowlIsSaidPlainly(t *testing.T) {
+	for _, w := range []int{80, 120, 200} {
+		r, sound := withPhones(t, w, 40, func(s *fakeSound, _ *Options) {
+			s.ways[Headphones].Alarm = howl.Alarm{Hz: 1240, DBPerSecond: 41}.String()
+			s.ways[Headphones].LevelDB = -6
+		})
+		shows(t, r, "MUTED: ")
+		shows(t, r, "feedback at 1240 Hz, growing 41 dB per second")
+		press(r, "0")
+		require.False(t, sound.ways[Headphones].Muted)
+		require.Equal(t, output.StartLevelDB, sound.ways[Headphones].LevelDB)
+	}
+}
+
+func TestLostOutputs(t *testing.T) {
+	r, _ := withPhones(t, 80, 24, func(s *fakeSound, _ *Options) { s.ways[Headphones].Lost = true })
+	shows(t, r, "HEADPHONES LOST  Headphone jack")
+	r, sound := withPhones(t, 120, 24, func(s *fakeSound, _ *Options) {
+		s.has[CameraInput] = true
+		s.ways[CameraInput] = output.Status{Device: "USB interface", Lost: true}
+	})
+	shows(t, r, "NO SOUND TO THE CAMERA  USB interface is lost")
+	sound.ways[CameraInput].Lost, sound.ways[CameraInput].DelayMS = false, 80
+	wait(r)
+	shows(t, r, "camera 80.0 ms 2.00 pictures")
+}
+
+// TestStatusRowTellsTheDelay in pictures of the camera's rate, with drift and
+// breaks.
+func TestStatusRowTellsTheDelay(t *testing.T) {
+	r, sound := withPhones(t, 200, 60, func(_ *fakeSound, o *Options) { o.Camera.FrameRate = 24 })
+	shows(t, r, "21.3 ms 0.51 pictures  drift +12 ppm")
+	sound.ways[Headphones].Dropouts = 3
+	wait(r)
+	shows(t, r, "broke off 3×")
+}
+
+func TestChooseAnOutput(t *testing.T) {
+	asked := map[OutputPlace]string{}
+	var fail error
+	r, sound := withPhones(t, 120, 40, func(s *fakeSound, o *Options) {
+		s.has[Headphones] = false
+		o.UseOutput = func(p OutputPlace, choice string) error {
+			if fail == nil {
+				asked[p], s.has[p] = choice, choice != ""
+			}
+			return fail
+		}
+	})
+	press(r, tab(r, setupName))
+	choose(r, "Headphones")
+	press(r)
+	shows(t, r, "sound harms hearing: go up slowly")
+	press(r, "enter", "down", "enter")
+	require.Equal(t, "jack", asked[Headphones])
+	shows(t, r, "muted and low; 0 lets them be heard")
+	require.Equal(t, "jack", r.desk.Settings.Headphones)
+	press(r, "down")
+	shows(t, r, "qualified technician")
+	press(r, "enter", "end", "enter")
+	require.Equal(t, "usb", asked[CameraInput])
+	fail = errors.New("output is not there: connect it")
+	press(r, "enter", "home", "enter")
+	shows(t, r, "the output before stays")
+	require.Equal(t, "usb", r.desk.Settings.CameraOutput)
+	require.True(t, sound.has[CameraInput])
+}
+
+// TestFrameRateAndLipSync: 80 ms late is over the 60 ms of EBU R 37-2007 and
+// under the 125 ms of ITU-R BT.1359-1, two pictures of 25 in a second.
+func TestFrameRateAndLipSync(t *testing.T) {
+	r, _ := withPhones(t, 120, 40, func(s *fakeSound, _ *Options) { s.ways[Headphones].DelayMS = 80 })
+	press(r, tab(r, setupName))
+	choose(r, frameRateName)
+	press(r)
+	shows(t, r, "25, not told yet")
+	shows(t, r, "80.0 ms, 2.00 pictures at 25/s")
+	shows(t, r, "BT.1359")
+	press(r, "right")
+	require.Equal(t, 29.97, r.desk.Camera.FrameRate)
+	press(r, "left", "left", "left")
+	require.Equal(t, 23.976, r.desk.Camera.FrameRate)
+	kept, err := r.desk.opt.Store.Cameras.Load(r.desk.Camera.Name)
+	require.NoError(t, err)
+	require.Equal(t, 23.976, kept.FrameRate)
+}
+
+// TestLimiterIsRelativeToTheClipPoint: a camera that reads 4 dB more than we
+// send and clips at −1 dBFS is kept 1.5 dB under by a ceiling of −6.5 dBTP.
+func TestLimiterIsRelativeToTheClipPoint(t *testing.T) {
+	r := still(t, func(_ *fakeEngine, o *Options) { o.Camera.Scale.OffsetDB, o.Camera.Scale.ClipDBFS = 4, -1 }, 120, 40)
+	press(r, "e", "s")
+	require.Equal(t, chain.Limit{On: true, CeilingDBTP: -6}, chainOf(r).Limit)
+	press(r, "down")
+	require.Equal(t, chain.Limit{On: true, CeilingDBTP: -6.5}, chainOf(r).Limit)
+	shows(t, r, "1.5 dB under clip")
+	press(r, "enter", "-3", "enter")
+	require.Equal(t, chain.Limit{On: true, CeilingDBTP: -8}, chainOf(r).Limit)
+	r.desk.opt.Engine.(*fakeEngine).status.ReductionDB = 2.4
+	press(r, "w", "esc")
+	shows(t, r, "3.0 dB under clip, takes 2.4 dB")
+	press(r, "enter", "off", "enter")
+	require.False(t, chainOf(r).Limit.On)
+	press(r, "s")
+	require.Equal(t, chain.Limit{On: true, CeilingDBTP: -8}, chainOf(r).Limit, "as before it was switched off")
+	_, y := find(t, r, " 3.0 dB under clip")
+	grab(r, 90, y)
+	drag(r, 400, y)
+	require.Equal(t, -5.0, chainOf(r).Limit.CeilingDBTP, "dragged to the clip point")
+}

@@ -1,0 +1,132 @@
+package tui
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/capture/output"
+	"rollready/dsp/lipsync"
+	"rollready/tui/canvas"
+	"rollready/tui/theme"
+)
+
+// soundGrip is the headphones' state in the status row: a press mutes, the
+// wheel turns the level.
+type soundGrip struct{ desk *Desk }
+
+// Press mutes or lets be heard.
+func (g soundGrip) Press(int, int) tea.Cmd { g.desk.toggleMute(); return nil }
+
+// Drag does nothing: a level must not jump.
+func (soundGrip) Drag(int, int) {}
+
+// Wheel turns the level.
+func (g soundGrip) Wheel(up int) { g.desk.stepLevel(up) }
+
+// drawSound writes at the right end of the status row what is heard and when
+// it arrives, as far as there is room, and gives the rest of the row.
+func drawSound(f *Frame, row canvas.Rect, d *Desk) canvas.Rect {
+	if !d.hasPhones && !d.hasCamera || outputAlarm(d, row.W) != "" {
+		return row
+	}
+	var words []string
+	width := 0
+	for n, text := range d.soundWords(row.W >= 100) {
+		if w := canvas.Width(text) + 2; text != "" && (n == 0 || width+w <= row.W-64) {
+			words, width = append(words, text), width+w
+		}
+	}
+	at := row.Right(width)
+	f.Fill(at, ' ', f.Style(theme.Ink).On(theme.Panel))
+	x := at.X + 1
+	for n, text := range words {
+		style := f.Style(theme.Dim).On(theme.Panel)
+		if n == 0 {
+			style = f.phonesStyle(d)
+			f.Hit(canvas.Rect{X: at.X, Y: at.Y, W: canvas.Width(text) + 2, H: 1}, soundGrip{d})
+		}
+		x = f.Text(x, at.Y, text, style) + 2
+	}
+	return row.Left(row.W - at.W)
+}
+
+func (f *Frame) phonesStyle(d *Desk) canvas.Style {
+	s := f.Strong(theme.Ink).On(theme.Panel)
+	if d.hasPhones && !d.phones.Muted {
+		s = f.Chosen().On(theme.Panel)
+	}
+	return s
+}
+
+// soundWords are the parts of the state, the most needed first; "" where
+// there is nothing to tell.
+func (d *Desk) soundWords(full bool) []string {
+	first := "no headphones"
+	if d.hasPhones {
+		first = "phones " + figureInt(int(math.Round(d.phones.LevelDB))) + " dB"
+		switch {
+		case d.phones.Muted && full:
+			first = "phones MUTED at " + figureInt(int(math.Round(d.phones.LevelDB))) + " dB"
+		case d.phones.Muted:
+			first = "phones MUTED"
+		}
+	}
+	way, name := d.lateWay()
+	if way.Lost || way.DelayMS <= 0 {
+		return []string{first, breakWords(way)}
+	}
+	return []string{first, breakWords(way),
+		name + figure(way.DelayMS) + " ms " + pictures(way.DelayMS, d.frameRate()),
+		driftWords(way.DriftPPM)}
+}
+
+// lateWay is the way whose delay counts: that to the camera, where there is
+// one.
+func (d *Desk) lateWay() (way output.Status, name string) {
+	if d.hasCamera {
+		return d.toCamera, "camera "
+	}
+	return d.phones, ""
+}
+
+func breakWords(s output.Status) string {
+	if s.Dropouts == 0 {
+		return ""
+	}
+	return "broke off " + strconv.FormatInt(s.Dropouts, 10) + "×"
+}
+
+func driftWords(ppm float64) string { return "drift " + signedInt(int(math.Round(ppm))) + " ppm" }
+
+// pictures writes a delay in pictures of the camera.
+func pictures(ms, perSecond float64) string {
+	return strconv.FormatFloat(lipsync.Frames(ms, perSecond), 'f', 2, 64) + " pictures"
+}
+
+// outputAlarm says what is wrong with a way out, "" if nothing is. It takes
+// the status row, on every screen, in short where that is narrow.
+func outputAlarm(d *Desk, cells int) string {
+	switch {
+	case d.hasCamera && d.toCamera.Fault != "":
+		return "NO SOUND TO THE CAMERA  " + d.toCamera.Fault
+	case d.hasCamera && d.toCamera.Lost:
+		return "NO SOUND TO THE CAMERA  " + d.toCamera.Device + " is lost: check its plug. It is taken up again by itself."
+	case !d.hasPhones:
+		return ""
+	case d.phones.Fault != "":
+		return "HEADPHONES STOPPED  " + d.phones.Fault
+	case d.phones.Alarm != "":
+		text := "MUTED: HOWL  " + d.phones.Alarm + " (0)"
+		if canvas.Width(text) < cells {
+			return text
+		}
+		why, _, _ := strings.Cut(d.phones.Alarm, ":")
+		return "MUTED: " + why + ". Speaker down, then 0."
+	case d.phones.Lost:
+		return "HEADPHONES LOST  " + d.phones.Device + " comes back muted: 0 lets it be heard then"
+	}
+	return ""
+}

@@ -1,0 +1,137 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/dsp/lipsync"
+)
+
+type (
+	outputsMsg struct {
+		found []Device
+		err   error
+	}
+	usedMsg struct {
+		place        OutputPlace
+		choice, name string
+		err          error
+	}
+)
+
+func (s *setup) findOutputs() tea.Cmd {
+	return func() tea.Msg {
+		found, err := s.desk.opt.Outputs()
+		return outputsMsg{found, err}
+	}
+}
+
+// placeWords say what an output is for, and what to mind.
+var placeWords = [...]struct{ name, help string }{
+	{"Headphones", "Where you listen. They start muted and low: 0 lets them be heard, , and . turn the level on every screen. " +
+		"Loud sound harms hearing: go up slowly, and mind the rules of your place (WHO/ITU H.870). " +
+		"Loudspeakers near an open microphone howl: a howl is muted."},
+	{"Camera output", "The way to the camera's mic input: it sounds at once, at the level that was lined up. " +
+		"A mic jack expects millivolts and may carry plug-in power: use a pad and a DC block or an isolating transformer as the makers advise; " +
+		"when in doubt ask a qualified technician."},
+}
+
+func (s *setup) headphonesSetting() setting   { return s.outputSetting(Headphones) }
+func (s *setup) cameraOutputSetting() setting { return s.outputSetting(CameraInput) }
+
+func (s *setup) outputSetting(place OutputPlace) setting {
+	words := placeWords[place]
+	return setting{words.name, func() string {
+		status, ok := s.desk.opt.Sound.Status(place)
+		if !ok {
+			return "none"
+		}
+		return status.Device
+	}, words.help, nil, func() tea.Cmd { return s.pickOutput(place) }}
+}
+
+func (s *setup) pickOutput(place OutputPlace) tea.Cmd {
+	items, at := []pickItem{{"none", ""}}, 0
+	status, ok := s.desk.opt.Sound.Status(place)
+	for i, d := range s.outputs {
+		items = append(items, pickItem{d.Name, d.Detail})
+		if ok && d.Name == status.Device {
+			at = i + 1
+		}
+	}
+	s.pick(placeWords[place].name, items, at, func(i int) tea.Cmd {
+		if i == 0 {
+			return s.use(place, "", "none")
+		}
+		return s.use(place, s.outputs[i-1].Input, s.outputs[i-1].Name)
+	})
+	s.picking.place = &place
+	return nil
+}
+
+func (s *setup) use(place OutputPlace, choice, name string) tea.Cmd {
+	s.busy = "Opening " + name + " …"
+	return func() tea.Msg { return usedMsg{place, choice, name, s.desk.opt.UseOutput(place, choice)} }
+}
+
+func (s *setup) used(m usedMsg) {
+	s.busy = ""
+	d := s.desk
+	if m.err != nil {
+		d.Fail(fmt.Errorf("%s: %w; the output before stays", m.name, m.err))
+		return
+	}
+	if m.place == Headphones {
+		d.Settings.Headphones = m.choice
+	} else {
+		d.Settings.CameraOutput = m.choice
+	}
+	d.keep()
+	switch {
+	case m.choice == "":
+		d.Say(placeWords[m.place].name + ": none")
+	case m.place == Headphones:
+		d.Say("Headphones: " + m.name + ", muted and low; 0 lets them be heard")
+	default:
+		d.Say("To the camera: " + m.name + ", sounding now")
+	}
+}
+
+const frameRateName = "Frame rate"
+
+func (s *setup) frameRateSetting() setting {
+	d := s.desk
+	return setting{frameRateName, func() string { return frameRateWords(d.Camera.FrameRate) }, "", s.nextFrameRate, nil}
+}
+
+// nextFrameRate goes through the usual rates; it belongs to the camera.
+func (s *setup) nextFrameRate(n int) tea.Cmd {
+	var ring []float64
+	for _, hz := range lipsync.Rates {
+		ring = append(ring, math.Round(hz*1000)/1000)
+	}
+	c := s.desk.Camera
+	c.FrameRate = turn(ring, s.desk.frameRate(), n)
+	return s.desk.changeCamera(c)
+}
+
+func frameRateWords(perSecond float64) string {
+	if perSecond == 0 {
+		return strconv.Itoa(defaultFrameRate) + ", not told yet"
+	}
+	return figurePlain(perSecond) + " pictures/s"
+}
+
+// lateSentence says by how much the sound comes after the picture.
+func lateSentence(d *Desk) string {
+	const why = "The camera's pictures per second, to tell by how much the sound comes late. "
+	way, _ := d.lateWay()
+	if !d.hasPhones && !d.hasCamera || way.DelayMS <= 0 {
+		return why + "It is known once an output plays."
+	}
+	return why + "Out to " + way.Device + " our " + lipsync.Words(way.DelayMS, d.frameRate()) +
+		". The sound system and the cable's far end come on top."
+}
