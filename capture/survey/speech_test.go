@@ -157,3 +157,39 @@ func save(t testing.TB, channels ...[]float64) string {
 	require.NoError(t, w.Close())
 	return path
 }
+
+// talk is the voice of testdata at a rate, as often as it takes.
+func talk(t testing.TB, rateHz int, seconds float64) []float32 {
+	t.Helper()
+	r, err := wavfile.Open("../../testdata/signals/speech_22k.wav")
+	require.NoError(t, err)
+	defer r.Close()
+	x := make([]float32, r.Frames())
+	_, err = r.Read(x)
+	require.NoError(t, err)
+	once := make([]float32, len(x)*rateHz/r.Format().RateHz)
+	made, _ := resample.New(r.Format().RateHz, rateHz, 1).Process(once, x)
+	all := make([]float32, int(seconds*float64(rateHz)))
+	for i := range all {
+		all[i] = 0.7 * once[i%made]
+	}
+	return all
+}
+
+// write16 writes channels as 16-bit WAV with room noise of its own in each.
+func write16(t testing.TB, rateHz int, noiseDBFS float64, channels ...[]float32) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "take.wav")
+	w, err := wavfile.Create(path, capture.Format{RateHz: rateHz, Channels: len(channels)}, wavfile.PCM16)
+	require.NoError(t, err)
+	noise := white(noiseDBFS, 10*rateHz, 3)
+	block := make([]float32, len(channels)*len(channels[0]))
+	for c, x := range channels {
+		for i, v := range x {
+			block[i*len(channels)+c] = v + float32(noise[(i+7919*c)%len(noise)])
+		}
+	}
+	require.NoError(t, w.Write(block))
+	require.NoError(t, w.Close())
+	return path
+}
