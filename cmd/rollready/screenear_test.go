@@ -102,7 +102,7 @@ func TestCompareByEar(t *testing.T) {
 	e.waitFor("phones −20 dB")
 	e.until("10 dB louder", func(low, high float64) bool { return around(low, -46, 1) && around(high, -46, 1) })
 
-	e.keys("3", "b", "h", "Enter")
+	e.keys("4", "b", "h", "Enter")
 	e.say("400/24")
 	e.waitFor("400 Hz 24 dB/oct", "equal loudness")
 	e.keys("e")
@@ -153,7 +153,7 @@ func TestBlindTrialOnTheScreen(t *testing.T) {
 	soundtest.Start(t, stereo48)
 	s := openScreen(t)
 	s.run(serverEnv(), "--input", "demo", "--output", "Camera")
-	s.keys("Enter", "0", "3")
+	s.keys("Enter", "0", "4")
 	s.waitFor("phones −30 dB", "chain in use", "capture phrase")
 	s.keys("b", "]", "x", "C-u")
 	s.say("3")
@@ -173,13 +173,32 @@ func TestBlindTrialOnTheScreen(t *testing.T) {
 	s.waitFor("ready>")
 }
 
+// TestHowlOnTheScreen plays into the very room the microphone hears, with more
+// gain than the way round loses: it is muted, and the screen says why.
+func TestHowlOnTheScreen(t *testing.T) {
+	server := soundtest.Start(t, stereo48)
+	s := openScreen(t)
+	s.run(serverEnv(), "--input", "Field", "--output", "Room", "--preset", "flat", "--gain", "6")
+	s.waitFor("phones MUTED")
+	server.Tone(t, 1000, 0.0005) // something to begin with
+	s.keys("0")
+	for range 15 {
+		s.keys(".")
+	}
+	s.waitFor("MUTED: feedback at ", "dB per second")
+	s.keys("0")
+	s.waitFor("phones −30 dB")
+	s.keys("q")
+	s.waitFor("ready>")
+}
+
 // TestHeadphonesLostAndBack: another output is chosen in Setup; the server
 // dies and comes back; the sound comes back muted.
 func TestHeadphonesLostAndBack(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	e := ear{openScreen(t), server}
 	e.run(serverEnv(), "--input", "demo")
-	e.keys("5", "Down", "Down")
+	e.keys("7", "Down", "Down")
 	e.waitFor("▸ Headphones")
 	e.keys("Enter")
 	e.waitFor("Camera In")
