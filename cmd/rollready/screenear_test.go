@@ -173,25 +173,6 @@ func TestBlindTrialOnTheScreen(t *testing.T) {
 	s.waitFor("ready>")
 }
 
-// TestHowlOnTheScreen plays into the very room the microphone hears, with more
-// gain than the way round loses: it is muted, and the screen says why.
-func TestHowlOnTheScreen(t *testing.T) {
-	server := soundtest.Start(t, stereo48)
-	s := openScreen(t)
-	s.run(serverEnv(), "--input", "Field", "--output", "Room", "--preset", "flat", "--gain", "6")
-	s.waitFor("phones MUTED")
-	server.Tone(t, 1000, 0.0005) // something to begin with
-	s.keys("0")
-	for range 15 {
-		s.keys(".")
-	}
-	s.waitFor("MUTED: feedback at ", "dB per second")
-	s.keys("0")
-	s.waitFor("phones −30 dB")
-	s.keys("q")
-	s.waitFor("ready>")
-}
-
 // TestHeadphonesLostAndBack: another output is chosen in Setup; the server
 // dies and comes back; the sound comes back muted.
 func TestHeadphonesLostAndBack(t *testing.T) {
