@@ -107,6 +107,23 @@ func TestATurnedSideIsNotLost(t *testing.T) {
 	shows(t, r, "B  "+r.desk.B)
 }
 
+// TestPresetsThatComeLate do not undo what was turned meanwhile, on a slow
+// disk; marked on the other screen, another one is put on and u brings it back.
+func TestPresetsThatComeLate(t *testing.T) {
+	r, sound, c := comparing(t)
+	c.sides, r.desk.A, r.desk.B = [2]side{}, "", ""
+	late := c.read()
+	press(r, "b")
+	press(r, "up", "up")
+	_, cmd := r.Update(late())
+	settle(r, cmd)
+	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
+	press(r, tab(r, presetsName), "home", "down", "b", tab(r, comparisonName))
+	require.NotEqual(t, 1.0, sound.bench.sides[compare.B].GainDB)
+	press(r, "u")
+	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
+}
+
 func TestNoTrialUnheard(t *testing.T) {
 	r, sound, c := comparing(t)
 	sound.SetMute(true)

@@ -16,13 +16,16 @@ type side struct {
 	chain chain.Settings // as it runs; turned since, it differs from kept
 }
 
+// turned tells whether the side was changed by hand since it was chosen.
+func (s side) turned() bool { return s.chain != s.kept }
+
 // words name the side.
 func (s side) words() string {
 	name := s.name
 	if name == "" {
 		name = "chain in use"
 	}
-	if s.chain != s.kept {
+	if s.turned() {
 		name += ", changed"
 	}
 	return name
@@ -82,7 +85,7 @@ func (c *comparison) arrived(m comparedMsg) {
 	c.items = slices.DeleteFunc(m.items, func(i presetItem) bool { return i.wrong != nil })
 	c.freshen()
 	d := c.desk
-	if d.A == "" && d.B == "" {
+	if d.A == "" && d.B == "" && !c.sides[compare.B].turned() {
 		d.B = c.firstOther()
 	}
 	for s, name := range [2]string{d.A, d.B} {
@@ -90,9 +93,8 @@ func (c *comparison) arrived(m comparedMsg) {
 		if name != "" && i < 0 {
 			continue // gone since: the side keeps what it had
 		}
-		side := &c.sides[s]
-		if side.name != name || i >= 0 && side.kept == side.chain {
-			c.load(compare.Side(s), name)
+		if side := c.sides[s]; side.name != name || i >= 0 && !side.turned() {
+			c.put(compare.Side(s), name)
 		}
 	}
 }
@@ -100,7 +102,7 @@ func (c *comparison) arrived(m comparedMsg) {
 // freshen lets a side that stands for the live chain follow it.
 func (c *comparison) freshen() {
 	for s := range c.sides {
-		if side := &c.sides[s]; side.name == "" && side.chain == side.kept {
+		if side := &c.sides[s]; side.name == "" && !side.turned() {
 			c.load(compare.Side(s), "")
 		}
 	}
@@ -136,10 +138,16 @@ func (c *comparison) turnPreset(s compare.Side, n int) {
 	for _, i := range c.items {
 		ring = append(ring, i.Name)
 	}
-	name, before := turn(ring, c.sides[s].name, n), c.sides[s]
-	c.load(s, name)
+	name := turn(ring, c.sides[s].name, n)
+	c.put(s, name)
 	c.mark(s, name)
-	if before.chain != before.kept {
+}
+
+// put puts another preset on a side; what was turned by hand is set aside.
+func (c *comparison) put(s compare.Side, name string) {
+	before := c.sides[s]
+	c.load(s, name)
+	if before.turned() {
 		c.aside = &aside{s, before}
 		c.desk.Say(s.String() + " as it was turned is set aside; u brings it back")
 	}

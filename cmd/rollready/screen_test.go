@@ -83,6 +83,25 @@ func (s *screen) press(text string) {
 	}
 }
 
+// open goes through the screens to the one of a name. A tab too narrow for
+// all names carries that of the open screen only.
+func (s *screen) open(name string) {
+	s.Helper()
+	for range 20 {
+		tabs, _, _ := strings.Cut(s.tmux("capture-pane", "-p"), "\n")
+		if strings.Contains(tabs, name) {
+			s.press(name)
+			return
+		}
+		s.keys("Tab")
+		require.Eventually(s, func() bool {
+			now, _, _ := strings.Cut(s.tmux("capture-pane", "-p"), "\n")
+			return now != tabs
+		}, screenPatience, 20*time.Millisecond, "the next screen")
+	}
+	require.Fail(s, "no screen "+name)
+}
+
 func (s *screen) waitFor(texts ...string) {
 	s.Helper()
 	var now string

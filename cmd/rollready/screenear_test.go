@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -102,7 +103,8 @@ func TestCompareByEar(t *testing.T) {
 	e.waitFor("phones −20 dB")
 	e.until("10 dB louder", func(low, high float64) bool { return around(low, -46, 1) && around(high, -46, 1) })
 
-	e.keys("4", "b", "h", "Enter")
+	e.open("Compare")
+	e.keys("b", "h", "Enter")
 	e.say("400/24")
 	e.waitFor("400 Hz 24 dB/oct", "equal loudness")
 	e.keys("e")
@@ -153,7 +155,8 @@ func TestBlindTrialOnTheScreen(t *testing.T) {
 	soundtest.Start(t, stereo48)
 	s := openScreen(t)
 	s.run(serverEnv(), "--input", "demo", "--output", "Camera")
-	s.keys("Enter", "0", "4")
+	s.keys("Enter", "0")
+	s.open("Compare")
 	s.waitFor("phones −30 dB", "chain in use", "capture phrase")
 	s.keys("b", "]", "x", "C-u")
 	s.say("3")
@@ -173,13 +176,38 @@ func TestBlindTrialOnTheScreen(t *testing.T) {
 	s.waitFor("ready>")
 }
 
+// TestHowlOnTheScreen plays into the very room the microphone hears, with more
+// gain than the way round loses: it is muted, and the screen says why.
+func TestHowlOnTheScreen(t *testing.T) {
+	server := soundtest.Start(t, stereo48)
+	s := openScreen(t)
+	s.run(serverEnv(), "--input", "Field", "--output", "Room", "--preset", "flat", "--gain", "6")
+	s.waitFor("phones MUTED")
+	server.Tone(t, 1000, 0.0005) // something to begin with
+	s.keys("0")
+	for range 15 {
+		s.keys(".")
+	}
+	s.waitFor("MUTED: feedback at ", "dB per second")
+	require.Eventually(t, func() bool { // pressed at once, it is muted again: the room still rings
+		now := s.tmux("capture-pane", "-p")
+		if strings.Contains(now, "MUTED: feedback") {
+			s.keys("0")
+		}
+		return strings.Contains(now, "phones −30 dB")
+	}, screenPatience, 300*time.Millisecond)
+	s.keys("q")
+	s.waitFor("ready>")
+}
+
 // TestHeadphonesLostAndBack: another output is chosen in Setup; the server
 // dies and comes back; the sound comes back muted.
 func TestHeadphonesLostAndBack(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	e := ear{openScreen(t), server}
 	e.run(serverEnv(), "--input", "demo")
-	e.keys("7", "Down", "Down")
+	e.open("Setup")
+	e.keys("Down", "Down")
 	e.waitFor("▸ Headphones")
 	e.keys("Enter")
 	e.waitFor("Camera In")

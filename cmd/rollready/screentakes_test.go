@@ -17,7 +17,7 @@ import (
 func TestTakesOnTheScreen(t *testing.T) {
 	s := openScreen(t)
 	s.start()
-	s.keys("6")
+	s.open("Takes")
 	s.waitFor("No takes here yet", "Next: 1 take 1")
 	s.keys("s", "C-u")
 	s.say("12A")
@@ -87,7 +87,7 @@ func TestKilledWhileRolling(t *testing.T) {
 	require.Equal(t, "rolling", string(s.listed()[0].State))
 	s.start()
 	s.waitFor("1_001.wav was cut short: mended, see Takes")
-	s.keys("6")
+	s.open("Takes")
 	s.waitFor("1 take 1", "mended after it was cut short", "Next: 1 take 2")
 	got := s.listed()[0]
 	require.Equal(t, "mended", string(got.State))
