@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -83,23 +84,14 @@ func (s *screen) press(text string) {
 	}
 }
 
-// open goes through the screens to the one of a name. A tab too narrow for
-// all names carries that of the open screen only.
+// open goes to the screen of a name by its number, once the program shows one.
 func (s *screen) open(name string) {
 	s.Helper()
-	for range 20 {
-		tabs, _, _ := strings.Cut(s.tmux("capture-pane", "-p"), "\n")
-		if strings.Contains(tabs, name) {
-			s.press(name)
-			return
-		}
-		s.keys("Tab")
-		require.Eventually(s, func() bool {
-			now, _, _ := strings.Cut(s.tmux("capture-pane", "-p"), "\n")
-			return now != tabs
-		}, screenPatience, 20*time.Millisecond, "the next screen")
-	}
-	require.Fail(s, "no screen "+name)
+	s.waitFor("? keys")
+	number := 1 + slices.Index([]string{"Monitor", "Presets", "Check", "Compare", "Line-up", "Takes", "Setup", "Reminder"}, name)
+	require.Positive(s, number, "no screen %s", name)
+	s.keys(strconv.Itoa(number))
+	s.waitFor(fmt.Sprintf("%d %s", number, name))
 }
 
 func (s *screen) waitFor(texts ...string) {
