@@ -7,6 +7,10 @@
 //
 // A tone faded in over more than a third of a second is a howl as far as any
 // listener could tell, and is taken for one.
+//
+// Where drops in the sound keep a howl from growing evenly, it still ends past
+// full scale. Sound that stays there for a second without a pause is no voice
+// either, and fires too.
 package howl
 
 import (
@@ -20,12 +24,14 @@ const (
 	frameSeconds = 0.043 // spectrum length, rounded to a power of two
 	perFrame     = 4     // spectra per spectrum length
 	lowestHz     = 60.0  // below is rumble
+	overload     = 1.05  // amplitude no device can play
+	mostOver     = 1.0   // seconds past it, in each quarter of a spectrum length
 	skirt        = 3     // bins on each side that belong to a tone: the main lobe of the Hann window and a little
 )
 
 // Alarm says why the guard fired.
 type Alarm struct {
-	Hz          float64
+	Hz          float64 // of the tone that grew; 0: the sound stayed past full scale
 	LevelDBFS   float64 // of the tone, AES17
 	DBPerSecond float64 // growth
 	Frame       int64   // frames processed until then
@@ -33,6 +39,9 @@ type Alarm struct {
 
 // String is the alarm in words for the screen.
 func (a Alarm) String() string {
+	if a.Hz == 0 {
+		return "past full scale for a second: turn the speaker or the gain down or move the mic away, then unmute"
+	}
 	return fmt.Sprintf("feedback at %.0f Hz, growing %.0f dB per second: turn the speaker down or move the mic away, then unmute", a.Hz, a.DBPerSecond)
 }
 
@@ -47,6 +56,8 @@ type Guard struct {
 	spectrum []complex128
 	power    []float64
 	track    track
+	peak     float32 // since the last spectrum
+	over     int     // spectra in a row that were past full scale
 	frames   int64
 }
 
@@ -71,6 +82,7 @@ func (g *Guard) Reset() {
 	clear(g.ring)
 	g.at, g.due, g.frames = 0, len(g.ring)/perFrame, 0
 	g.track = track{hopSeconds: g.track.hopSeconds}
+	g.peak, g.over = 0, 0
 }
 
 // Process listens to interleaved frames and tells whether a howl is going on.
@@ -85,6 +97,7 @@ func (g *Guard) Process(block []float32) (Alarm, bool) {
 			r = 0
 		}
 		g.ring[g.at] = [2]float32{l, r}
+		g.peak = max(g.peak, l, -l, r, -r)
 		g.at = (g.at + 1) % len(g.ring)
 		g.frames++
 		block = block[g.channels:]
@@ -112,8 +125,22 @@ func (g *Guard) look() (Alarm, bool) {
 	}
 	g.track.add(g.greatest())
 	a, ok := g.track.growing()
+	if stuck := g.stuck(); stuck && !ok {
+		a, ok = Alarm{LevelDBFS: g.track.back(0).levelDBFS}, true
+	}
 	a.Frame = g.frames
 	return a, ok
+}
+
+// stuck tells whether the sound has been past full scale for too long.
+func (g *Guard) stuck() bool {
+	if g.peak > overload {
+		g.over++
+	} else {
+		g.over = 0
+	}
+	g.peak = 0
+	return float64(g.over)*g.track.hopSeconds >= mostOver
 }
 
 func square(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }

@@ -191,6 +191,19 @@ func times(x []float32, gain float32) []float32 {
 	return out
 }
 
+// A howl through a room that answers all frequencies alike, broken off again
+// and again, is noise past full scale: no tone grows.
+func TestPastFullScaleWithoutAPauseFires(t *testing.T) {
+	x := seconds(3, func(at float64, r *rand.Rand) float64 { return 4 * r.NormFloat64() * step(at-1) })
+	at, alarm := listen(New(rateHz, 1), x)
+	require.InDelta(t, 2.0, at, 0.05, "a second after it began")
+	require.Zero(t, alarm.Hz)
+	require.Contains(t, alarm.String(), "past full scale")
+	paused := seconds(5, func(at float64, r *rand.Rand) float64 { return 4 * r.NormFloat64() * step(math.Mod(at, 0.8)-0.1) })
+	at, _ = listen(New(rateHz, 1), paused)
+	require.Negative(t, at, "with pauses it is loud, but no howl")
+}
+
 func TestProcessDoesNotAllocate(t *testing.T) {
 	g := New(rateHz, 2)
 	block := make([]float32, 960)
