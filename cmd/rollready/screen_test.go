@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"strings"
 	"syscall"
@@ -83,21 +84,22 @@ func (s *screen) press(text string) {
 	}
 }
 
-// open goes through the screens to the one of a name. A tab too narrow for
-// all names carries that of the open screen only.
+// open goes through the screens to the one of a name. At this width the tabs
+// carry the name of the open screen only.
 func (s *screen) open(name string) {
 	s.Helper()
-	for range 20 {
+	names := regexp.MustCompile(`[A-Z][A-Za-z-]+`)
+	shown := func() string {
 		tabs, _, _ := strings.Cut(s.tmux("capture-pane", "-p"), "\n")
-		if strings.Contains(tabs, name) {
-			s.press(name)
+		return strings.Join(names.FindAllString(tabs, -1), " ")
+	}
+	for range 20 {
+		now := shown()
+		if now == name {
 			return
 		}
 		s.keys("Tab")
-		require.Eventually(s, func() bool {
-			now, _, _ := strings.Cut(s.tmux("capture-pane", "-p"), "\n")
-			return now != tabs
-		}, screenPatience, 20*time.Millisecond, "the next screen")
+		require.Eventually(s, func() bool { return shown() != now }, screenPatience, 20*time.Millisecond, "the next screen")
 	}
 	require.Fail(s, "no screen "+name)
 }
