@@ -21,8 +21,8 @@ type outputFlags struct {
 }
 
 func (f *outputFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.headphones, "output", "", "headphones: part of the output's `NAME`, its id, or off; starts muted and low")
-	cmd.Flags().StringVar(&f.toCamera, "camera-output", "", "way to the camera: part of the output's `NAME`, its id, or off; sounds at once")
+	cmd.Flags().StringVar(&f.headphones, "output", "", "headphones: part of the output's `NAME`, id or off; starts muted")
+	cmd.Flags().StringVar(&f.toCamera, "camera-output", "", "to the camera: part of the output's `NAME`, id or off; sounds at once")
 }
 
 // openOutputs opens the outputs asked for, else those of last time. One of

@@ -7,7 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -84,24 +84,14 @@ func (s *screen) press(text string) {
 	}
 }
 
-// open goes through the screens to the one of a name. At this width the tabs
-// carry the name of the open screen only.
+// open goes to the screen of a name by its number, once the program shows one.
 func (s *screen) open(name string) {
 	s.Helper()
-	names := regexp.MustCompile(`[A-Z][A-Za-z-]+`)
-	shown := func() string {
-		tabs, _, _ := strings.Cut(s.tmux("capture-pane", "-p"), "\n")
-		return strings.Join(names.FindAllString(tabs, -1), " ")
-	}
-	for range 20 {
-		now := shown()
-		if now == name {
-			return
-		}
-		s.keys("Tab")
-		require.Eventually(s, func() bool { return shown() != now }, screenPatience, 20*time.Millisecond, "the next screen")
-	}
-	require.Fail(s, "no screen "+name)
+	s.waitFor("? keys")
+	number := 1 + slices.Index([]string{"Monitor", "Presets", "Check", "Compare", "Line-up", "Takes", "Setup", "Reminder"}, name)
+	require.Positive(s, number, "no screen %s", name)
+	s.keys(strconv.Itoa(number))
+	s.waitFor(fmt.Sprintf("%d %s", number, name))
 }
 
 func (s *screen) waitFor(texts ...string) {

@@ -18,8 +18,11 @@ func TestPlace(t *testing.T) {
 			want = Here
 		case TooHot, TooQuiet:
 			want = Here
-			if f.Channel > 0 || f.Message == InterfaceHot(0, -1.5).Message {
+			switch {
+			case f.Channel > 0, f.Message == InterfaceHot(0, -1.5).Message:
 				want = Interface
+			case f.Message == RecordedQuiet(-47.3).Message:
+				want = OnSet // a recording is past mending here
 			}
 		case Rumble:
 			if f.Action[:3] == "Set" {
