@@ -65,7 +65,7 @@ func TestTakesOnTheScreen(t *testing.T) {
 	require.Equal(t, []string{"door", "slate"}, []string{got[0].Markers[0].Text, got[0].Markers[1].Text})
 	frames, channels := readAllFrames(t, got[0].Path)
 	require.Equal(t, 4, channels)
-	require.InDelta(t, float64(got[0].Length), float64(len(frames)/4)/48000, 1e-9)
+	require.InDelta(t, float64(got[0].Length), float64(len(frames)/4)/48000, 0.0005, "to the millisecond that is printed")
 	reports, err := filepath.Glob(filepath.Join(s.takes, "sound report *.*"))
 	require.NoError(t, err)
 	require.Len(t, reports, 2)
@@ -93,7 +93,7 @@ func TestKilledWhileRolling(t *testing.T) {
 	require.Equal(t, "mended", string(got.State))
 	require.Greater(t, float64(got.Length), 2.5)
 	frames, _ := readAllFrames(t, file)
-	require.InDelta(t, float64(got.Length), float64(len(frames)/4)/48000, 1e-9)
+	require.InDelta(t, float64(got.Length), float64(len(frames)/4)/48000, 0.0005, "to the millisecond that is printed")
 }
 
 // Asked to end, the program closes the take before it goes.
