@@ -47,8 +47,8 @@ type Settings struct {
 	Screen     string   // the screen last open
 	Recording  Recording
 
-	Headphones    string // output to listen at, "" for none; its level is never kept
-	CameraOutput  string // output to the camera, "" for none
+	Headphones    string // name of the output to listen at, "" for none; its level is never kept
+	CameraOutput  string // name of the output to the camera, "" for none
 	CompareA      string // presets on the two sides, "" for the chain in use
 	CompareB      string
 	EqualLoudness bool // comparing, the louder side is lowered for the ear

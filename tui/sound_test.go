@@ -125,7 +125,7 @@ func TestChooseAnOutput(t *testing.T) {
 	press(r, "enter", "down", "enter")
 	require.Equal(t, "jack", asked[Headphones])
 	shows(t, r, "muted and low; 0 lets them be heard")
-	require.Equal(t, "jack", r.desk.Settings.Headphones)
+	require.Equal(t, "Headphone jack", r.desk.Settings.Headphones)
 	press(r, "down")
 	shows(t, r, "qualified technician")
 	press(r, "enter", "end", "enter")
@@ -133,7 +133,7 @@ func TestChooseAnOutput(t *testing.T) {
 	fail = errors.New("output is not there: connect it")
 	press(r, "enter", "home", "enter")
 	shows(t, r, "the output before stays")
-	require.Equal(t, "usb", r.desk.Settings.CameraOutput)
+	require.Equal(t, "USB interface", r.desk.Settings.CameraOutput)
 	require.True(t, sound.has[CameraInput])
 }
 

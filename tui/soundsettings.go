@@ -84,10 +84,16 @@ func (s *setup) used(m usedMsg) {
 		d.Fail(fmt.Errorf("%s: %w; the output before stays", m.name, m.err))
 		return
 	}
+	// Kept by name: an id may belong to another device next time, and the way
+	// to the camera sounds at once.
+	kept := m.name
+	if m.choice == "" {
+		kept = ""
+	}
 	if m.place == Headphones {
-		d.Settings.Headphones = m.choice
+		d.Settings.Headphones = kept
 	} else {
-		d.Settings.CameraOutput = m.choice
+		d.Settings.CameraOutput = kept
 	}
 	d.keep()
 	switch {

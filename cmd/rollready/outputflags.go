@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -38,13 +39,32 @@ func (m *monitor) openAt(place tui.OutputPlace, asked string, kept *string) erro
 		*kept = ""
 		return nil
 	case "":
-		if err := m.sound.use(place, *kept); err != nil {
+		if err := m.openKept(place, *kept); err != nil {
 			m.app.warn(fmt.Errorf("%w; choose it in Setup once it is there", err))
 		}
 		return nil
 	}
-	*kept = asked
-	return m.sound.use(place, asked)
+	err := m.sound.use(place, asked)
+	if status, open := m.sound.Status(place); open {
+		*kept = status.Device
+	}
+	return err
+}
+
+// openKept opens the output of last time by its whole name, and no other: the
+// way to the camera sounds at once.
+func (m *monitor) openKept(place tui.OutputPlace, name string) error {
+	if name == "" {
+		return nil
+	}
+	there, err := m.system.Outputs()
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(there, func(o device.Info) bool { return o.Name == name }) {
+		return fmt.Errorf("output %q is not there", name)
+	}
+	return m.sound.use(place, name)
 }
 
 // openOutput opens the device chosen, and from then on only that one.
