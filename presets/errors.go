@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
+
+	"rollready/presets/whole"
 )
 
 // Errors on which a caller may decide.
@@ -50,7 +52,7 @@ func setAside(path string, cause error) error {
 	e := &SetAsideError{Path: path, Cause: cause}
 	for n := range 1000 {
 		to := fmt.Sprintf("%s.unreadable-%d", path, n+1)
-		err := moveNew(path, to)
+		err := whole.Move(path, to)
 		if errors.Is(err, fs.ErrExist) {
 			continue
 		}

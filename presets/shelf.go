@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"rollready/presets/whole"
 )
 
 // ext is the extension of every file kept.
@@ -138,7 +140,10 @@ func store[T any](path string, thing T, encode func(T) ([]byte, error), decode f
 			return err
 		}
 	}
-	return writeWhole(path, raw, fresh)
+	if fresh {
+		return whole.Create(path, raw, private)
+	}
+	return whole.Write(path, raw, private)
 }
 
 // Copy makes a second one under a new name.
@@ -161,7 +166,7 @@ func (s *Shelf[T]) Rename(from, to string) error {
 	if err != nil {
 		return err
 	}
-	if from != to && strings.EqualFold(from, to) && sameFile(old, path) {
+	if from != to && strings.EqualFold(from, to) && whole.Same(old, path) {
 		return os.Rename(old, path) // a file system that ignores case
 	}
 	return s.move(from, old, to, path)
@@ -172,11 +177,10 @@ func (s *Shelf[T]) move(from, old, to, path string) error {
 	if _, err := os.Lstat(old); errors.Is(err, fs.ErrNotExist) {
 		return s.fail(from, ErrNotFound)
 	}
-	if err := moveNew(old, path); err != nil {
+	if err := whole.Move(old, path); err != nil {
 		return s.taken(to, err)
 	}
-	syncDir(filepath.Dir(path))
-	return nil
+	return whole.SyncFolder(filepath.Dir(path))
 }
 
 // Delete takes one off the shelf and keeps it for Undelete. Of each name the
@@ -216,7 +220,7 @@ func (s *Shelf[T]) Export(name, file string) error {
 	if err != nil {
 		return err
 	}
-	return s.taken(file, writeWhole(file, raw, true))
+	return s.taken(file, whole.Create(file, raw, private))
 }
 
 // Import reads a file of the user's, leaves it as it is, and keeps its

@@ -9,6 +9,7 @@ import (
 	"github.com/adrg/xdg"
 
 	"rollready/dsp"
+	"rollready/presets/whole"
 )
 
 // Store is the folder in which everything is kept.
@@ -36,7 +37,7 @@ func Open(dir string) (*Store, error) {
 		err = s.firstSettings()
 	}
 	for _, d := range []string{dir, s.Presets.dir, s.Cameras.dir} {
-		sweep(d)
+		whole.Sweep(d)
 	}
 	return s, err
 }
@@ -65,7 +66,7 @@ func (s *Store) firstSettings() error {
 	if _, err := os.Stat(s.settingsPath()); err == nil {
 		return nil
 	}
-	if err := writeWhole(s.settingsPath(), raw, true); !errors.Is(err, fs.ErrExist) {
+	if err := whole.Create(s.settingsPath(), raw, private); !errors.Is(err, fs.ErrExist) {
 		return err
 	}
 	return nil

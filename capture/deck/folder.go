@@ -9,6 +9,7 @@ import (
 
 	"rollready/capture/take"
 	"rollready/capture/take/soundreport"
+	"rollready/presets/whole"
 )
 
 // Folder is where the takes lie.
@@ -62,7 +63,7 @@ func (d *Deck) Report(day time.Time) (page string, err error) {
 		return "", err
 	}
 	stem := filepath.Join(d.Folder(), "sound report "+day.Format("2006-01-02"))
-	return stem + ".html", errors.Join(take.WriteWhole(stem+".html", html.Bytes()), take.WriteWhole(stem+".csv", table.Bytes()))
+	return stem + ".html", errors.Join(whole.Write(stem+".html", html.Bytes(), 0o644), whole.Write(stem+".csv", table.Bytes(), 0o644))
 }
 
 // Next is the number of the next take of a scene.

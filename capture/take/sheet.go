@@ -12,6 +12,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"rollready/capture/take/bwf"
+	"rollready/presets/whole"
 )
 
 // sheetVersion is the form of what is kept beside a WAV.
@@ -31,25 +32,10 @@ func Save(t Take) error {
 	if err != nil {
 		return fmt.Errorf("keep %s: %w", t.Path, err)
 	}
-	if err := WriteWhole(sheetPath(t.Path), raw); err != nil {
+	if err := whole.Write(sheetPath(t.Path), raw, 0o644); err != nil {
 		return fmt.Errorf("keep %s: %w", sheetPath(t.Path), err)
 	}
 	return nil
-}
-
-// WriteWhole writes beside the file, syncs and renames, so that at any moment
-// there is the old or the new one, whole.
-func WriteWhole(path string, raw []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".*"+sheetExt)
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name()) // is gone by then unless something failed
-	_, errWrite := f.Write(raw)
-	if err := errors.Join(errWrite, f.Chmod(0o644), f.Sync(), f.Close()); err != nil {
-		return err
-	}
-	return errors.Join(os.Rename(f.Name(), path), bwf.SyncFolder(filepath.Dir(path)))
 }
 
 // Load reads what is known of the take in a WAV: what is kept beside it, or,
@@ -204,27 +190,11 @@ func movePair(from, to string) error {
 	if _, err := os.Lstat(sheetPath(to)); err == nil {
 		return fs.ErrExist
 	}
-	if err := moveNew(from, to); err != nil {
+	if err := whole.Move(from, to); err != nil {
 		return err
 	}
-	if err := moveNew(sheetPath(from), sheetPath(to)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return errors.Join(err, moveNew(to, from))
+	if err := whole.Move(sheetPath(from), sheetPath(to)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return errors.Join(err, whole.Move(to, from))
 	}
 	return nil
-}
-
-// moveNew renames, but never onto a file that exists. A link fails where one
-// exists; file systems without links leave a moment between look and rename.
-func moveNew(from, to string) error {
-	err := os.Link(from, to)
-	if err == nil {
-		return os.Remove(from)
-	}
-	if errors.Is(err, fs.ErrExist) || errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	if _, err := os.Lstat(to); err == nil {
-		return fs.ErrExist
-	}
-	return os.Rename(from, to)
 }

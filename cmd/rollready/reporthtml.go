@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"rollready/capture/survey/page"
-	"rollready/capture/take"
+	"rollready/presets/whole"
 )
 
 // checkPage refuses a place where no page can be written, before the work.
@@ -35,7 +35,7 @@ func (f *reportFlags) writePage(r page.Report) error {
 	if err := page.Write(&text, r); err != nil {
 		return err
 	}
-	if err := take.WriteWhole(f.html, text.Bytes()); err != nil {
+	if err := whole.Write(f.html, text.Bytes(), 0o644); err != nil {
 		return fmt.Errorf("--html %s: %w", f.html, err)
 	}
 	return nil

@@ -8,8 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/capture/take"
 	"rollready/capture/take/soundreport"
+	"rollready/presets/whole"
 )
 
 // takeReportFlags are those of take report.
@@ -66,5 +66,5 @@ func (a *app) put(path string, raw []byte) error {
 		_, err := a.stdout.Write(raw)
 		return err
 	}
-	return take.WriteWhole(path, raw)
+	return whole.Write(path, raw, 0o644)
 }

@@ -22,12 +22,3 @@ func lock(f *os.File) error {
 	}
 	return err
 }
-
-// ignoreFolderSync passes only errors that mean a broken disk: some file
-// systems can't sync a folder and say so in different ways.
-func ignoreFolderSync(err error) error {
-	if errors.Is(err, unix.EIO) {
-		return err
-	}
-	return nil
-}

@@ -18,6 +18,3 @@ func lock(f *os.File) error {
 	}
 	return err
 }
-
-// ignoreFolderSync: Windows can't sync a folder; its journal does that.
-func ignoreFolderSync(error) error { return nil }

@@ -4,12 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 
 	"rollready/capture"
 	"rollready/capture/wavfile"
+	"rollready/presets/whole"
 )
 
 // File is what a Writer needs of a file on disk.
@@ -69,7 +69,7 @@ func Create(path string, f capture.Format, e wavfile.Encoding, m Meta, open Open
 	w := &Writer{file: file, format: f, encoding: e}
 	w.at = places{form: "RIFF", room: ds64Bytes, frameBytes: int64(e.Bytes() * f.Channels)}
 	_, errWrite := file.WriteAt(w.head(m), 0)
-	if err := errors.Join(errWrite, file.Sync(), SyncFolder(filepath.Dir(path))); err != nil {
+	if err := errors.Join(errWrite, file.Sync(), whole.SyncFolder(filepath.Dir(path))); err != nil {
 		_ = file.Close()
 		_ = os.Remove(path)
 		return nil, fmt.Errorf("create %s: %w", path, err)
@@ -181,17 +181,4 @@ func (w *Writer) writeMeta(m Meta) error {
 		_, errDoc = w.file.WriteAt(doc, w.ixmlAt)
 	}
 	return errors.Join(errBext, errDoc)
-}
-
-// SyncFolder makes a new name safe against a power cut where the system can.
-func SyncFolder(dir string) error {
-	f, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	if err := f.Sync(); err != nil && !errors.Is(err, fs.ErrInvalid) && !errors.Is(err, errors.ErrUnsupported) {
-		_ = f.Close()
-		return ignoreFolderSync(err)
-	}
-	return f.Close()
 }
