@@ -46,7 +46,7 @@ const (
 func (c *Comparison) judge() {
 	for i, r := range c.Measured {
 		s := Side{Path: r.Path, NoiseDB: r.NoiseFloorDBA - r.IntegratedLUFS, HumDB: r.Hum.LevelDBFS - r.IntegratedLUFS,
-			Dropouts: r.Dropouts, TruePeakDBTP: highest(r.TruePeakDBTP)}
+			Dropouts: r.Dropouts, TruePeakDBTP: figure.Highest(r.TruePeakDBTP)}
 		for k := range r.Channels {
 			s.Overloads += r.ClippedRuns[k] + r.FlatTops[k]
 		}

@@ -13,6 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"rollready/dsp/figure"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -73,7 +75,7 @@ func TestLoudnessAndTruePeakEqualTheReferenceLibrary(t *testing.T) {
 			if rateHz > 80000 {
 				c.within = max(c.within, 0.15) // the printed filter only has its inner phases there
 			}
-			require.InDelta(t, dBTP, float64(highest(r.TruePeakDBTP)), c.within, "%s at %d Hz", name, rateHz)
+			require.InDelta(t, dBTP, float64(figure.Highest(r.TruePeakDBTP)), c.within, "%s at %d Hz", name, rateHz)
 		}
 	}
 }

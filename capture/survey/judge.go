@@ -53,7 +53,7 @@ func (f *facts) judge(r *Result) []finding.Finding {
 	if r.Dropouts > 0 {
 		found = append(found, finding.FramesLost(r.Dropouts))
 	}
-	if float64(highest(r.RMSDBFS)) < finding.SilentDBFS {
+	if float64(figure.Highest(r.RMSDBFS)) < finding.SilentDBFS {
 		return append(found, finding.NothingComesIn())
 	}
 	found = append(found, f.judgeChannels(r)...)
@@ -116,7 +116,7 @@ func (f *facts) judgePair(r *Result) []finding.Finding {
 // judgeVoice judges how a voice sits in its room.
 func (f *facts) judgeVoice(r *Result) (found []finding.Finding) {
 	voice, low := f.voice[f.ch], f.low[f.ch]
-	if peak := float64(highest(r.TruePeakDBTP)); peak < quietDBTP {
+	if peak := float64(figure.Highest(r.TruePeakDBTP)); peak < quietDBTP {
 		found = append(found, finding.RecordedQuiet(peak))
 	}
 	if noisy, is := finding.Room(voice.overRoomDBA); is && f.roomHeard() {
@@ -146,12 +146,4 @@ func judgeLowEnd(voice voiceFacts, low lowFacts, seconds float64) []finding.Find
 		return []finding.Finding{finding.Thumps(0)}
 	}
 	return nil
-}
-
-func highest(list []figure.Figure) figure.Figure {
-	top := figure.Figure(math.Inf(-1))
-	for _, f := range list {
-		top = max(top, f)
-	}
-	return top
 }

@@ -68,7 +68,7 @@ func (l *low) finish(r *Result) {
 	for c := range l.ch {
 		k := &l.ch[c]
 		k.narrow.Flush()
-		f := lowFacts{quiet: k.narrow.Quiet(quietShare), end: k.end,
+		f := lowFacts{quiet: k.narrow.Quiet(hum.QuietShare), end: k.end,
 			voicedShare: k.pitch.VoicedShare(), deepestHz: k.pitch.Hz(deepShare)}
 		f.hum = hum.Find(f.quiet)
 		l.found.low = append(l.found.low, f)
@@ -79,7 +79,6 @@ func (l *low) finish(r *Result) {
 }
 
 const (
-	quietShare  = 0.2  // of the time: between the words
 	deepShare   = 0.1  // of the voiced time the fundamental lies deeper
 	underVoice  = 0.85 // of that fundamental: the low end ends here
 	lowestHz    = 10.0

@@ -63,3 +63,11 @@ type Event struct {
 	Code    finding.Code
 	Channel int // from 1; 0: all
 }
+
+// Total adds up the counts of all channels.
+func Total(counts []int64) (sum int64) {
+	for _, n := range counts {
+		sum += n
+	}
+	return sum
+}

@@ -20,8 +20,8 @@ func writeReportTable(w io.Writer, files []survey.Result) error {
 	fmt.Fprintln(table, "FILE\tLENGTH\tTRUE PEAK\tLOUDNESS\tRANGE\tNOISE FLOOR\tCLIPPED\tHUM")
 	for _, f := range files {
 		fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\t%s\t%d\t%s\n", filepath.Base(f.Path), length(f.DurationS),
-			unit(highest(f.TruePeakDBTP), "dBTP"), unit(f.IntegratedLUFS, "LUFS"), unit(f.LoudnessRangeLU, "LU"),
-			unit(f.NoiseFloorDBA, "dBA"), total(f.ClippedRuns), humWord(f.Hum))
+			unit(figure.Highest(f.TruePeakDBTP), "dBTP"), unit(f.IntegratedLUFS, "LUFS"), unit(f.LoudnessRangeLU, "LU"),
+			unit(f.NoiseFloorDBA, "dBA"), survey.Total(f.ClippedRuns), humWord(f.Hum))
 	}
 	if err := table.Flush(); err != nil {
 		return err
@@ -53,21 +53,6 @@ func unit(f figure.Figure, unit string) string {
 	return strings.Replace(fmt.Sprintf("%.1f %s", float64(f)+0, unit), "-", "−", 1)
 }
 
-func highest(list []figure.Figure) figure.Figure {
-	top := list[0]
-	for _, f := range list {
-		top = max(top, f)
-	}
-	return top
-}
-
-func total(counts []int64) (sum int64) {
-	for _, n := range counts {
-		sum += n
-	}
-	return sum
-}
-
 func humWord(h survey.Hum) string {
 	if !h.Present {
 		return "none"
@@ -83,8 +68,8 @@ func writeReportCSV(w io.Writer, files []survey.Result) error {
 		"max_short_term_lufs", "noise_floor_dbfs", "noise_floor_dba", "hum_mains_hz", "hum_level_dbfs", "findings"})
 	for _, f := range files {
 		_ = out.Write([]string{f.Path, cell(f.DurationS), strconv.Itoa(f.SampleRateHz), strconv.Itoa(f.Channels),
-			cell(highest(f.SamplePeakDBFS)), cell(highest(f.TruePeakDBTP)), cell(highest(f.RMSDBFS)), cell(highest(f.DCOffset)),
-			strconv.FormatInt(total(f.ClippedRuns), 10), strconv.FormatInt(total(f.FlatTops), 10), strconv.FormatInt(f.Dropouts, 10),
+			cell(figure.Highest(f.SamplePeakDBFS)), cell(figure.Highest(f.TruePeakDBTP)), cell(figure.Highest(f.RMSDBFS)), cell(figure.Highest(f.DCOffset)),
+			strconv.FormatInt(survey.Total(f.ClippedRuns), 10), strconv.FormatInt(survey.Total(f.FlatTops), 10), strconv.FormatInt(f.Dropouts, 10),
 			cell(f.IntegratedLUFS), cell(f.LoudnessRangeLU), cell(f.MaxMomentaryLUFS), cell(f.MaxShortTermLUFS),
 			cell(f.NoiseFloorDBFS), cell(f.NoiseFloorDBA), strconv.Itoa(f.Hum.MainsHz), cell(f.Hum.LevelDBFS), codes(f)})
 	}

@@ -40,6 +40,15 @@ func (f Figure) String() string {
 	return strconv.FormatFloat(float64(f), 'f', 1, 64)
 }
 
+// Highest gives the highest of a list, −Inf of none.
+func Highest(list []Figure) Figure {
+	top := Figure(math.Inf(-1))
+	for _, f := range list {
+		top = max(top, f)
+	}
+	return top
+}
+
 // List converts numbers to Figures.
 func List[T ~float64 | ~int | ~int64](numbers []T) []Figure {
 	out := make([]Figure, len(numbers))

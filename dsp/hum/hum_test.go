@@ -10,18 +10,30 @@ import (
 
 	"rollready/dsp/db"
 	"rollready/dsp/internal/scene"
+	"rollready/dsp/lowrate"
+	"rollready/dsp/spectrum"
 )
 
+// spectra are those of the channels that a decimator feeds.
+func spectra(rateHz, channels int) (*lowrate.Decimator, []*spectrum.Welch) {
+	var of []*spectrum.Welch
+	for range channels {
+		of = append(of, NewSpectrum(rateHz))
+	}
+	return lowrate.New(rateHz, channels, func(c int, x []float64) { of[c].Process(x) }), of
+}
+
+// find looks for hum in everything, where it is steady, else between the words.
 func find(rateHz int, steady bool, channels ...[]float64) []Hum {
-	m := New(rateHz, len(channels))
-	scene.InBlocks(scene.Interleave(channels...), len(channels), m.Process)
+	low, of := spectra(rateHz, len(channels))
+	scene.InBlocks(scene.Interleave(channels...), len(channels), low.Process)
+	share := QuietShare
+	if steady {
+		share = 1
+	}
 	var found []Hum
-	for c := range channels {
-		if steady {
-			found = append(found, m.Steady(c))
-		} else {
-			found = append(found, m.Result(c))
-		}
+	for _, welch := range of {
+		found = append(found, Find(welch.Quiet(share)))
 	}
 	return found
 }
@@ -133,10 +145,10 @@ func TestSilenceAndOtherTonesAreNoHum(t *testing.T) {
 
 func BenchmarkHum(b *testing.B) {
 	x := scene.Interleave(scene.Noise(-20, 10, 48000, 1), scene.Noise(-30, 10, 48000, 2))
-	m := New(48000, 2)
+	low, _ := spectra(48000, 2)
 	b.ReportAllocs()
 	for b.Loop() {
-		m.Process(x)
+		low.Process(x)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(x)), "ns/sample")
 }

@@ -94,8 +94,8 @@ func newView(r Report) view {
 func newFile(r survey.Result) file {
 	word, clean := verdict(r.Findings)
 	f := file{Name: filepath.Base(r.Path), Path: r.Path, Length: clock(float64(r.DurationS)), Format: format(r), Verdict: word, Clean: clean,
-		TruePeak: unit(highest(r.TruePeakDBTP), "dBTP"), Loudness: unit(r.IntegratedLUFS, "LUFS"), Range: unit(r.LoudnessRangeLU, "LU"),
-		Noise: unit(r.NoiseFloorDBA, "dBA"), Hum: humWord(r.Hum), Clipped: fmt.Sprint(total(r.ClippedRuns)),
+		TruePeak: unit(figure.Highest(r.TruePeakDBTP), "dBTP"), Loudness: unit(r.IntegratedLUFS, "LUFS"), Range: unit(r.LoudnessRangeLU, "LU"),
+		Noise: unit(r.NoiseFloorDBA, "dBA"), Hum: humWord(r.Hum), Clipped: fmt.Sprint(survey.Total(r.ClippedRuns)),
 		Facts: facts(r), Findings: findings(r), Truncated: r.Truncated}
 	f.Level = both(func(s size) template.HTML { return levelPicture(r, s) })
 	f.Bands = both(func(s size) template.HTML { return bandPicture(r, s) })
@@ -128,8 +128,8 @@ func facts(r survey.Result) []fact {
 		{"Noise floor, A-weighted", unit(r.NoiseFloorDBA, "dBA")},
 		{"Hum", humWord(r.Hum)},
 		{"Zero line off by", percent(r.DCOffset)},
-		{"Clipped", fmt.Sprint(total(r.ClippedRuns))},
-		{"Flat tops", fmt.Sprint(total(r.FlatTops))},
+		{"Clipped", fmt.Sprint(survey.Total(r.ClippedRuns))},
+		{"Flat tops", fmt.Sprint(survey.Total(r.FlatTops))},
 		{"Holes", fmt.Sprint(r.Dropouts)},
 	}
 }

@@ -69,21 +69,6 @@ func format(r survey.Result) string {
 	return fmt.Sprintf("%g kHz, %s", float64(r.SampleRateHz)/1000, channels)
 }
 
-func highest(list []figure.Figure) figure.Figure {
-	top := figure.Figure(math.Inf(-1))
-	for _, f := range list {
-		top = max(top, f)
-	}
-	return top
-}
-
-func total(counts []int64) (sum int64) {
-	for _, n := range counts {
-		sum += n
-	}
-	return sum
-}
-
 // clock writes a time as 1:02:03 or 2:03.4.
 func clock(seconds float64) string {
 	tenths := int64(math.Round(seconds * 10))
