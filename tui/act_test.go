@@ -95,6 +95,18 @@ func TestKeysThatArriveTogether(t *testing.T) {
 	require.Equal(t, 3.5, chainOf(r).GainDB, "the g chose the gain")
 }
 
+// TestWordsThatNameKeys: letters that arrive together are text, whatever they
+// spell.
+func TestWordsThatNameKeys(t *testing.T) {
+	for _, text := range []string{"end", "up", "wind at the end", "esc", "left or right", "enter", "tab"} {
+		r := still(t, nil, 80, 24)
+		r.desk.prompt = newPrompt("Note:", "", func(string) (tea.Cmd, error) { return nil, nil })
+		r.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
+		require.NotNil(t, r.desk.prompt, text)
+		require.Equal(t, text, r.desk.prompt.field.Value())
+	}
+}
+
 func TestFiltersByKeyAndTyping(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	press(r, "h", "up")

@@ -174,6 +174,9 @@ func (r *root) key(m tea.KeyMsg) tea.Cmd {
 		m.Alt = false
 		return tea.Sequence(r.guard(r.key(tea.KeyMsg{Type: tea.KeyEsc})), r.guard(r.key(m)))
 	}
+	if m.Type == tea.KeyRunes && len(m.Runes) > 1 && !m.Paste {
+		return r.letters(m.Runes)
+	}
 	key := m.String()
 	if r.desk.question != nil {
 		return r.desk.answer(key)
@@ -202,20 +205,17 @@ func (r *root) key(m tea.KeyMsg) tea.Cmd {
 		}
 		return cmd
 	}
-	return r.commands(m)
-}
-
-// commands answers keys one by one: what arrives together, on a slow line or
-// from fast fingers, comes as one message.
-func (r *root) commands(m tea.KeyMsg) tea.Cmd {
 	if m.Paste {
 		return nil
 	}
-	if m.Type != tea.KeyRunes || len(m.Runes) < 2 {
-		return r.command(m)
-	}
-	cmds := make([]tea.Cmd, 0, len(m.Runes))
-	for _, one := range m.Runes {
+	return r.command(m)
+}
+
+// letters answers letters one by one that came as one message, on a slow line
+// or from fast fingers: together they might read like the name of a key.
+func (r *root) letters(together []rune) tea.Cmd {
+	cmds := make([]tea.Cmd, 0, len(together))
+	for _, one := range together {
 		cmds = append(cmds, r.guard(r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}})))
 	}
 	return tea.Sequence(cmds...)
