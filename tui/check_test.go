@@ -5,6 +5,7 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/guided"
@@ -86,6 +87,22 @@ func TestCheckLeftEnds(t *testing.T) {
 	shows(t, r, "left before its end")
 	press(r, tab(r, checkName))
 	shows(t, r, "enter begins")
+}
+
+// TestMonitorDoesNotSayRollAgainstTheCheck: a level in the window is not all
+// that a roll needs.
+func TestMonitorDoesNotSayRollAgainstTheCheck(t *testing.T) {
+	r, c := onCheck(t, 60, 18)
+	c.outcome = heardBadly
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	press(r, "enter")
+	press(r, "1")
+	require.NotContains(t, ansi.Strip(r.View()), "safe to roll")
+	shows(t, r, "Level is right, but the check said NOT READY: see Check.")
+	c.outcome = heardWell
+	press(r, tab(r, checkName), "enter")
+	press(r, "1")
+	shows(t, r, "safe to roll")
 }
 
 // A verdict shows its age everywhere, says when settings changed since, is

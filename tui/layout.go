@@ -2,6 +2,7 @@ package tui
 
 import (
 	"rollready/dsp/advice"
+	"rollready/dsp/finding"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -75,6 +76,8 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 		style = f.Chip(theme.Over)
 	case d.Advice.Severity == advice.Caution:
 		style = f.Chip(theme.Hot)
+	case d.Advice.Severity == advice.Good && d.checked != nil && d.checked.Verdict == finding.NotReady:
+		text, style = "Level is right, but the check said NOT READY: see Check.", f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Good:
 		edge = theme.Target
 	}
