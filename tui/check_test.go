@@ -163,6 +163,21 @@ func TestCheckNeedsAnInput(t *testing.T) {
 	shows(t, r, "Nothing comes in")
 }
 
+// TestCheckTellsThatTheInputIsLost: nobody should go on speaking into a dead
+// microphone.
+func TestCheckTellsThatTheInputIsLost(t *testing.T) {
+	r, c := onCheck(t, 80, 24)
+	press(r, "enter")
+	c.stand(preroll.Progress{Step: preroll.Speak, Share: 0.4, Left: 6}, "")
+	e := r.desk.opt.Engine.(*fakeEngine)
+	e.mu.Lock()
+	e.status.Lost = true
+	e.mu.Unlock()
+	frame(r)
+	shows(t, r, "INPUT LOST: check its cable and power.")
+	require.NotContains(t, ansi.Strip(r.View()), "▌ Speak as you")
+}
+
 func TestManyFindingsScroll(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
 	c.outcome = heardBadly

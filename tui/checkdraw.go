@@ -27,13 +27,17 @@ func (c *check) Draw(f *Frame, area canvas.Rect) {
 		c.drawVerdict(f, strips)
 		c.drawResult(f, rest.Inset(1, 0))
 	default:
-		drawStrip(f, strips, "Judge room and voice before the camera rolls: enter begins.", panelStyle(), theme.Rule)
+		drawStrip(f, strips, "Judge room and voice before you roll: enter begins.", panelStyle(), theme.Rule)
 		c.drawGuide(f, rest, guided.Progress{Progress: preroll.Progress{Left: preroll.QuietSeconds}})
 	}
 }
 
 // drawAsk says what the person is to do now, and what went wrong before.
 func (c *check) drawAsk(f *Frame, area canvas.Rect, p guided.Progress) {
+	if c.desk.dead() {
+		drawAdvice(f, area, c.desk)
+		return
+	}
 	text, style := stepAsks(p.Step), panelStyle()
 	switch {
 	case c.judging:

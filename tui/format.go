@@ -107,3 +107,18 @@ func wrap(text string, cells int) []string {
 	}
 	return append(lines, line)
 }
+
+// inBrief shortens what to do to so many cells, where it can: without the last
+// sentence or clause, then without the reason before the colon.
+func inBrief(text string, cells int) string {
+	for canvas.Width(text) > cells {
+		if at := max(strings.LastIndex(text, ". "), strings.LastIndex(text, "; ")); at > 0 {
+			text = text[:at] + "."
+		} else if _, do, found := strings.Cut(text, ": "); found {
+			text = strings.ToUpper(do[:1]) + do[1:]
+		} else {
+			break
+		}
+	}
+	return text
+}

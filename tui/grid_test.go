@@ -7,6 +7,11 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
+
+	"rollready/dsp"
+	"rollready/dsp/advice"
+	"rollready/dsp/camera"
+	"rollready/dsp/chain"
 )
 
 // TestExactGrid draws every screen at sizes from 1 × 1 to 220 × 70. Widths are
@@ -52,4 +57,28 @@ func TestTooSmallSaysSo(t *testing.T) {
 	r.Update(tea.WindowSizeMsg{Width: 60, Height: 18})
 	require.NotContains(t, r.View(), "needs")
 	require.Contains(t, ansi.Strip(r.View()), "dB headroom")
+}
+
+// TestWhatToDoFitsTheSmallestScreen: the end of the sentence is what to do.
+func TestWhatToDoFitsTheSmallestScreen(t *testing.T) {
+	for text, brief := range map[string]string{
+		"Too quiet: turn the interface's preamp up by about 8 dB.":                  "Too quiet: turn the interface's preamp up by about 8 dB.",
+		"Input 1 is nearly full: turn the interface's preamp down by about 12 dB.":  "Turn the interface's preamp down by about 12 dB.",
+		"Nothing comes in: check the microphone's power, cable and channel.":        "Check the microphone's power, cable and channel.",
+		"INPUT LOST: check its cable and power. It is taken up again by itself.":    "INPUT LOST: check its cable and power.",
+		"SENDING  The camera must be recording until the end; touch nothing on it.": "SENDING  The camera must be recording until the end.",
+	} {
+		r := still(t, func(_ *fakeEngine, o *Options) {
+			o.advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice { return advice.Advice{Text: text} }
+		}, 60, 18)
+		shows(t, r, "▌ "+brief+" ")
+		r.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+		shows(t, r, text)
+	}
+	for _, name := range []string{checkName, comparisonName, lineupName} {
+		r := still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen = name }, 60, 18)
+		for _, line := range strings.Split(ansi.Strip(r.View()), "\n") {
+			require.False(t, strings.HasPrefix(line, "▌") && strings.Contains(line, "…"), line)
+		}
+	}
 }

@@ -95,7 +95,8 @@ func drawStrip(f *Frame, area canvas.Rect, text string, style canvas.Style, edge
 	if style.BG == theme.Panel {
 		f.Fill(area.Left(1), '▌', canvas.Style{FG: edge, BG: theme.Panel})
 	}
-	f.TextIn(area.Rows((area.H-1)/2, 1).Inset(2, 0), text, style)
+	line := area.Rows((area.H-1)/2, 1).Inset(2, 0)
+	f.TextIn(line, inBrief(text, line.W), style)
 }
 
 // drawLoudness writes the output's loudness and true peak.

@@ -72,7 +72,7 @@ func (l *lineUp) drawDo(f *Frame, area canvas.Rect) {
 	case s.Sounds == SequenceSounds:
 		text, style = "SENDING  The camera must be recording until the end; touch nothing on it.", f.Chip(theme.Hot)
 	case s.Sent:
-		text = "Sent. Stop the camera, copy its clip to this computer, then read it (f)."
+		text = "Sent. Stop the camera, copy its clip here, read it (f)."
 	}
 	drawStrip(f, area, text, style, theme.Rule)
 }

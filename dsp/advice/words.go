@@ -25,7 +25,7 @@ func say(c Code, channel int, byDB float64) Advice {
 	case LowerGain:
 		a.ByDB, a.Text = by, fmt.Sprintf("Too high after our gain: lower Gain here by about %d dB.", by)
 	case CameraInputHigh:
-		a.ByDB, a.Text = by, fmt.Sprintf("The camera's input is set too high: lower its mic level by about %d dB.", by)
+		a.ByDB, a.Text = by, fmt.Sprintf("Too high at the camera: lower the camera's mic level by about %d dB.", by)
 	case VeryLittle:
 		a.Severity, a.Text = Info, "Very little comes in: speak, or turn the interface's preamp up."
 	case Listening:
