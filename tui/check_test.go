@@ -178,6 +178,18 @@ func TestCheckTellsThatTheInputIsLost(t *testing.T) {
 	require.NotContains(t, ansi.Strip(r.View()), "▌ Speak as you")
 }
 
+// TestHeardFitsTheSmallestScreen: every figure is there, and the room's is the
+// one that is judged.
+func TestHeardFitsTheSmallestScreen(t *testing.T) {
+	r, c := onCheck(t, 60, 18)
+	c.outcome = heardBadly
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	press(r, "enter")
+	for _, text := range []string{"−9.0 dBTP", "−24.3 LUFS", " 14.0 dBA", "−61.2 dBFS", "−68.9 dBA", "+6.5 dB", "a applies what suits"} {
+		shows(t, r, text)
+	}
+}
+
 func TestManyFindingsScroll(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
 	c.outcome = heardBadly

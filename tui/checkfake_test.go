@@ -45,7 +45,7 @@ func heardWell(s guided.Setup) guided.Outcome {
 		Verdict: finding.Ready, Findings: []finding.Finding{},
 		Recommend: preroll.Recommend{OutputGainDB: 6.5, HighPassHz: 75, HighPass: filter.Cut{Hz: 75, Slope: 24}},
 		RoomTone:  preroll.RoomTone{LevelDBFS: -61.2, LevelDBA: -68.9},
-		Voice:     preroll.Voice{PeakDBFS: -9, ShortTermLUFS: -24.3, SNRDB: 36.1},
+		Voice:     preroll.Voice{PeakDBFS: -9, ShortTermLUFS: -24.3, SNRDB: 36.1, SNRDBA: 38.4},
 	}}
 	if s.Chain.GainDB != 6.5 {
 		o.Verdict = finding.Cautious
@@ -62,7 +62,7 @@ func heardWell(s guided.Setup) guided.Outcome {
 // heardBadly has much to say.
 func heardBadly(s guided.Setup) guided.Outcome {
 	o := heardWell(s)
-	o.Verdict = finding.NotReady
+	o.Verdict, o.Voice.SNRDB, o.Voice.SNRDBA = finding.NotReady, 9.3, 14
 	o.Findings = []finding.Finding{finding.Clipped(1, 12), finding.Noisy(finding.Caution, 14),
 		finding.MainsHum(finding.Caution, 0, 50, -54, 38), finding.CameraQuiet(finding.Caution, 3.5, 6.5, true), finding.Wind(22, 80)}
 	return o

@@ -24,8 +24,12 @@ func (c *check) drawResult(f *Frame, area canvas.Rect) {
 	}
 	c.drawFindings(f, area.Rows(0, area.H-suits-1))
 	bottom := area.Rows(area.H-suits, suits)
-	c.drawSuits(f, bottom.Left(46))
-	c.drawHeard(f, bottom.Skip(48))
+	heard := 23 // the least it takes, in cells
+	if area.W >= 76 {
+		heard = area.W - 48
+	}
+	c.drawSuits(f, bottom.Left(area.W-heard-2))
+	c.drawHeard(f, bottom.Right(heard))
 }
 
 // foundRow is one row of the list of findings.
@@ -117,7 +121,10 @@ func (c *check) drawSuits(f *Frame, area canvas.Rect) {
 		return
 	}
 	f.TextIn(area.Row(1).Skip(11), "suits", f.Style(theme.Dim))
-	f.TextIn(area.Row(1).Skip(28), "set now", f.Style(theme.Dim))
+	both := area.W >= 44 // else there is no room for what is set
+	if both {
+		f.TextIn(area.Row(1).Skip(28), "set now", f.Style(theme.Dim))
+	}
 	for i, line := range [...][3]string{
 		{"Gain", signed(to.GainDB) + " dB", signed(now.GainDB) + " dB"},
 		{"High-pass", cutWords(to.HighPass), cutWords(now.HighPass)},
@@ -129,7 +136,9 @@ func (c *check) drawSuits(f *Frame, area canvas.Rect) {
 			style = f.Strong(theme.Ink)
 		}
 		f.TextIn(row.Skip(11).Left(16), line[1], style)
-		f.TextIn(row.Skip(28), line[2], f.Style(theme.Ink))
+		if both {
+			f.TextIn(row.Skip(28), line[2], f.Style(theme.Ink))
+		}
 	}
 	text := "a applies what suits"
 	switch {
@@ -138,7 +147,9 @@ func (c *check) drawSuits(f *Frame, area canvas.Rect) {
 	case to == now:
 		text = "Set as it suits."
 	}
-	f.TextIn(area.Row(5), text, f.Style(theme.Dim))
+	for i, line := range wrap(text, area.W) {
+		f.TextIn(area.Row(5+i), line, f.Style(theme.Dim))
+	}
 }
 
 // drawHeard lists what was heard.
@@ -150,7 +161,7 @@ func (c *check) drawHeard(f *Frame, area canvas.Rect) {
 		{"voice peaks", db(float64(k.Voice.PeakDBFS), "dBTP")},
 		{"on camera", db(k.camera.Reads(float64(k.Voice.PeakDBFS)), "dBFS")},
 		{"loudness", db(float64(k.Voice.ShortTermLUFS), "LUFS")},
-		{"over room", db(float64(k.Voice.SNRDB), "dB")},
+		{"over room", db(float64(k.Voice.SNRDBA), "dBA")},
 		{"room tone", db(float64(k.RoomTone.LevelDBFS), "dBFS")},
 		{"weighted", db(float64(k.RoomTone.LevelDBA), "dBA")},
 	} {

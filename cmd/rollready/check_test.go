@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -38,6 +39,7 @@ type checked struct {
 		Peak *float64 `json:"peak_dbfs"`
 		LUFS *float64 `json:"short_term_lufs"`
 		SNR  *float64 `json:"snr_db"`
+		SNRA *float64 `json:"snr_dba"`
 	} `json:"voice"`
 }
 
@@ -135,10 +137,30 @@ func TestCheckFindsFaults(t *testing.T) {
 	require.Nil(t, c.Recommend.Gain)
 }
 
+// TestCheckGivesOneFigureForTheRoom: what is said of the room is what is
+// shown, also where rumble makes the flat figure another.
+func TestCheckGivesOneFigureForTheRoom(t *testing.T) {
+	u := newUser(t)
+	x := talk(15, 5, 15, stereo48)
+	random, low := rand.New(rand.NewPCG(3, 4)), 0.0
+	for i := 0; i < len(x); i += 2 {
+		low += 0.02 * (random.NormFloat64() - low)
+		x[i] += float32(0.2*low + 0.008*random.NormFloat64())
+		x[i+1] = x[i]
+	}
+	path := file(t, x, stereo48)
+	c := u.checks(path)
+	require.Contains(t, c.codes(), "noise-high")
+	require.Greater(t, math.Abs(*c.Voice.SNRA-*c.Voice.SNR), 1.0)
+	out := u.ok("check", path)
+	require.Contains(t, out, fmt.Sprintf("only %.0f dB above the room", *c.Voice.SNRA))
+	require.Contains(t, out, fmt.Sprintf("; %.1f dBA above the room", *c.Voice.SNRA))
+}
+
 func TestCheckInWords(t *testing.T) {
 	u := newUser(t)
 	out := u.ok("check", file(t, talk(15, 5, 15, stereo48), stereo48))
-	for _, want := range []string{"READY: you may roll", "Suits this voice here: output gain", "Set now:", "dB above the room", "Room tone:"} {
+	for _, want := range []string{"READY: you may roll", "Suits this voice here: output gain", "Set now:", "dBA above the room", "Room tone:"} {
 		require.Contains(t, out, want)
 	}
 	r := u.run("check", file(t, make([]float32, 15*96000), stereo48))

@@ -17,9 +17,9 @@ func writeCheck(w io.Writer, r preroll.Result, setup preroll.Setup) {
 	if r.Recommend.OutputGainDB.Known() {
 		fmt.Fprintf(w, "\nSuits this voice here: output gain %+.1f dB, high-pass %s\n", float64(r.Recommend.OutputGainDB), describeCut(r.Recommend.HighPass))
 		fmt.Fprintf(w, "Set now:               %s\n", describeChain(setup.Chain))
-		fmt.Fprintf(w, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dB above the room\n",
+		fmt.Fprintf(w, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dBA above the room\n",
 			shown(r.Voice.PeakDBFS), shown(figure.Figure(setup.Camera.Reads(float64(r.Voice.PeakDBFS)))),
-			shown(r.Voice.ShortTermLUFS), shown(r.Voice.SNRDB))
+			shown(r.Voice.ShortTermLUFS), shown(r.Voice.SNRDBA))
 	}
 	fmt.Fprintf(w, "Room tone:             %s dBFS, %s dBA\n", shown(r.RoomTone.LevelDBFS), shown(r.RoomTone.LevelDBA))
 }

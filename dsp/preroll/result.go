@@ -36,7 +36,8 @@ type RoomTone struct {
 type Voice struct {
 	PeakDBFS      figure.Figure `json:"peak_dbfs"` // true peak, exceeded by 1 % of blocks of 10 ms
 	ShortTermLUFS figure.Figure `json:"short_term_lufs"`
-	SNRDB         figure.Figure `json:"snr_db"` // voice without the noise, over the noise
+	SNRDB         figure.Figure `json:"snr_db"`  // voice without the noise, over the noise
+	SNRDBA        figure.Figure `json:"snr_dba"` // the same A-weighted: what is judged
 }
 
 // ErrShort means that there was too little room tone or voice to judge.
@@ -62,6 +63,6 @@ func (c *Check) Result() (Result, error) {
 		Findings:  findings,
 		Recommend: advice,
 		RoomTone:  RoomTone{figure.Figure(f.roomDBFS), figure.Figure(f.roomDBA)},
-		Voice:     Voice{figure.Figure(f.peakDBTP), figure.Figure(c.voice.loud.MaxShortTerm()), figure.Figure(f.snrDB)},
+		Voice:     Voice{figure.Figure(f.peakDBTP), figure.Figure(c.voice.loud.MaxShortTerm()), figure.Figure(f.snrDB), figure.Figure(f.snrDBA)},
 	}, nil
 }
