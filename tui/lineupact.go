@@ -73,8 +73,8 @@ func (l *lineUp) askReading() tea.Cmd {
 	sent := l.tone.LevelDBFS
 	return l.desk.Ask("With the tone at "+figure(sent)+" dBFS the camera's meter reads, in dBFS:", "", func(text string) (tea.Cmd, error) {
 		v, ok := parseNumber(text)
-		if !ok || v < -80 || v > 10 {
-			return nil, errors.New("type the reading, like −14")
+		if !ok || v < -80 || v > 0 {
+			return nil, errors.New("type the reading with its minus, like −14")
 		}
 		cmd := l.keep(func(c *presets.Camera) { c.Scale.OffsetDB, c.LineUp = v-sent, nil })
 		l.desk.Say("Kept: the camera reads our output " + signed(v-sent) + " dB; u undoes it")

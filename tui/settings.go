@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -148,19 +147,19 @@ func (s *setup) pickCamera() tea.Cmd {
 }
 
 func (s *setup) askOffset() tea.Cmd {
-	return s.askScale("Camera reading minus our output in dB:", func(c *presets.Camera) *float64 { return &c.Scale.OffsetDB })
+	return s.askScale("Camera reading minus our output in dB:", 80, func(c *presets.Camera) *float64 { return &c.Scale.OffsetDB })
 }
 
 func (s *setup) askClip() tea.Cmd {
-	return s.askScale("The camera clips at, in dBFS on its own meter:", func(c *presets.Camera) *float64 { return &c.Scale.ClipDBFS })
+	return s.askScale("The camera clips at, in dBFS on its own meter:", 0, func(c *presets.Camera) *float64 { return &c.Scale.ClipDBFS })
 }
 
-func (s *setup) askScale(label string, field func(*presets.Camera) *float64) tea.Cmd {
+func (s *setup) askScale(label string, most float64, field func(*presets.Camera) *float64) tea.Cmd {
 	c := s.desk.Camera
 	return s.desk.Ask(label, figure(*field(&c)), func(text string) (tea.Cmd, error) {
 		v, ok := parseNumber(text)
-		if !ok || v < -80 || v > 80 {
-			return nil, errors.New("type a level like −3.5")
+		if !ok || v < -80 || v > most {
+			return nil, fmt.Errorf("type a level like −3.5, not above %s", figurePlain(most))
 		}
 		c := s.desk.Camera
 		*field(&c) = v

@@ -54,7 +54,11 @@ func cameraText(c presets.Camera) string {
 	if c.LinedUp.IsZero() {
 		text += "  never lined up\n"
 	} else {
-		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04") + ", " + c.LinedUpWith + "\n"
+		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04")
+		if c.LinedUpWith != "" {
+			text += ", " + c.LinedUpWith
+		}
+		text += "\n"
 		if c.LinedUpPreset != "" {
 			text += "  preset then: " + c.LinedUpPreset + "\n"
 		}
@@ -124,7 +128,7 @@ func (f cameraFlags) change(cmd *cobra.Command, c *presets.Camera) (err error) {
 		}
 	}
 	if given("clip") {
-		if c.Scale.ClipDBFS, err = decibels(f.clip); err != nil {
+		if c.Scale.ClipDBFS, err = meterLevel(f.clip); err != nil {
 			return fmt.Errorf("--clip: %w", err)
 		}
 	}
@@ -153,10 +157,10 @@ func setTarget(text string, s *camera.Scale) (err error) {
 	if !ok {
 		return fmt.Errorf("%q is no window: write it like -12..-6", text)
 	}
-	if s.TargetLowDBFS, err = decibels(low); err != nil {
+	if s.TargetLowDBFS, err = meterLevel(low); err != nil {
 		return err
 	}
-	s.TargetHighDBFS, err = decibels(high)
+	s.TargetHighDBFS, err = meterLevel(high)
 	return err
 }
 

@@ -63,7 +63,7 @@ func (f *chainFlags) settings(kept chain.Settings, shelf *presets.Shelf[presets.
 
 // decibels reads a number with or without its unit.
 func decibels(text string) (float64, error) {
-	number := strings.TrimSpace(text)
+	number := strings.NewReplacer("−", "-", ",", ".").Replace(strings.TrimSpace(text))
 	for _, unit := range []string{"dBTP", "dBFS", "dB"} {
 		number = strings.TrimSpace(strings.TrimSuffix(number, unit))
 	}
@@ -72,6 +72,15 @@ func decibels(text string) (float64, error) {
 		return 0, fmt.Errorf("%q is no number of decibels: write it like -6 or 4.5", text)
 	}
 	return x, nil
+}
+
+// meterLevel reads a level on a camera's meter, which ends at 0 dBFS.
+func meterLevel(text string) (float64, error) {
+	x, err := decibels(text)
+	if err == nil && x > 0 {
+		return 0, fmt.Errorf("%g dBFS lies above the end of a camera's meter: write it with its minus, like -%g", x, x)
+	}
+	return x, err
 }
 
 func parseLimit(text string) (chain.Limit, error) {

@@ -64,7 +64,7 @@ func (s *stepper) do(line string) (stop bool) {
 }
 
 func (s *stepper) reads(text string) {
-	x, err := decibels(text)
+	x, err := meterLevel(text)
 	if err != nil {
 		fmt.Fprintln(s.out, err)
 		return

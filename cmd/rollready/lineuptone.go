@@ -87,7 +87,7 @@ func (t toneFound) any() bool { return !math.IsNaN(t.reads) || !math.IsNaN(t.cli
 
 func (t *toneFound) parse(reads, clips string) (err error) {
 	if reads != "" {
-		if t.reads, err = decibels(reads); err != nil {
+		if t.reads, err = meterLevel(reads); err != nil {
 			return fmt.Errorf("--reads: %w", err)
 		}
 	}
@@ -111,7 +111,7 @@ func (f *toneFlags) store(a *app, found toneFound) error {
 			c.LineUp = nil
 		}
 		if !math.IsNaN(found.clips) {
-			c.Scale.ClipDBFS = found.clips + c.Scale.OffsetDB
+			c.Scale.ClipDBFS = min(found.clips+c.Scale.OffsetDB, 0)
 		}
 	})
 }

@@ -84,7 +84,7 @@ func TestCameras(t *testing.T) {
 	u := newUser(t)
 	require.Equal(t, "camera\n", u.ok("camera", "list"))
 	require.Contains(t, u.ok("camera", "show", "camera"), "ask a qualified technician")
-	u.ok("camera", "save", "b camera", "--offset", "-10.5", "--clip", "-0.5 dBFS", "--target", "-14..-8",
+	u.ok("camera", "save", "b camera", "--offset", "−10,5", "--clip", "-0.5 dBFS", "--target", "-14..-8",
 		"--mic-level", "menu 3: manual, step 2", "--remind", "auto level off", "--remind", "low-cut off")
 	u.ok("camera", "save", "b camera", "--cable", "25 dB pad")
 	text := u.ok("camera", "show", "b camera")
