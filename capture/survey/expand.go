@@ -13,6 +13,11 @@ import (
 // have any.
 var endings = []string{".wav", ".bwf", ".rf64", ".w64", ".flac", ".aif", ".aiff", ".m4a", ".mp3", ".ogg", ".opus", ".mov", ".mp4", ".mkv", ".mts", ".mxf", ".avi"}
 
+// Recording tells whether a name ends as those of recordings do.
+func Recording(name string) bool {
+	return slices.Contains(endings, strings.ToLower(filepath.Ext(name)))
+}
+
 // Expand turns files, folders and patterns into the paths of recordings, in
 // the order given, each once. Files inside a folder come by name; hidden ones
 // are left out. The error says which word leads to nothing.

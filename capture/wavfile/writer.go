@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 
 	"rollready/capture"
+	"rollready/presets/whole"
 )
 
 // reserved is the room for ds64 at offset 12: without it a file could not
@@ -47,9 +48,12 @@ func Replace(path string, f capture.Format, e Encoding) (*Writer, error) {
 	if err := checkFormat(f); err != nil {
 		return nil, fmt.Errorf("replace %s: %w", path, err)
 	}
+	if path == "" {
+		return nil, whole.ErrNoName
+	}
 	file, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*.part")
 	if err != nil {
-		return nil, err
+		return nil, whole.Named(err, path)
 	}
 	_ = file.Chmod(0o644) // a temporary file is the owner's alone
 	return begin(file, path, f, e)
@@ -61,7 +65,7 @@ func begin(file *os.File, final string, f capture.Format, e Encoding) (*Writer, 
 	w.header = int64(len(head))
 	if _, err := file.Write(head); err != nil {
 		w.Abort()
-		return nil, err
+		return nil, w.named(err)
 	}
 	return w, nil
 }
@@ -111,15 +115,23 @@ func (w *Writer) Write(block []float32) error {
 	w.raw = w.encoding.encode(w.raw[:0], block)
 	n, err := w.file.Write(w.raw)
 	w.data += int64(n)
-	w.err = err
-	return err
+	w.err = w.named(err)
+	return w.err
+}
+
+// named gives an error the name that the file is to get.
+func (w *Writer) named(err error) error {
+	if w.final == "" {
+		return err
+	}
+	return whole.Named(err, w.final)
 }
 
 // Close fills in the sizes, syncs, and gives the file its name. After a
 // failed Write it removes what was written and gives that error.
 func (w *Writer) Close() error {
 	if w.err == nil {
-		w.err = w.finish()
+		w.err = w.named(w.finish())
 	}
 	if w.err != nil {
 		err := w.err

@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -34,7 +36,7 @@ writes them to a WAV file. Then give the camera's clip to lineup read.
   rollready lineup send --to sequence.wav`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if f.to != "" {
+			if cmd.Flags().Changed("to") {
 				return f.write(a)
 			}
 			return f.play(cmd.Context(), a)
@@ -45,7 +47,7 @@ writes them to a WAV file. Then give the camera's clip to lineup read.
 	flags.StringVar(&f.output, "output", "", "part of the output device's `NAME`, or its id; the default device without")
 	flags.IntVar(&f.rateHz, "rate", 48000, "sample rate of the file in `HZ`")
 	flags.BoolVar(&f.replace, "replace", false, "take the place of a file that exists")
-	cmd.MarkFlagsMutuallyExclusive("to", "output")
+	either(cmd, [2]string{"to", "output"})
 	return cmd
 }
 
@@ -54,11 +56,17 @@ func (f sendFlags) write(a *app) error {
 	if f.rateHz < 44100 || f.rateHz > 192000 {
 		return fmt.Errorf("--rate %d: choose 44100 to 192000 Hz", f.rateHz)
 	}
+	if err := mayBeWAV(f.to); err != nil {
+		return fmt.Errorf("--to: %w", err)
+	}
 	create := wavfile.Create
 	if f.replace {
 		create = wavfile.Replace
 	}
 	w, err := create(f.to, capture.Format{RateHz: f.rateHz, Channels: 2}, wavfile.PCM24)
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%s exists: give --to another name, or add --replace", f.to)
+	}
 	if err != nil {
 		return err
 	}

@@ -52,6 +52,9 @@ With --reads no tone is sent: what was read off the camera is only kept.
 }
 
 func (f *toneFlags) run(ctx context.Context, a *app, in io.Reader) error {
+	if !(f.seconds >= 0) {
+		return fmt.Errorf("--seconds %g: choose 0 or more", f.seconds)
+	}
 	level, err := decibels(f.level)
 	if err != nil {
 		return fmt.Errorf("--level: %w", err)

@@ -7,12 +7,16 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rollready/capture"
 	"rollready/capture/offline"
+	"rollready/capture/survey"
 	"rollready/capture/wavfile"
+	"rollready/presets/whole"
 )
 
 // processFlags are those of the command process.
@@ -41,8 +45,8 @@ in the monitor; with any, the rest of the chain is off.`,
 	}
 	f.chainFlags.add(cmd)
 	flags := cmd.Flags()
-	flags.StringVar(&f.channels, "channels", "", "`1`, 2, … one channel; 1+2 a pair; mix the mean of all; the first two if not given")
-	flags.StringVar(&f.encoding, "encoding", "", "`16`, 24, 32, float or double; that of IN if not given")
+	flags.StringVar(&f.channels, "channels", "", "`WHICH`: 1, 2, … for one; 1+2 for a pair; mix for the mean of all; the first two if not given")
+	flags.StringVar(&f.encoding, "encoding", "", "`BITS`: 16, 24, 32, float or double; that of IN if not given")
 	flags.BoolVar(&f.overwrite, "overwrite", false, "replace OUT where it exists")
 	return cmd
 }
@@ -86,12 +90,34 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	}
 	f.tell(a, result, encoding, out)
 	_, err = fmt.Fprintf(a.stdout, "%s: %.1f s, %s, %s, %s\n", out, float64(result.Frames)/float64(process.Format().RateHz),
-		channelCount(process.Format().Channels)+" channels", encoding, describeChain(set))
+		channelWords(process.Format().Channels), encoding, describeChain(set))
 	return err
+}
+
+// mayBeWAV refuses the name of another kind of file: only WAV is written.
+func mayBeWAV(name string) error {
+	ending := strings.ToLower(filepath.Ext(name))
+	switch {
+	case name == "":
+		return whole.ErrNoName
+	case slices.Contains([]string{".wav", ".wave", ".bwf", ".rf64"}, ending) || !survey.Recording(name):
+		return nil
+	}
+	return fmt.Errorf("%s: only WAV is written: let the name end in .wav", name)
+}
+
+func channelWords(n int) string {
+	if n == 1 {
+		return "1 channel"
+	}
+	return channelCount(n) + " channels"
 }
 
 // mayWrite refuses to lose a file.
 func (f *processFlags) mayWrite(in, out string) error {
+	if err := mayBeWAV(out); err != nil {
+		return err
+	}
 	there, err := os.Stat(out)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil

@@ -46,8 +46,7 @@ cleaner, and by what.`,
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "comma-separated values, one line per file")
 	cmd.Flags().StringVar(&f.html, "html", "", "also write a page with pictures to `FILE`")
 	cmd.Flags().BoolVar(&f.compare, "compare", false, "compare two recordings of the same take")
-	cmd.MarkFlagsMutuallyExclusive("json", "csv")
-	cmd.MarkFlagsMutuallyExclusive("compare", "csv")
+	either(cmd, [2]string{"json", "csv"}, [2]string{"compare", "csv"})
 	return cmd
 }
 

@@ -1,11 +1,13 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"rollready/presets"
 )
@@ -69,11 +71,38 @@ makers advise, and ask a qualified technician when in doubt.`,
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.PersistentFlags().StringVar(&a.config, "config", "", "`DIR` for presets, cameras and settings")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		var wrong *pflag.InvalidValueError
+		if errors.As(err, &wrong) {
+			err = fmt.Errorf("--%s %q: not %s", wrong.GetFlag().Name, wrong.GetValue(), kindWords(wrong.GetFlag()))
+		}
 		return fmt.Errorf("%w: see %s --help", err, cmd.CommandPath())
 	})
 	addMonitor(a, root)
 	root.AddCommand(newWatch(a), newCheck(a), newLineup(a), newTake(a), newReport(a), newDevices(a), newBands(a), newPreset(a), newCamera(a), newProcess(a))
 	return root
+}
+
+// kindWords says what a flag takes.
+func kindWords(f *pflag.Flag) string {
+	switch f.Value.Type() {
+	case "int":
+		return "a whole number"
+	case "float64":
+		return "a number"
+	}
+	return "understood"
+}
+
+// either refuses two flags of a pair together.
+func either(cmd *cobra.Command, pairs ...[2]string) {
+	cmd.PreRunE = func(*cobra.Command, []string) error {
+		for _, p := range pairs {
+			if cmd.Flags().Changed(p[0]) && cmd.Flags().Changed(p[1]) {
+				return fmt.Errorf("choose one of --%s and --%s", p[0], p[1])
+			}
+		}
+		return nil
+	}
 }
 
 // noArgs refuses words that no command takes.

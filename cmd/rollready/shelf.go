@@ -86,7 +86,11 @@ func (s shelf[T]) two(verb, short string, do func(*presets.Shelf[T], string, str
 func (s shelf[T]) export() *cobra.Command {
 	return &cobra.Command{Use: "export NAME FILE", Short: "Write one to a file of its own, to pass on", Args: exactly(2),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return explain(s.open().Export(args[0], args[1]), s.what)
+			err := s.open().Export(args[0], args[1])
+			if errors.Is(err, presets.ErrExists) {
+				return fmt.Errorf("%s exists: give FILE another name", args[1])
+			}
+			return explain(err, s.what)
 		}}
 }
 

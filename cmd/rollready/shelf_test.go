@@ -53,7 +53,7 @@ func TestPresets(t *testing.T) {
 func TestPresetsPassedOn(t *testing.T) {
 	u, file := newUser(t), filepath.Join(t.TempDir(), "harbour wall.toml")
 	u.ok("preset", "export", "outdoor wind", file)
-	require.Contains(t, u.refused("preset", "export", "flat", file), "the name is taken")
+	require.Contains(t, u.refused("preset", "export", "flat", file), "exists: give FILE another name")
 	other := newUser(t)
 	other.ok("preset", "import", file)
 	require.Equal(t, "120/24", other.preset("harbour wall").HighPass)

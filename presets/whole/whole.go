@@ -16,6 +16,19 @@ import (
 // tempSuffix marks files that are being written. They also begin with a dot.
 const tempSuffix = ".tmp"
 
+// ErrNoName means that the path to write is empty.
+var ErrNoName = errors.New("the file has no name: give it one")
+
+// Named puts the name that was asked for into an error about the temporary
+// file, which nobody knows.
+func Named(err error, path string) error {
+	var of *fs.PathError
+	if errors.As(err, &of) {
+		return &fs.PathError{Op: of.Op, Path: path, Err: of.Err}
+	}
+	return err
+}
+
 // Write makes path hold raw, with these permissions, all of it or none. What
 // the path held before is replaced.
 func Write(path string, raw []byte, perm fs.FileMode) error {
@@ -28,9 +41,12 @@ func Create(path string, raw []byte, perm fs.FileMode) error {
 }
 
 func write(path string, raw []byte, perm fs.FileMode, publish func(temp, path string) error) (err error) {
+	if path == "" {
+		return ErrNoName
+	}
 	temp, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*"+tempSuffix)
 	if err != nil {
-		return err
+		return Named(err, path)
 	}
 	defer func() { // after a rename there is nothing left to remove
 		if e := os.Remove(temp.Name()); err == nil && !errors.Is(e, fs.ErrNotExist) {
@@ -40,7 +56,7 @@ func write(path string, raw []byte, perm fs.FileMode, publish func(temp, path st
 	_, errWrite := temp.Write(raw)
 	// Without the sync a crash may find the new name on an empty file.
 	if err := errors.Join(errWrite, temp.Chmod(perm), temp.Sync(), temp.Close()); err != nil {
-		return err
+		return Named(err, path)
 	}
 	if kept, err := os.ReadFile(temp.Name()); err != nil || !bytes.Equal(kept, raw) {
 		return fmt.Errorf("write %s: the disk does not give back what was written", path)
