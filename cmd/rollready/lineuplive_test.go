@@ -43,7 +43,10 @@ func TestLineupOverASoundCard(t *testing.T) {
 func sendAndRead(t *testing.T, u user, server *soundtest.Server) result {
 	t.Helper()
 	recorded := make(chan []float32)
-	go func() { recorded <- server.Record(t, soundtest.CameraID+".monitor", 41*time.Second) }()
+	go func() {
+		defer close(recorded) // a failed recording ends its goroutine
+		recorded <- server.Record(t, soundtest.CameraID+".monitor", 41*time.Second)
+	}()
 	r := u.run("lineup", "send", "--output", soundtest.CameraName)
 	require.Zero(t, r.code, r.err)
 	require.Contains(t, r.err, "sent. Stop the camera")
