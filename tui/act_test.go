@@ -95,6 +95,18 @@ func TestKeysThatArriveTogether(t *testing.T) {
 	require.Equal(t, 3.5, chainOf(r).GainDB, "the g chose the gain")
 }
 
+// TestStartSaysThatThePresetWasChanged: the chain is as it was left, which may
+// not be what its preset says.
+func TestStartSaysThatThePresetWasChanged(t *testing.T) {
+	for change, want := range map[float64]string{0: "preset indoor voice  ", 1: "preset indoor voice, changed"} {
+		r := still(t, func(_ *fakeEngine, o *Options) {
+			o.Preset = presets.Preset{Name: "indoor voice", Chain: o.Settings.Chain}
+			o.Preset.Chain.GainDB += change
+		}, 120, 40)
+		shows(t, r, want)
+	}
+}
+
 // TestWordsThatNameKeys: letters that arrive together are text, whatever they
 // spell.
 func TestWordsThatNameKeys(t *testing.T) {

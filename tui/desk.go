@@ -51,6 +51,9 @@ func newDesk(opt Options) *Desk {
 	d := &Desk{opt: opt, Settings: opt.Settings, Camera: opt.Camera, Taken: opt.Settings.Chain,
 		A: opt.Settings.CompareA, B: opt.Settings.CompareB}
 	d.Settings.View.Camera = opt.Camera.Scale
+	if opt.Preset.Name != "" {
+		d.Taken = opt.Preset.Chain
+	}
 	if opt.advise == nil {
 		d.opt.advise = advice.New().Advise
 	}

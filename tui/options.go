@@ -42,6 +42,7 @@ type Options struct {
 	Keeper   *presets.Keeper // takes every change of the settings
 	Settings presets.Settings
 	Camera   presets.Camera // the profile Settings.CameraName names
+	Preset   presets.Preset // the preset Settings.Preset names; without a name where it is gone
 
 	Sound     Sound
 	Outputs   func() ([]Device, error)                     // outputs to choose from

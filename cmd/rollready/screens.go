@@ -8,6 +8,7 @@ import (
 	"rollready/capture/device"
 	"rollready/capture/guided"
 	"rollready/capture/power"
+	"rollready/presets"
 	"rollready/tui"
 	"rollready/tui/terminal"
 )
@@ -22,6 +23,10 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 	defer t.Recover()
 	line := newLine(m.system, m.sound)
 	defer line.Stop()
+	preset, err := m.store.Presets.Load(m.settings.Preset)
+	if err != nil { // it was deleted, or can't be read: the list of presets says so
+		preset = presets.Preset{}
+	}
 	return tui.Run(tui.Options{
 		Engine:    m.session,
 		Recorder:  m.deck,
@@ -30,6 +35,7 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 		Keeper:    m.keeper,
 		Settings:  m.settings,
 		Camera:    m.camera,
+		Preset:    preset,
 		Sound:     m.sound,
 		Outputs:   m.outputs,
 		UseOutput: m.sound.use,
