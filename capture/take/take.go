@@ -7,6 +7,7 @@ package take
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"rollready/capture/take/bwf"
@@ -82,15 +83,20 @@ const (
 // Duration is the take's length.
 func (t Take) Duration() time.Duration { return duration(t.Frames, t.RateHz) }
 
-// Title names the take: "12A take 3" or "12A room tone 1".
+// Title names the take: "12A take 3" or "12A room tone 1"; a file without a
+// number by its name.
 func (t Take) Title() string {
+	if t.Number == 0 && !t.RoomTone {
+		return t.Scene
+	}
 	if t.RoomTone {
 		return fmt.Sprintf("%s room tone %d", t.Scene, t.Number)
 	}
 	return fmt.Sprintf("%s take %d", t.Scene, t.Number)
 }
 
-// Verdict is "clean", "listen" with what to listen for, or "rolling".
+// Verdict is "clean", "listen" with what to listen for, "rolling", or
+// "unknown" of a file that was not recorded here: nobody watched it.
 func (t Take) Verdict() (word string, why []string) {
 	add := func(bad bool, format string, args ...any) {
 		if bad {
@@ -109,6 +115,8 @@ func (t Take) Verdict() (word string, why []string) {
 	switch {
 	case t.Live:
 		return "rolling", why
+	case why == nil && math.IsNaN(t.Levels.InputPeakDBTP) && t.Frames > 0:
+		return "unknown", []string{"recorded elsewhere: rollready report measures it"}
 	case why == nil:
 		return "clean", nil
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 
@@ -138,10 +139,22 @@ func (a *app) printTakes(found []take.Found) error {
 		if t.Circled {
 			good = "yes"
 		}
-		table.row(t.Title(), t.Started.Format("2006-01-02 15:04:05"), fmt.Sprintf("%.1f s", t.Duration().Seconds()),
-			fmt.Sprintf("%.1f dBTP", t.Levels.CameraPeakDBTP), fmt.Sprintf("%.1f LUFS", t.Levels.IntegratedLUFS), word, good, filepath.Base(t.Path))
+		started := "–"
+		if !t.Started.IsZero() {
+			started = t.Started.Format("2006-01-02 15:04:05")
+		}
+		table.row(t.Title(), started, fmt.Sprintf("%.1f s", t.Duration().Seconds()),
+			levelOrDash(t.Levels.CameraPeakDBTP, "dBTP"), levelOrDash(t.Levels.IntegratedLUFS, "LUFS"), word, good, filepath.Base(t.Path))
 	}
 	return table.print()
+}
+
+// levelOrDash is a level, or a dash where nobody measured.
+func levelOrDash(level float64, unit string) string {
+	if math.IsNaN(level) {
+		return "–"
+	}
+	return fmt.Sprintf("%.1f %s", level, unit)
 }
 
 type recoveredJSON struct {

@@ -139,3 +139,18 @@ func TestTakeSaysWhatIsWrong(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, left)
 }
+
+// TestTakeListDoesNotVouchForOtherFiles: what was not recorded here was not
+// watched for clipping.
+func TestTakeListDoesNotVouchForOtherFiles(t *testing.T) {
+	u := newUser(t)
+	path := tone(t, 1000, -20, 1, stereo48)
+	dir := filepath.Dir(path)
+	out := u.ok("take", "list", "--dir", dir)
+	require.Contains(t, out, "unknown")
+	for _, wrong := range []string{"clean", "NaN", "0001", "take 0"} {
+		require.NotContains(t, out, wrong)
+	}
+	takes := objects[takeListJSON](t, u.ok("take", "list", "--dir", dir, "--json"))[0].Takes
+	require.Equal(t, "unknown", takes[0].Verdict)
+}
