@@ -68,6 +68,8 @@ func (d *Desk) soundWords(full bool) []string {
 	if d.hasPhones {
 		first = "phones " + figureInt(int(math.Round(d.phones.LevelDB))) + " dB"
 		switch {
+		case d.phones.Volume.Muted && !d.phones.Muted:
+			first = "system mutes phones"
 		case d.phones.Muted && full:
 			first = "phones MUTED at " + figureInt(int(math.Round(d.phones.LevelDB))) + " dB"
 		case d.phones.Muted:
