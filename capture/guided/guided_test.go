@@ -102,7 +102,7 @@ func TestAWholeCheckAndAStepRepeated(t *testing.T) {
 	require.Equal(t, o, again)
 
 	c.Repeat(preroll.Speak)
-	require.Eventually(t, func() bool { return c.Progress().Step == preroll.Speak }, 10*time.Second, time.Millisecond)
+	require.Eventually(t, func() bool { return c.Progress().Step == preroll.Speak }, time.Minute, time.Millisecond)
 	lead(t, m, c, 0.2, at(preroll.Done))
 	o, err = c.Result(setup())
 	require.NoError(t, err)
@@ -126,7 +126,7 @@ func TestAnotherInputBeginsAnew(t *testing.T) {
 	require.Eventually(t, func() bool {
 		p := c.Progress()
 		return p.Note == Changed && p.Step == preroll.Quiet && p.Share == 0
-	}, 10*time.Second, time.Millisecond)
+	}, time.Minute, time.Millisecond)
 	lead(t, two, c, 0, at(preroll.Speak))
 	require.Equal(t, NoNote, c.Progress().Note)
 	lead(t, two, c, 0.1, at(preroll.Done))

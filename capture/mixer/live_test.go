@@ -109,19 +109,19 @@ func TestToneFallsByTheVolumeTold(t *testing.T) {
 				server.Pactl(t, "set-sink-volume", soundtest.CameraID, units(turn.deviceDB))
 				server.Pactl(t, "set-sink-input-volume", streamIndex(t, server), units(turn.streamDB))
 				told, measured := 0.0, 0.0
-				require.Eventually(t, func() bool {
+				eventually(t, func() bool {
 					v := out.Volume().Volume
 					told, measured = v.LoudestDB, levelDBFS(server.Record(t, soundtest.CameraID+".monitor", 200*time.Millisecond))
 					return v.Known && math.Abs(measured-(-20+told)) < 0.02 && (flat == "yes" || math.Abs(told-turn.deviceDB-turn.streamDB) < 0.01)
-				}, 20*time.Second, 10*time.Millisecond, "%+v", turn)
+				})
 				t.Logf("device %g dB, stream %g dB: told %.3f dB, measured %.3f dB", turn.deviceDB, turn.streamDB, told, measured+20)
 			}
 			server.Pactl(t, "set-sink-input-mute", streamIndex(t, server), "1")
-			require.Eventually(t, func() bool { return out.Volume().Muted }, 10*time.Second, 10*time.Millisecond)
+			eventually(t, func() bool { return out.Volume().Muted })
 			server.Pactl(t, "set-sink-input-mute", streamIndex(t, server), "0")
-			require.Eventually(t, func() bool { return !out.Volume().Muted }, 10*time.Second, 10*time.Millisecond)
+			eventually(t, func() bool { return !out.Volume().Muted })
 			server.Pactl(t, "set-sink-mute", soundtest.CameraID, "1")
-			require.Eventually(t, func() bool { return out.Volume().Muted }, 10*time.Second, 10*time.Millisecond)
+			eventually(t, func() bool { return out.Volume().Muted })
 			require.True(t, math.IsInf(levelDBFS(server.Record(t, soundtest.CameraID+".monitor", 200*time.Millisecond)), -1))
 		})
 	}
@@ -135,10 +135,10 @@ func TestStreamsAreToldApart(t *testing.T) {
 	one := streamIndex(t, server)
 	second := playTone(t, sys)
 	server.Pactl(t, "set-sink-input-volume", one, units(-9))
-	require.Eventually(t, func() bool {
+	eventually(t, func() bool {
 		a, b := first.Volume().Volume, second.Volume().Volume
 		return a.Known && b.Known && math.Abs(a.LoudestDB+9) < 0.01 && b.LoudestDB == 0
-	}, 10*time.Second, 10*time.Millisecond)
+	})
 }
 
 // A server that hangs, or is gone, makes the volume unknown and hangs nobody;
@@ -148,21 +148,29 @@ func TestVolumeIsUnknownWhileTheServerHangs(t *testing.T) {
 	w := mixer.NewWatch()
 	defer w.Close()
 	known := func() bool { return w.Now().Output(soundtest.CameraID).Told }
-	require.Eventually(t, known, 10*time.Second, time.Millisecond)
+	eventually(t, known)
 	for _, way := range []struct{ leave, back func() }{
 		{server.Freeze, server.Thaw},
 		{server.Kill, func() { server.Boot(t) }},
 	} {
 		way.leave()
 		slowest := time.Duration(0)
-		require.Eventually(t, func() bool {
+		eventually(t, func() bool {
 			began := time.Now()
 			defer func() { slowest = max(slowest, time.Since(began)) }()
 			return !known()
-		}, 10*time.Second, time.Millisecond)
+		})
 		require.Less(t, slowest, 100*time.Millisecond, "Now must return at once")
 		way.back()
-		require.Eventually(t, known, 10*time.Second, time.Millisecond)
+		eventually(t, known)
+	}
+}
+
+// eventually waits for what must come, on a busy machine too.
+func eventually(t *testing.T, ok func() bool) {
+	t.Helper()
+	for end := time.Now().Add(time.Minute); !ok(); time.Sleep(5 * time.Millisecond) {
+		require.True(t, time.Now().Before(end), "it did not come")
 	}
 }
 

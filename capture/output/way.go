@@ -77,6 +77,7 @@ type Way struct {
 	level   level
 	counts  counts
 	alarm   alarm
+	back    atomic.Bool // muted by a loss, and by nothing else since
 	fault   atomic.Pointer[string]
 
 	mu       sync.Mutex // guards all below, which no audio thread touches

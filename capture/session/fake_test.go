@@ -130,7 +130,7 @@ func run(t *testing.T, o Options) *Session {
 
 func eventually(t *testing.T, what string, met func() bool) {
 	t.Helper()
-	require.Eventually(t, met, 10*time.Second, 2*time.Millisecond, what)
+	require.Eventually(t, met, time.Minute, 2*time.Millisecond, what)
 }
 
 // busyChain has every stage on that a monitor would have.

@@ -5,8 +5,6 @@ import (
 	"bytes"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -182,7 +180,7 @@ func TestCheckUsedWrongly(t *testing.T) {
 // it is asked to.
 func TestCheckLive(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	cmd := u.command("check", "--json", "--input", soundtest.MicName)
 	var out bytes.Buffer
 	cmd.Stdout = &out

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -24,7 +22,7 @@ func TestLineupOverASoundCard(t *testing.T) {
 		t.Skip("plays for 40 s")
 	}
 	server := soundtest.Start(t, stereo48)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	for try := 1; ; try++ {
 		r := sendAndRead(t, u, server)
 		if r.code == 0 {
@@ -56,7 +54,7 @@ func sendAndRead(t *testing.T, u user, server *soundtest.Server) result {
 // reads is kept.
 func TestLineupToneOverASoundCard(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--level", "-20", "--camera", "d camera")
 	in, err := cmd.StdinPipe()
 	require.NoError(t, err)
@@ -65,10 +63,10 @@ func TestLineupToneOverASoundCard(t *testing.T) {
 	require.NoError(t, cmd.Start())
 	said := bufio.NewReader(words)
 	until(t, said, "rising over two seconds")
-	require.Eventually(t, func() bool { return near(hears(t, server), -20) }, 20*time.Second, 10*time.Millisecond)
+	eventually(t, "−20 dBFS at the camera", func() bool { return near(hears(t, server), -20) })
 	fmt.Fprintln(in, "+6")
 	until(t, said, "-14 dBFS")
-	require.Eventually(t, func() bool { return near(hears(t, server), -14) }, 20*time.Second, 10*time.Millisecond)
+	eventually(t, "−14 dBFS at the camera", func() bool { return near(hears(t, server), -14) })
 	fmt.Fprintln(in, "reads -10")
 	until(t, said, "offset +4.0 dB")
 	fmt.Fprintln(in, "stop")

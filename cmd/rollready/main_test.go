@@ -50,6 +50,12 @@ func newUser(t *testing.T) user {
 	return user{t, filepath.Join(t.TempDir(), "config"), append(os.Environ(), soundtest.NoServerEnv(t.TempDir())...)}
 }
 
+// newListener is a user on the sound system that the test has started.
+func newListener(t *testing.T) user {
+	t.Helper()
+	return user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+}
+
 type result struct {
 	out, err string
 	code     int
@@ -108,6 +114,14 @@ func objects[T any](t *testing.T, text string) (list []T) {
 		list = append(list, value)
 	}
 	return list
+}
+
+// eventually waits for what must come, on a busy machine too.
+func eventually(t *testing.T, what string, ok func() bool) {
+	t.Helper()
+	for end := time.Now().Add(time.Minute); !ok(); time.Sleep(30 * time.Millisecond) {
+		require.True(t, time.Now().Before(end), what)
+	}
 }
 
 // tone writes a sine of so many seconds to a new file.

@@ -7,8 +7,6 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -21,7 +19,7 @@ import (
 // machine may make the sound server skip: then it is played again.
 func TestTakeHoldsWhatTheMicrophoneHeard(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	played := make([]float32, 2*12*48000)
 	random := rand.New(rand.NewPCG(5, 6))
 	for i := range played {
@@ -73,7 +71,7 @@ func longestRun(played, frames []float32) (longest int) {
 // goes on, as long as it should be, with silence and two markers.
 func TestTakeGoesOnWithoutTheMicrophone(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	server.Tone(t, 1000, 0.1)
 	cmd := u.command("take", "record", "--input", soundtest.MicName, "--dir", t.TempDir(), "--seconds", "9", "--json")
 	out, err := cmd.StdoutPipe()

@@ -8,13 +8,10 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -39,7 +36,7 @@ func seenIn(t *testing.T, list []seenDevice, name string) seenDevice {
 
 func TestDevicesTellTheirVolumes(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	server.Pactl(t, "set-sink-volume", soundtest.CameraID, units(-6), units(-9))
 	server.Pactl(t, "set-source-volume", soundtest.MicID, units(-12))
 	server.Pactl(t, "set-sink-mute", soundtest.RoomID, "1")
@@ -70,7 +67,7 @@ func keptVolume(u user, camera string) any {
 func TestLineupToneKeepsTheVolume(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	turn(t, server, -6)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--camera", "d camera")
 	in, err := cmd.StdinPipe()
 	require.NoError(t, err)
@@ -79,7 +76,7 @@ func TestLineupToneKeepsTheVolume(t *testing.T) {
 	require.NoError(t, cmd.Start())
 	said := bufio.NewReader(words)
 	until(t, said, `the system has "Camera In" at -6.0 dB`)
-	require.Eventually(t, func() bool { return near(hears(t, server), -26) }, 20*time.Second, 10*time.Millisecond)
+	eventually(t, "−26 dBFS at the camera", func() bool { return near(hears(t, server), -26) })
 	fmt.Fprintln(in, "reads -20")
 	until(t, said, "offset +0.0 dB")
 	turn(t, server, -10)
@@ -99,7 +96,7 @@ func TestLineupToneKeepsTheVolume(t *testing.T) {
 func TestVolumeWhereNothingIsSent(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	turn(t, server, -3)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	show := func() string { return u.ok("camera", "show", "b camera") }
 	r := u.run("lineup", "tone", "--reads", "-14", "--camera", "b camera", "--with", soundtest.CameraName)
 	require.Contains(t, r.err, `"Camera In" at -3.0 dB now`)
@@ -126,55 +123,56 @@ func TestScreenWarnsOfAChangedVolume(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	server.Tone(t, 300, 0.1)
 	turn(t, server, -6)
-	p := openPane(t, "--input", soundtest.MicName, "--camera", "b camera", "--camera-output", soundtest.CameraName)
-	p.open("Then the tone: space")
-	p.waitFor("Volume       −6.0 dB")
-	p.keys("Space")
-	p.waitFor("Tone         ON")
-	require.Eventually(t, func() bool { return near(hears(t, server), -26) }, 20*time.Second, 10*time.Millisecond)
-	p.keys("e")
-	p.waitFor("With the tone at −20.0 dBFS")
-	p.line("-14")
-	p.waitFor("Mic level on the camera now")
-	p.line("manual, step 2")
-	p.waitFor("manual, step 2")
+	p := openCamera(t, "--input", soundtest.MicName, "--camera", "b camera", "--camera-output", soundtest.CameraName)
+	p.open("Line-up")
+	p.WaitFor("Volume       −6.0 dB")
+	p.Keys("Space")
+	p.WaitFor("Tone         ON")
+	eventually(t, "−26 dBFS at the camera", func() bool { return near(hears(t, server), -26) })
+	p.Keys("e")
+	p.WaitFor("With the tone at −20.0 dBFS")
+	p.Instead("-14")
+	p.WaitFor("Mic level on the camera now")
+	p.Instead("manual, step 2")
+	p.WaitFor("manual, step 2")
 	server.Pactl(t, "set-sink-mute", soundtest.CameraID, "1")
-	p.waitFor("MUTED  The system mutes this output")
+	p.WaitFor("MUTED  The system mutes this output")
 	server.Pactl(t, "set-sink-mute", soundtest.CameraID, "0")
-	p.waitFor("TONE ON")
-	p.keys("Space")
-	p.waitFor("Tone         off")
+	p.WaitFor("TONE ON")
+	p.Keys("Space")
+	p.WaitFor("Tone         off")
 	const warning, alarm = "Camera In is at −12.0 dB, at line-up at −6.0 dB", "CAMERA VOLUME  −12.0 dB, at line-up −6.0 dB"
-	p.open("Before you roll")
-	p.waitFor("over Camera In at −6.0 dB")
-	require.NotContains(t, p.tmux("capture-pane", "-p"), "at line-up")
+	p.open("Reminder")
+	p.WaitFor("over Camera In at −6.0 dB")
+	require.NotContains(t, p.Screen(), "at line-up")
 	turn(t, server, -12)
-	p.waitFor(warning)
-	p.waitFor(alarm)
-	p.open("headroom")
-	p.waitFor("The camera meter is wrong")
-	p.open("Before you roll")
+	p.WaitFor(warning)
+	p.WaitFor(alarm)
+	p.open("Monitor")
+	p.WaitFor("The camera meter is wrong")
+	p.open("Reminder")
 	turn(t, server, -6)
 	gone(p, warning)
 	gone(p, alarm)
 	// Our own stream through the output is turned: it counts as much.
 	server.Pactl(t, "set-sink-input-volume", firstStream(t, server), units(-6))
-	p.waitFor(warning)
+	p.WaitFor(warning)
 	server.Pactl(t, "set-sink-input-volume", firstStream(t, server), units(0))
 	gone(p, warning)
 	server.Pactl(t, "set-sink-mute", soundtest.CameraID, "1")
-	p.waitFor("The system mutes Camera In")
-	p.waitFor("NO SOUND TO THE CAMERA")
+	p.WaitFor("The system mutes Camera In")
+	p.WaitFor("NO SOUND TO THE CAMERA")
 	server.Freeze() // hangs: the screen does not, and nothing is claimed
 	gone(p, "The system mutes Camera In")
-	p.keys("Down")
+	p.Keys("Down")
 	server.Thaw()
-	p.waitFor("The system mutes Camera In")
+	p.WaitFor("The system mutes Camera In")
 }
 
-func gone(p *pane, text string) {
-	p.t.Helper()
-	require.Eventually(p.t, func() bool { return !strings.Contains(p.tmux("capture-pane", "-p"), text) }, time.Minute, 30*time.Millisecond, text)
+// gone waits until the screen shows a text no more.
+func gone(s *screen, text string) {
+	s.Helper()
+	s.Until("no "+text, func(screen string) bool { return !strings.Contains(screen, text) })
 }
 
 // firstStream is the server's number of the oldest stream to a device that

@@ -234,7 +234,7 @@ func TestWatchStopsOnAWord(t *testing.T) {
 
 func TestWatchHearsTheMicrophone(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	devices := objects[seenDevices](t, u.ok("devices", "--json"))[0]
 	require.True(t, devices.has(devices.Inputs, soundtest.MicName))
 	require.True(t, devices.has(devices.Outputs, soundtest.CameraName))
@@ -253,7 +253,7 @@ func TestWatchHearsTheMicrophone(t *testing.T) {
 
 func TestWatchSaysThatTheInputIsLost(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
-	u := user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	u := newListener(t)
 	cmd := u.command("watch", "--input", soundtest.MicName)
 	out, err := cmd.StdoutPipe()
 	require.NoError(t, err)
