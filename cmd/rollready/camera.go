@@ -57,7 +57,11 @@ func cameraText(c presets.Camera) string {
 	if c.LinedUp.IsZero() {
 		text += "  never lined up\n"
 	} else {
-		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04") + ", " + c.LinedUpWith + ", volume " + c.LinedUpVolume.String() + "\n"
+		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04")
+		if c.LinedUpWith != "" {
+			text += ", " + c.LinedUpWith
+		}
+		text += ", volume " + c.LinedUpVolume.String() + "\n"
 		if c.LinedUpPreset != "" {
 			text += "  preset then: " + c.LinedUpPreset + "\n"
 		}

@@ -33,8 +33,8 @@ func newDevices(a *app) *cobra.Command {
 		Use:   "devices",
 		Short: "List inputs and outputs",
 		Long: `Lists inputs and outputs with the rates and channels they have of their own, and
-the volume the sound server gives them where it tells: at an input other than
-0 dB it makes a digital change before anything here measures.
+the volume the sound server gives them, where it tells. At other than 0 dB it may
+change an input digitally before anything here measures it.
 Any part of a name, or the id, is what --input takes.`,
 		Args: noArgs,
 		RunE: func(*cobra.Command, []string) error { return listDevices(a.stdout, asJSON) },
