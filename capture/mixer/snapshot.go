@@ -4,6 +4,8 @@ import (
 	"os"
 	"strconv"
 
+	"rollready/capture/internal/soundserver"
+
 	"github.com/jfreymuth/pulse/proto"
 )
 
@@ -34,12 +36,12 @@ type stream struct {
 
 // Read asks the server once; it takes a few seconds at most.
 func Read() (Snapshot, error) {
-	c, err := connect()
+	c, err := soundserver.Connect(nil)
 	if err != nil {
 		return Snapshot{}, err
 	}
 	defer c.Close()
-	return c.read()
+	return read(c)
 }
 
 // Input is the setting of an input by its id at the server.
@@ -64,7 +66,7 @@ func (s Snapshot) Through(outputID, streamName string) Setting {
 }
 
 // read asks for everything.
-func (c *connection) read() (Snapshot, error) {
+func read(c *soundserver.Conn) (Snapshot, error) {
 	var sinks proto.GetSinkInfoListReply
 	var sources proto.GetSourceInfoListReply
 	var inputs proto.GetSinkInputInfoListReply
@@ -72,7 +74,7 @@ func (c *connection) read() (Snapshot, error) {
 		request proto.RequestArgs
 		reply   proto.Reply
 	}{{&proto.GetSinkInfoList{}, &sinks}, {&proto.GetSourceInfoList{}, &sources}, {&proto.GetSinkInputInfoList{}, &inputs}} {
-		if err := c.request(ask.request, ask.reply); err != nil {
+		if err := c.Request(ask.request, ask.reply); err != nil {
 			return Snapshot{}, err
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"rollready/capture/internal/soundserver"
 )
 
 const (
@@ -45,12 +47,14 @@ func (w *Watch) Close() { w.closing.Do(func() { close(w.quit) }) }
 func (w *Watch) run() {
 	tick := time.NewTicker(readEvery)
 	defer tick.Stop()
-	var c *connection
+	var c *soundserver.Conn
 	for {
 		c = w.look(c)
 		select {
 		case <-w.quit:
-			c.end()
+			if c != nil {
+				c.Close()
+			}
 			return
 		case <-tick.C:
 		}
@@ -59,16 +63,16 @@ func (w *Watch) run() {
 
 // look reads once, over the connection there is or a new one, and gives the
 // one to go on with: nil where the server does not answer.
-func (w *Watch) look(c *connection) *connection {
+func (w *Watch) look(c *soundserver.Conn) *soundserver.Conn {
 	var err error
 	if c == nil {
-		if c, err = connect(); err != nil {
+		if c, err = soundserver.Connect(nil); err != nil {
 			return nil
 		}
 	}
-	s, err := c.read()
+	s, err := read(c)
 	if err != nil {
-		c.end()
+		c.Close()
 		return nil
 	}
 	w.newest.Store(&reading{s, time.Now()})

@@ -1,4 +1,7 @@
-package mixer
+// Package soundserver is a connection to the sound server that speaks
+// PulseAudio's protocol; PipeWire answers to it too. It wraps a library's
+// client so that a server which hangs or hangs up is an error and no more.
+package soundserver
 
 import (
 	"errors"
@@ -16,20 +19,23 @@ import (
 // callLimit bounds each exchange with the server.
 const callLimit = time.Second
 
-// connection is one to the server. One goroutine at a time uses it.
-type connection struct {
+// Conn is a connection. One goroutine at a time may ask.
+type Conn struct {
 	net.Conn
 	client *proto.Client
+	ended  chan struct{}
 }
 
-var errNoServer = errors.New("no sound server tells its volumes")
+var errNone = errors.New("no sound server answers")
 
-// connect takes the first server that answers, as PULSE_SERVER names them.
-func connect() (*connection, error) {
-	err := errNoServer
+// Connect takes the first server that answers, as PULSE_SERVER names them.
+// What the server sends unasked goes to told, which may be nil, on the
+// connection's reading goroutine.
+func Connect(told func(message any)) (*Conn, error) {
+	err := errNone
 	for _, a := range addresses() {
-		var c *connection
-		if c, err = open(a[0], a[1]); err == nil {
+		var c *Conn
+		if c, err = open(a[0], a[1], told); err == nil {
 			return c, nil
 		}
 	}
@@ -57,39 +63,40 @@ func addresses() (list [][2]string) {
 	return list
 }
 
-func open(network, address string) (*connection, error) {
+func open(network, address string, told func(message any)) (*Conn, error) {
 	conn, err := net.DialTimeout(network, address, callLimit)
 	if err != nil {
 		return nil, err
 	}
-	c := &connection{conn, &proto.Client{}}
+	c := &Conn{conn, &proto.Client{Callback: told}, make(chan struct{})}
 	c.client.SetTimeout(callLimit)
-	c.client.Open(ending{conn})
-	var version proto.AuthReply
-	err = c.request(&proto.Auth{Version: c.client.Version(), Cookie: cookie()}, &version)
-	if err == nil {
-		c.client.SetVersion(version.Version)
-		err = c.request(&proto.SetClientName{Props: proto.PropList{
-			"application.name":       proto.PropListString("rollready"),
-			"application.process.id": proto.PropListString(strconv.Itoa(os.Getpid())),
-		}}, &proto.SetClientNameReply{})
-	}
-	if err != nil {
+	c.client.Open(ending{conn, c.ended})
+	if err = c.introduce(); err != nil {
 		c.Close()
 		return nil, err
 	}
 	return c, nil
 }
 
-// end lets go of the connection, if there is one.
-func (c *connection) end() {
-	if c != nil {
-		c.Close()
+// introduce shows the cookie and tells who we are.
+func (c *Conn) introduce() error {
+	var version proto.AuthReply
+	if err := c.Request(&proto.Auth{Version: c.client.Version(), Cookie: cookie()}, &version); err != nil {
+		return err
 	}
+	c.client.SetVersion(version.Version)
+	return c.Request(&proto.SetClientName{Props: proto.PropList{
+		"application.name":       proto.PropListString("rollready"),
+		"application.process.id": proto.PropListString(strconv.Itoa(os.Getpid())),
+	}}, &proto.SetClientNameReply{})
 }
 
-// request waits for the reply, but not for a server that hangs.
-func (c *connection) request(ask proto.RequestArgs, reply proto.Reply) error {
+// Ended is closed when the connection has ended.
+func (c *Conn) Ended() <-chan struct{} { return c.ended }
+
+// Request waits for the reply, which is nil where none is due, but not for a
+// server that hangs.
+func (c *Conn) Request(ask proto.RequestArgs, reply proto.Reply) error {
 	if err := c.SetWriteDeadline(time.Now().Add(callLimit)); err != nil {
 		return err
 	}
@@ -115,12 +122,16 @@ func cookie() []byte {
 // given an error in the middle of a list, it would fill the memory with empty
 // entries (v0.1.1); at any other place it calls back, and panics where nobody
 // listens.
-type ending struct{ net.Conn }
+type ending struct {
+	net.Conn
+	ended chan struct{}
+}
 
 // Read comes back with bytes or not at all.
 func (e ending) Read(b []byte) (int, error) {
 	n, err := e.Conn.Read(b)
 	if n == 0 && err != nil {
+		close(e.ended)
 		runtime.Goexit()
 	}
 	return n, nil

@@ -1,6 +1,6 @@
 //go:build linux
 
-package mixer
+package soundserver
 
 import (
 	"io"
@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jfreymuth/pulse/proto"
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
@@ -48,17 +49,10 @@ func TestTornAnswers(t *testing.T) {
 	dir, before := t.TempDir(), runtime.NumGoroutine()
 	results := make(chan error, 1000)
 	var asking sync.WaitGroup
-	for after := int64(0); after < 8000; after += 83 {
+	for after := int64(0); after < 4000; after += 41 {
 		path := filepath.Join(dir, time.Duration(after).String())
 		tear(t, address, path, after)
-		asking.Go(func() {
-			c, err := open("unix", path)
-			if err == nil {
-				_, err = c.read()
-				c.Close()
-			}
-			results <- err
-		})
+		asking.Go(func() { results <- listSinks(path) })
 	}
 	asking.Wait()
 	close(results)
@@ -69,12 +63,21 @@ func TestTornAnswers(t *testing.T) {
 		}
 	}
 	require.Less(t, failed, all, "the longest must be whole")
-	require.Greater(t, failed, all/2)
+	require.Greater(t, failed, all/4)
 	t.Logf("%d of %d torn", failed, all)
-	require.Eventually(t, func() bool { return runtime.NumGoroutine() <= before+all+4 }, 10*time.Second, 10*time.Millisecond, "only listeners are left")
+	require.Eventually(t, func() bool { return runtime.NumGoroutine() <= before+all+4 }, time.Minute, 10*time.Millisecond, "only listeners are left")
 	var m runtime.MemStats
 	runtime.ReadMemStats(&m)
 	require.Less(t, m.HeapAlloc, uint64(50<<20))
+}
+
+func listSinks(path string) error {
+	c, err := open("unix", path, nil)
+	if err != nil {
+		return err
+	}
+	defer c.Close()
+	return c.Request(&proto.GetSinkInfoList{}, &proto.GetSinkInfoListReply{})
 }
 
 // A server that ends every connection at once is none.
@@ -82,24 +85,6 @@ func TestAServerThatHangsUp(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "s")
 	tear(t, filepath.Join(t.TempDir(), "nobody"), path, 0)
 	t.Setenv("PULSE_SERVER", "unix:"+path)
-	_, err := Read()
+	_, err := Connect(nil)
 	require.Error(t, err)
-}
-
-// Addresses as PulseAudio's documentation "Server Strings" writes them.
-func TestAddresses(t *testing.T) {
-	t.Setenv("XDG_RUNTIME_DIR", "/run/user/1")
-	for text, want := range map[string][][2]string{
-		"":                                    {{"unix", "/run/user/1/pulse/native"}},
-		"unix:/tmp/a":                         {{"unix", "/tmp/a"}},
-		"/tmp/a":                              {{"unix", "/tmp/a"}},
-		"{0123}unix:/tmp/a tcp:studio:4713":   {{"unix", "/tmp/a"}, {"tcp", "studio:4713"}},
-		"tcp6:[::1]:4713 tcp4:127.0.0.1:4713": {{"tcp6", "[::1]:4713"}, {"tcp4", "127.0.0.1:4713"}},
-	} {
-		t.Setenv("PULSE_SERVER", text)
-		require.Equal(t, want, addresses(), text)
-	}
-	t.Setenv("PULSE_SERVER", "")
-	t.Setenv("XDG_RUNTIME_DIR", "")
-	require.Empty(t, addresses())
 }
