@@ -84,14 +84,32 @@ func eventuallyWithin(t *testing.T, limit time.Duration, met func() bool) {
 
 // The way out plays into the very room the microphone hears: a click comes
 // round again, and on the input's own clock the distance to its echo is the
-// whole delay, sound system included.
+// whole delay, sound system included. A busy machine may make the sound server
+// stumble, which the way out must count: then it is measured again.
 func TestDelayRoundTheLoop(t *testing.T) {
 	server := soundtest.Start(t, studio)
 	sys, s := onMic(t, chain.Settings{GainDB: -6})
+	for range 5 {
+		ms, alike, st := roundTheLoop(t, server, sys, s)
+		t.Logf("round the loop %.2f ms (correlation %.3f), of which our own %.2f ms, %d dropouts; at 25/s: %s",
+			ms, alike, st.DelayMS, st.Dropouts, lipsync.Words(ms, 25))
+		if st.Dropouts > 0 {
+			continue
+		}
+		require.Greater(t, alike, 0.9)
+		require.Greater(t, ms, st.DelayMS-20, "the sound system can't take time away")
+		require.Less(t, ms, 250.0)
+		return
+	}
+	t.Fatal("never without a dropout")
+}
+
+func roundTheLoop(t *testing.T, server *soundtest.Server, sys *device.System, s *session.Session) (ms, alike float64, st Status) {
+	t.Helper()
 	way, err := Open(s, Options{Open: outputTo(sys, "Room", rateHz, rateHz), Source: Output, Camera: true})
 	require.NoError(t, err)
 	defer way.Close()
-	eventuallyWithin(t, 10*time.Second, func() bool { return way.Status().DelayMS > 0 })
+	eventuallyWithin(t, time.Minute, func() bool { return way.Status().DelayMS > 0 })
 	click := make([]float32, 2*rateHz/2)
 	for i := range 2 * 240 {
 		click[i] = float32(0.5 * math.Sin(float64(i/2*i/2)/40)) // a chirp, which correlates sharply
@@ -101,13 +119,7 @@ func TestDelayRoundTheLoop(t *testing.T) {
 	server.Samples(t, soundtest.RoomID, click)
 	in, _ := tapped(t, tap, 3*rateHz)
 	lag, alike := echo(in)
-	ms := 1000 * float64(lag) / rateHz
-	st := way.Status()
-	t.Logf("round the loop %.2f ms (correlation %.3f), of which our own %.2f ms; at 25/s: %s", ms, alike, st.DelayMS, lipsync.Words(ms, 25))
-	require.Greater(t, alike, 0.9)
-	require.Greater(t, ms, st.DelayMS-20, "the sound system can't take time away")
-	require.Less(t, ms, 250.0)
-	require.Zero(t, st.Dropouts)
+	return 1000 * float64(lag) / rateHz, alike, way.Status()
 }
 
 // echo cross-correlates the click with what follows it and gives the lag in
@@ -144,7 +156,7 @@ func echo(stereo []float32) (lag int, alike float64) {
 // TestClocksThatDiffer): a sound server on a busy machine stumbles by itself.
 func TestDriftOfARealDevice(t *testing.T) {
 	if testing.Short() {
-		t.Skip("takes up to two minutes of real time")
+		t.Skip("takes up to five minutes of real time")
 	}
 	const deviceHz = 48048
 	server := soundtest.Start(t, studio)
@@ -155,7 +167,7 @@ func TestDriftOfARealDevice(t *testing.T) {
 	require.NoError(t, err)
 	defer way.Close()
 	began := time.Now()
-	eventuallyWithin(t, 2*time.Minute, func() bool { return way.Status().DriftPPM < -700 })
+	eventuallyWithin(t, 5*time.Minute, func() bool { return way.Status().DriftPPM < -700 })
 	t.Logf("after %v: %+v", time.Since(began).Round(time.Second), way.Status())
 	heard := server.Record(t, "skewed.monitor", time.Second)
 	require.InDelta(t, 0.1, peak(heard), 0.01)
