@@ -155,15 +155,16 @@ func (p *bandPlot) drawFrequencies(f *Frame, row canvas.Rect) {
 	for every*p.axis.cell < 6 {
 		every += 3
 	}
+	word := bandWord(bands.At(p.cursor).NominalHz)
+	at := p.middle(p.cursor, len(word))
 	for i := 0; i < dsp.BandCount; i += every {
 		text := bandWord(bands.At(i).NominalHz)
-		f.Text(p.middle(i, len(text)), row.Y, text, f.Style(theme.Dim))
+		if x := p.middle(i, len(text)); x+len(text) < at || x > at+len(word) { // else half of it would show
+			f.Text(x, row.Y, text, f.Style(theme.Dim))
+		}
 	}
 	f.TextRight(canvas.Rect{X: p.axis.x - 4, Y: row.Y, W: 3, H: 1}, "Hz", f.Style(theme.Dim))
-	text := bandWord(bands.At(p.cursor).NominalHz)
-	x := p.middle(p.cursor, len(text))
-	f.Fill(canvas.Rect{X: x - 2, Y: row.Y, W: len(text) + 4, H: 1}, ' ', f.Style(theme.Ink))
-	f.Text(x, row.Y, text, f.Chosen())
+	f.Text(at, row.Y, word, f.Chosen())
 }
 
 // middle is where a text of so many cells starts to stand under a band.

@@ -173,10 +173,6 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 
 func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
 	s := d.Status
-	in := canvas.Cut(s.Source, max(row.W/4, 20)) + " " + rate(s.SourceHz) + " ch " + channelWords(d)
-	if s.Ended {
-		in = s.Source + " ENDED"
-	}
 	right, style := lossWords(s), f.Chip(theme.Hot)
 	if right == "" && row.W < 72 {
 		style = f.Style(theme.Ink)
@@ -187,6 +183,14 @@ func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
 	f.TextRight(row, right, style)
 	row.W -= canvas.Width(right) + 2
 	row.W -= drawChecked(f, row, d, f.Style(theme.Dim))
+	gives := " " + rate(s.SourceHz) + " ch " + channelWords(d)
+	in := canvas.Cut(s.Source, max(f.Bounds().W/4, 20)) + gives
+	if over := canvas.Width(in+presetWords(d)) + 3 - row.W; over > 0 && row.W < 90 { // the preset counts for more than the whole name
+		in = canvas.Cut(s.Source, max(canvas.Width(in)-canvas.Width(gives)-over, 6)) + gives
+	}
+	if s.Ended {
+		in = s.Source + " ENDED"
+	}
 	x := row.X
 	for _, part := range [...][2]string{{"in", in}, {"preset", presetWords(d)}, {"camera", d.Camera.Name}} {
 		rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x, H: 1}

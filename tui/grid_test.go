@@ -10,8 +10,10 @@ import (
 
 	"rollready/dsp"
 	"rollready/dsp/advice"
+	"rollready/dsp/bands"
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/preroll"
 )
 
 // TestExactGrid draws every screen at sizes from 1 × 1 to 220 × 70. Widths are
@@ -57,6 +59,57 @@ func TestTooSmallSaysSo(t *testing.T) {
 	r.Update(tea.WindowSizeMsg{Width: 60, Height: 18})
 	require.NotContains(t, r.View(), "needs")
 	require.Contains(t, ansi.Strip(r.View()), "dB headroom")
+}
+
+// TestHelpIsWhole: at the usual size no line of it is cut off.
+func TestHelpIsWhole(t *testing.T) {
+	for name, moment := range screenCases() {
+		for _, size := range [][2]int{{60, 18}, {80, 24}} {
+			r := moment.at(t, func(*fakeEngine, *Options) {}, size[0], size[1])
+			press(r, "?")
+			for r.help > 0 {
+				lines := strings.Split(ansi.Strip(r.View()), "\n")
+				text := strings.ReplaceAll(strings.Join(lines[2:len(lines)-1], "\n"), "1 … 9", "")
+				require.NotContains(t, text, "…", name)
+				press(r, "space")
+			}
+		}
+	}
+}
+
+// TestPresetOutlastsTheNameOfTheInput: which preset is in use is to be seen
+// beside a verdict and headphones.
+func TestPresetOutlastsTheNameOfTheInput(t *testing.T) {
+	r, c := onCheck(t, 80, 24)
+	e := r.desk.opt.Engine.(*fakeEngine)
+	e.mu.Lock()
+	e.status.Source = "A microphone with a very long name"
+	e.mu.Unlock()
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	frame(r)
+	press(r, "enter")
+	shows(t, r, "indoor voice")
+	shows(t, r, "A micr")
+}
+
+// TestScaleHasNoHalfFigures: the cursor's figure takes the whole place of
+// another.
+func TestScaleHasNoHalfFigures(t *testing.T) {
+	r := still(t, nil, 80, 24)
+	for range 32 {
+		_, scale, found := strings.Cut(ansi.Strip(r.View()), "\n         Hz ")
+		require.True(t, found)
+		scale, _, _ = strings.Cut(scale, "\n")
+		require.Subset(t, bandFigures(), strings.Fields(scale))
+		press(r, "left")
+	}
+}
+
+func bandFigures() (all []string) {
+	for i := range dsp.BandCount {
+		all = append(all, bandWord(bands.At(i).NominalHz))
+	}
+	return all
 }
 
 // TestWhatToDoFitsTheSmallestScreen: the end of the sentence is what to do.

@@ -23,22 +23,36 @@ var everywhere = [...]Key{
 // drawHelp lays the keys of the screen over it, in pages where they are many.
 func (r *root) drawHelp(body canvas.Rect, s Screen) {
 	f := &r.frame
-	keys := append(append([]Key{}, s.Keys()...), everywhere[:]...)
+	const press = 14
 	panel := canvas.Style{FG: theme.Ink, BG: theme.Panel}
 	f.hits = f.hits[:0]
 	f.Fill(body, ' ', panel)
 	in := body.Inset(2, 0).Rows(1, body.H-1)
+	lines := helpLines(append(append([]Key{}, s.Keys()...), everywhere[:]...), max(in.W-press, 1))
 	rows := max(in.H-2, 1)
-	r.helpPages = (len(keys) + rows - 1) / rows
+	r.helpPages = (len(lines) + rows - 1) / rows
 	r.help = min(r.help, r.helpPages)
 	title := "Keys of " + s.Name() + "; any key goes back"
 	if r.help < r.helpPages {
 		title = "Keys of " + s.Name() + "; any key shows the rest"
 	}
 	f.TextIn(in, title, panel.With(canvas.Bold))
-	const press = 14
-	for i, k := range keys[(r.help-1)*rows : min(r.help*rows, len(keys))] {
+	for i, k := range lines[(r.help-1)*rows : min(r.help*rows, len(lines))] {
 		f.TextIn(in.Row(2+i).Left(press-1), k.Press, panel.With(canvas.Bold))
 		f.TextIn(in.Row(2+i).Skip(press), k.Does, panel)
 	}
+}
+
+// helpLines breaks what the keys do into lines of so many cells.
+func helpLines(keys []Key, cells int) (lines []Key) {
+	for _, k := range keys {
+		for i, line := range wrap(k.Does, cells) {
+			one := Key{Does: line}
+			if i == 0 {
+				one.Press = k.Press
+			}
+			lines = append(lines, one)
+		}
+	}
+	return lines
 }
