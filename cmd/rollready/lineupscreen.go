@@ -44,7 +44,7 @@ func (l *line) Outputs() ([]tui.Output, error) {
 		inUse = status.Device
 	}
 	for _, o := range found {
-		list = append(list, tui.Output{Choice: o.Key(), Name: o.Name, Detail: deviceDetail(o), Default: o.Default, InUse: o.Name == inUse})
+		list = append(list, tui.Output{Choice: o.Key(), Name: o.Name, Detail: deviceDetail(o, found), Default: o.Default, InUse: o.Name == inUse})
 	}
 	if errors.Is(err, device.ErrNoOutput) {
 		err = nil // an empty list says it

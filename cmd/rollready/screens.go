@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -54,7 +55,7 @@ func (m *monitor) outputs() ([]tui.Device, error) {
 	outputs, err := m.system.Outputs()
 	var list []tui.Device
 	for _, o := range outputs {
-		list = append(list, tui.Device{Input: o.Key(), Name: o.Name, Detail: deviceDetail(o)})
+		list = append(list, tui.Device{Input: o.Key(), Name: o.Name, Detail: deviceDetail(o, outputs)})
 	}
 	return list, err
 }
@@ -64,14 +65,18 @@ func (m *monitor) devices() ([]tui.Device, error) {
 	inputs, err := m.system.Inputs()
 	var list []tui.Device
 	for _, i := range inputs {
-		list = append(list, tui.Device{Input: i.Key(), Name: i.Name, Detail: deviceDetail(i)})
+		list = append(list, tui.Device{Input: i.Key(), Name: i.Name, Detail: deviceDetail(i, inputs)})
 	}
 	return list, err
 }
 
-// deviceDetail says in a few words what an input gives.
-func deviceDetail(i device.Info) string {
+// deviceDetail says in a few words what a device gives, and its id where
+// another has the same name.
+func deviceDetail(i device.Info, all []device.Info) string {
 	var words []string
+	if slices.ContainsFunc(all, func(o device.Info) bool { return o.Name == i.Name && o.ID != i.ID }) {
+		words = append(words, i.ID)
+	}
 	if i.Default {
 		words = append(words, "default")
 	}
