@@ -26,9 +26,19 @@ const binDir = ".deleted"
 type Shelf[T any] struct {
 	dir    string
 	what   string // "preset", "camera"
+	other  kind   // what a file of the user's may be instead
 	encode func(T) ([]byte, error)
 	decode func([]byte) (T, error)
 	name   func(*T) *string
+}
+
+// kind is what a file holds, and a key that each of them has.
+type kind struct{ what, key string }
+
+// is tells whether a file is of the kind.
+func (k kind) is(raw []byte) bool {
+	var all map[string]any
+	return decode(raw, &all) == nil && all[k.key] != nil
 }
 
 // List gives the names in order, readable or not.
@@ -226,7 +236,12 @@ func (s *Shelf[T]) Export(name, file string) error {
 // Import reads a file of the user's, leaves it as it is, and keeps its
 // content under a name that must be free.
 func (s *Shelf[T]) Import(file, name string) error {
-	thing, err := read(file, s.decode)
+	thing, err := read(file, func(raw []byte) (T, error) {
+		if s.other.is(raw) {
+			return *new(T), fmt.Errorf("it is a %s", s.other.what)
+		}
+		return s.decode(raw)
+	})
 	var disk *fs.PathError
 	var newer *NewerError
 	if err != nil && !errors.As(err, &disk) && !errors.As(err, &newer) {

@@ -27,9 +27,9 @@ func DefaultDir() string { return filepath.Join(xdg.ConfigHome, "rollready") }
 // is never nil: with an error what is there can be read, but nothing kept.
 func Open(dir string) (*Store, error) {
 	s := &Store{dir: dir,
-		Presets: &Shelf[Preset]{dir: filepath.Join(dir, "presets"), what: "preset",
+		Presets: &Shelf[Preset]{dir: filepath.Join(dir, "presets"), what: "preset", other: kind{"camera", "offset_db"},
 			encode: encodePreset, decode: decodePreset, name: func(p *Preset) *string { return &p.Name }},
-		Cameras: &Shelf[Camera]{dir: filepath.Join(dir, "cameras"), what: "camera",
+		Cameras: &Shelf[Camera]{dir: filepath.Join(dir, "cameras"), what: "camera", other: kind{"preset", "gain_db"},
 			encode: encodeCamera, decode: decodeCamera, name: func(c *Camera) *string { return &c.Name }},
 	}
 	err := errors.Join(furnish(s.Presets, starterPresets()), furnish(s.Cameras, starterCameras()))

@@ -55,6 +55,7 @@ func TestPresetsPassedOn(t *testing.T) {
 	u.ok("preset", "export", "outdoor wind", file)
 	require.Contains(t, u.refused("preset", "export", "flat", file), "exists: give FILE another name")
 	other := newUser(t)
+	require.Contains(t, other.refused("camera", "import", file), "is no camera: it is a preset")
 	other.ok("preset", "import", file)
 	require.Equal(t, "120/24", other.preset("harbour wall").HighPass)
 	other.ok("preset", "import", file, "--as", "second")
@@ -87,6 +88,9 @@ func TestCameras(t *testing.T) {
 	u.ok("camera", "save", "b camera", "--offset", "−10,5", "--clip", "-0.5 dBFS", "--target", "-14..-8",
 		"--mic-level", "menu 3: manual, step 2", "--remind", "auto level off", "--remind", "low-cut off")
 	u.ok("camera", "save", "b camera", "--cable", "25 dB pad")
+	file := filepath.Join(t.TempDir(), "b.toml")
+	u.ok("camera", "export", "b camera", file)
+	require.Contains(t, u.refused("preset", "import", file), "is no preset: it is a camera")
 	text := u.ok("camera", "show", "b camera")
 	for _, want := range []string{"-10.5 dB", "clips at -0.5 dBFS", "-14.0 to -8.0 dBFS", "menu 3", "25 dB pad", "- auto level off", "- low-cut off", "never lined up"} {
 		require.Contains(t, text, want)
