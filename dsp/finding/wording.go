@@ -19,7 +19,7 @@ func NothingComesIn() Finding {
 func Clipped(channel int, runs int64) Finding {
 	return Finding{InputClipped, Stop, channel,
 		fmt.Sprintf("The input%s overloads: full scale was hit %s.", of(channel), times(runs)),
-		"Turn the gain down at the interface; nothing here can mend it."}
+		fmt.Sprintf("Turn down %s or more at the interface; nothing here mends it.", decibels(inputTarget))}
 }
 
 // FlatTops says that the signal was clipped before it reached the interface.

@@ -229,6 +229,21 @@ func unrelated(r Result, code finding.Code) (codes []finding.Code) {
 	return codes
 }
 
+// TestOverloadIsSaidOnce: what overloads does not only come near it.
+func TestOverloadIsSaidOnce(t *testing.T) {
+	clean := in(speech(t, speakers[2], peakDBTP, 48000), -72, 1, 48000, white)
+	for _, f := range faults {
+		if f.code == finding.InputClipped {
+			for _, found := range f.do(clean, 9).check(t, at(peakDBTP)).Findings {
+				require.NotContains(t, found.Message, "one laugh")
+				if found.Code == finding.InputClipped {
+					require.Contains(t, found.Action, "down 12 dB or more at the interface")
+				}
+			}
+		}
+	}
+}
+
 // Each fault has the severity its weight calls for.
 func TestSeverities(t *testing.T) {
 	for _, c := range []struct {

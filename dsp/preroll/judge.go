@@ -67,6 +67,16 @@ func (c *Check) judgeInputs() (found []finding.Finding) {
 	return found
 }
 
+// clipped tells whether any input overloaded.
+func (c *Check) clipped() bool {
+	for ch := range c.channels {
+		if c.inputs.level.ClippedRuns(ch) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // name gives the number of a channel, 0 where there is only one.
 func (c *Check) name(ch int) int {
 	if c.channels == 1 {
@@ -87,7 +97,7 @@ func (c *Check) judgePair(f figures) []finding.Finding {
 // judgeLevel judges the speech peaks at the interface, then at the camera.
 func (c *Check) judgeLevel(f figures, gainDB float64) (found []finding.Finding) {
 	switch input := f.peakDBTP - c.setup.Chain.GainDB; {
-	case input > hotInputDBTP:
+	case input > hotInputDBTP && !c.clipped(): // else that is said already
 		found = append(found, finding.InterfaceHot(c.name(f.ch), input))
 	case input < quietInputDBTP:
 		return append(found, finding.InterfaceQuiet(c.name(f.ch), input))
