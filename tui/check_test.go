@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
+	"rollready/capture"
 	"rollready/capture/guided"
 	"rollready/dsp"
 	"rollready/dsp/filter"
@@ -103,6 +104,13 @@ func TestMonitorDoesNotSayRollAgainstTheCheck(t *testing.T) {
 	press(r, tab(r, checkName), "enter")
 	press(r, "1")
 	shows(t, r, "safe to roll")
+}
+
+// TestDemoIsNotSafeToRoll: a built-in scene says nothing about a microphone.
+func TestDemoIsNotSafeToRoll(t *testing.T) {
+	r := still(t, func(e *fakeEngine, _ *Options) { e.status.Kind = capture.Demo }, 80, 24)
+	shows(t, r, "In this demo speech sits in the target window.")
+	require.NotContains(t, ansi.Strip(r.View()), "safe to roll")
 }
 
 // A verdict shows its age everywhere, says when settings changed since, is

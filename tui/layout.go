@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"rollready/capture"
 	"rollready/dsp/advice"
 	"rollready/dsp/finding"
 	"rollready/tui/canvas"
@@ -78,6 +79,8 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 		text, style = feedAdvice(d), f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Caution:
 		style = f.Chip(theme.Hot)
+	case d.Advice.Severity == advice.Good && d.Status.Kind == capture.Demo:
+		text = "In this demo speech sits in the target window."
 	case d.Advice.Severity == advice.Good && d.checked != nil && d.checked.Verdict == finding.NotReady:
 		text, style = "Level is right, but the check said NOT READY: see Check.", f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Good:
