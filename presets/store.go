@@ -32,7 +32,10 @@ func Open(dir string) (*Store, error) {
 		Cameras: &Shelf[Camera]{dir: filepath.Join(dir, "cameras"), what: "camera", other: kind{"preset", "gain_db"},
 			encode: encodeCamera, decode: decodeCamera, name: func(c *Camera) *string { return &c.Name }},
 	}
-	err := errors.Join(furnish(s.Presets, starterPresets()), furnish(s.Cameras, starterCameras()))
+	err := furnish(s.Presets, starterPresets())
+	if err == nil {
+		err = furnish(s.Cameras, starterCameras())
+	}
 	if err == nil {
 		err = s.firstSettings()
 	}

@@ -31,7 +31,7 @@ func (s *setup) findOutputs() tea.Cmd {
 
 // placeWords say what an output is for, and what to mind.
 var placeWords = [...]struct{ name, help string }{
-	{"Headphones", "Where you listen. They start muted and low: 0 lets them be heard, , and . turn the level on every screen. " +
+	{"Headphones", "Where you listen. They start muted and low: 0 lets them be heard; the comma turns them down, the full stop up, on every screen. " +
 		"Loud sound harms hearing: go up slowly, and mind the rules of your place (WHO/ITU H.870). " +
 		"Loudspeakers near an open microphone howl: a howl is muted."},
 	{"Camera output", "The way to the camera's mic input: it sounds at once, at the level that was lined up. " +

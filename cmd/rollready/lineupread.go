@@ -34,7 +34,7 @@ through ffmpeg where that is installed.`,
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, a, args[0]) },
 	}
 	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
-	cmd.Flags().IntVar(&f.track, "track", 1, "the sound track to take where the clip has several, from 1")
+	cmd.Flags().IntVar(&f.track, "track", 1, "the sound track to take where the clip has several: its `NUMBER`, from 1")
 	cmd.Flags().StringVar(&f.with, "with", "", "`NAME` of the output the sequence was sent to")
 	cmd.Flags().StringVar(&f.volume, "volume", "", "that output's volume then in `DB`, as lineup send told it")
 	f.profile.add(cmd)

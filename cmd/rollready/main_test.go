@@ -147,6 +147,15 @@ func file(t *testing.T, block []float32, f capture.Format) string {
 
 var stereo48 = capture.Format{RateHz: 48000, Channels: 2}
 
+// TestNowhereToKeepIsSaidOnce: why nothing can be kept is one reason.
+func TestNowhereToKeepIsSaidOnce(t *testing.T) {
+	u := newUser(t)
+	u.config = file(t, nil, stereo48) // a file where a folder should be
+	r := u.run("watch", "--input", "demo", "--seconds", "0.1")
+	require.Equal(t, 1, strings.Count(r.err, "mkdir"), r.err)
+	require.Contains(t, r.err, "give another folder with --config")
+}
+
 func TestWrongUseIsOneLineThatSaysWhatToDo(t *testing.T) {
 	u := newUser(t)
 	short := tone(t, 1000, -20, 0.1, stereo48)

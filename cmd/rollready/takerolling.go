@@ -130,5 +130,6 @@ func diskWords(s take.Status) string {
 	if s.DiskLeft < 0 {
 		return "room on the disk unknown"
 	}
-	return fmt.Sprintf("room on the disk for %s", s.DiskLeft.Round(time.Minute))
+	minutes := int(s.DiskLeft.Minutes())
+	return fmt.Sprintf("room on the disk for %d h %d min", minutes/60, minutes%60)
 }
