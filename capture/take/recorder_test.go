@@ -203,6 +203,21 @@ func TestLostInputStaysInStep(t *testing.T) {
 	require.False(t, g.r.Status().Lost)
 }
 
+// A slate in the very moment of the return is marked where it sounds.
+func TestSlateAtTheReturnOfTheInput(t *testing.T) {
+	g := newRig(t, Config{PreRoll: -1})
+	g.roll(What{Scene: "4"})
+	g.play(2)
+	g.silent(3)
+	g.r.Slate()
+	g.play(1)
+	got := g.stop()
+	require.Equal(t, []string{"input lost", "input back", "slate"}, texts(got.Markers))
+	require.Equal(t, int64(5*rate), got.Markers[2].Frame)
+	samples := foreign.Samples(t, got.Path, "0", "-1")
+	within(t, make([]float32, 4*3*rate), samples[4*2*rate:4*5*rate], 0)
+}
+
 func texts(markers []Marker) (all []string) {
 	for _, m := range markers {
 		all = append(all, m.Text)

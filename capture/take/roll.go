@@ -191,6 +191,7 @@ func (r *Recorder) Stop() (Take, error) {
 func (r *Recorder) end(now time.Time, why error) {
 	roll := r.roll
 	r.takeInbox()
+	r.takeSlate()
 	r.bringUpToDate()
 	roll.take.State = Ended
 	roll.take.Markers = slices.Clone(roll.take.Markers) // a Status may still show the old list
