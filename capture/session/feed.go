@@ -44,7 +44,7 @@ type wiring struct {
 	picker  *capture.Picker
 	chain   *chain.Chain
 	block   []float32
-	dry     []float32  // the block before the chain, for a sink
+	dry     []float32  // the block before the chain, as late as behind it, for a sink
 	in, out *ring.Ring // written and read in step
 }
 
@@ -95,14 +95,11 @@ func (f *feed) pass(w *wiring, bite []float32) {
 	metered := picked[:fits*w.format.Channels]
 	w.in.Write(metered)
 	f.tap(w, picked, (*Tap).writeInput)
-	sink := f.sinkFor(w)
-	if sink != nil {
-		copy(w.dry, picked)
-	}
-	w.chain.Process(picked)
-	if sink != nil {
+	dry := w.dry[:copy(w.dry, picked)]
+	w.chain.ProcessBeside(picked, dry)
+	if sink := f.sinkFor(w); sink != nil {
 		sink.MixSlate(picked)
-		sink.Feed(w.dry[:len(picked)], picked)
+		sink.Feed(dry, picked)
 	}
 	w.out.Write(metered)
 	f.tap(w, picked, (*Tap).writeOutput)
