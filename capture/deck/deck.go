@@ -25,6 +25,7 @@ type Session interface {
 	Format() capture.Format
 	Status() session.Status
 	SetSink(session.Sink, capture.Format)
+	Go(f func())
 }
 
 const (
@@ -63,7 +64,7 @@ func Open(s Session, set presets.Recording, scale camera.Scale, battery func() p
 	if err := d.renew(s.Format()); err != nil {
 		return nil, err
 	}
-	go d.run()
+	s.Go(d.run)
 	return d, nil
 }
 
@@ -132,7 +133,7 @@ func (d *Deck) goOn(f capture.Format) error {
 // renew puts a new recorder in place of the present one.
 func (d *Deck) renew(f capture.Format) error {
 	c := config(d.set)
-	c.Format, c.Camera = f, *d.scale.Load()
+	c.Format, c.Camera, c.Go = f, *d.scale.Load(), d.session.Go
 	r, err := take.New(c)
 	if err != nil {
 		return err

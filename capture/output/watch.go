@@ -75,7 +75,8 @@ func (w *Way) giveUp(now time.Time) {
 	w.watch.lost, w.watch.nextTry = true, now
 	w.untap()
 	w.level.muted.Store(w.level.muted.Load() || !w.options.Camera)
-	go w.port.device.Close()
+	device := w.port.device
+	w.session.Go(func() { device.Close() }) // it may hang
 }
 
 func (w *Way) tryAgain(now time.Time) {
@@ -83,7 +84,7 @@ func (w *Way) tryAgain(now time.Time) {
 		return
 	}
 	w.watch.opening = true
-	go func() {
+	w.session.Go(func() {
 		next := w.open()
 		select {
 		case w.opened <- next:
@@ -92,7 +93,7 @@ func (w *Way) tryAgain(now time.Time) {
 				next.port.device.Close()
 			}
 		}
-	}()
+	})
 }
 
 func (w *Way) takeUp(next opening, now time.Time) {

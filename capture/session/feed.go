@@ -2,12 +2,10 @@ package session
 
 import (
 	"fmt"
-	"path/filepath"
-	"runtime"
-	"strings"
 	"sync/atomic"
 
 	"rollready/capture"
+	"rollready/capture/rescue"
 	"rollready/capture/ring"
 	"rollready/dsp/chain"
 )
@@ -131,25 +129,8 @@ func (f *feed) catch() {
 		return
 	}
 	f.letGo()
-	text := fmt.Sprintf("%v (%s)", cause, panicPlace())
+	text := fmt.Sprintf("%v (%s)", cause, rescue.Place())
 	f.fault.CompareAndSwap(nil, &text)
-}
-
-// panicPlace names the file and line a recovered panic came from.
-func panicPlace() string {
-	var callers [32]uintptr
-	frames := runtime.CallersFrames(callers[:runtime.Callers(0, callers[:])])
-	panicking := false
-	for {
-		frame, more := frames.Next()
-		if panicking && !strings.HasPrefix(frame.Function, "runtime.") {
-			return fmt.Sprintf("%s:%d", filepath.Base(frame.File), frame.Line)
-		}
-		panicking = panicking || frame.Function == "runtime.gopanic"
-		if !more {
-			return "place unknown"
-		}
-	}
 }
 
 // silenceNonFinite replaces NaN and ±Inf by 0 and counts them.

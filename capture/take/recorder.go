@@ -32,6 +32,7 @@ type Config struct {
 	Now      func() time.Time                // time.Now; must not allocate
 	DiskFree func(dir string) (int64, error) // bytes; DiskFree
 	OpenFile bwf.OpenFunc                    // bwf.Open
+	Go       func(f func())                  // starts the recorder's goroutine, as rescue.Rescue does; nil: go
 }
 
 func (c *Config) defaults() {
@@ -46,6 +47,9 @@ func (c *Config) defaults() {
 	}
 	if c.DiskFree == nil {
 		c.DiskFree = DiskFree
+	}
+	if c.Go == nil {
+		c.Go = func(f func()) { go f() }
 	}
 	if c.Camera == (camera.Scale{}) {
 		c.Camera = camera.Default
@@ -135,7 +139,7 @@ func New(c Config) (*Recorder, error) {
 	if err != nil {
 		return nil, err
 	}
-	go r.run()
+	r.config.Go(r.run)
 	return r, nil
 }
 

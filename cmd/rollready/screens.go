@@ -18,14 +18,15 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 	if err != nil {
 		return err
 	}
-	t.Last = func() { _ = m.deck.Close() }
-	defer t.Recover()
+	m.rescue.Add(func() error { t.Restore(); return nil })
+	defer m.rescue.Recover()
 	line := newLine(m.system, m.sound)
 	defer line.Stop()
 	return tui.Run(tui.Options{
 		Engine:    m.session,
 		Recorder:  m.deck,
 		Terminal:  t,
+		Go:        m.rescue.Go,
 		Store:     m.store,
 		Keeper:    m.keeper,
 		Settings:  m.settings,

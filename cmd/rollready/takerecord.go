@@ -10,6 +10,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/device"
+	"rollready/capture/rescue"
 	"rollready/capture/session"
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
@@ -128,6 +129,9 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 
 // record opens the input, rolls, and waits for the end.
 func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options, c take.Config) (take.Take, error) {
+	var last rescue.Rescue
+	defer last.Recover()
+	o.Go, c.Go = last.Go, last.Go
 	s, err := session.Open(o)
 	if errors.Is(err, capture.ErrNoInput) {
 		err = fmt.Errorf("%w: connect a microphone, or use --input demo", err)
@@ -141,6 +145,7 @@ func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options,
 	if err != nil {
 		return take.Take{}, err
 	}
+	last.Add(r.Close)
 	s.SetSink(r, c.Format)
 	w := rolling{app: a, session: s, recorder: r, terminal: isTerminal(a.stderr)}
 	if err := w.listen(ctx, c.PreRoll); err != nil {
