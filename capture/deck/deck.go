@@ -4,6 +4,7 @@
 package deck
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -43,8 +44,8 @@ type Deck struct {
 	battery  func() power.Battery
 	recorder atomic.Pointer[take.Recorder]
 	scale    atomic.Pointer[camera.Scale]
-	folder   atomic.Pointer[string]
-	problem  atomic.Pointer[error] // why a take could not go on
+	used     atomic.Pointer[take.Config] // by the recorder
+	problem  atomic.Pointer[error]       // why a take could not go on
 
 	mu       sync.Mutex // the fields below
 	set      presets.Recording
@@ -138,7 +139,7 @@ func (d *Deck) renew(f capture.Format) error {
 	if err != nil {
 		return err
 	}
-	d.folder.Store(&c.Dir)
+	d.used.Store(&c)
 	d.format, d.source = f, d.session.Status().Source
 	d.session.SetSink(r, f)
 	if old := d.recorder.Swap(r); old != nil {
@@ -150,11 +151,17 @@ func (d *Deck) renew(f capture.Format) error {
 // config is what the settings ask of the recorder.
 func config(set presets.Recording) take.Config {
 	encodings := map[string]wavfile.Encoding{"16": wavfile.PCM16, "24": wavfile.PCM24, "float": wavfile.Float32}
-	before := time.Duration(set.PreRecordS * float64(time.Second))
-	if before <= 0 {
-		before = -1
+	return take.Config{Dir: set.Folder(), Pattern: cmp.Or(set.Names, take.DefaultPattern), Encoding: encodings[set.Encoding],
+		NoInput: set.NoInput, Safety: set.Safety, PreRoll: orNone(set.PreRecordS, time.Second),
+		SilenceAfter: orNone(set.SilenceS, time.Second), DiskWarning: orNone(set.DiskMin, time.Minute)}
+}
+
+// orNone is a time for a take.Config, where 0 would be the default.
+func orNone(count float64, unit time.Duration) time.Duration {
+	if d := time.Duration(count * float64(unit)); d > 0 {
+		return d
 	}
-	return take.Config{Dir: set.Folder(), Encoding: encodings[set.Encoding], NoInput: set.NoInput, Safety: set.Safety, PreRoll: before}
+	return -1
 }
 
 // Set changes how and where the takes are recorded from now on.

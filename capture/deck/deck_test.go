@@ -171,7 +171,7 @@ func TestThePreRecordIsOfThisInput(t *testing.T) {
 func TestSettings(t *testing.T) {
 	d, s := open(t)
 	set := presets.DefaultSettings().Recording
-	set.Dir, set.Encoding, set.NoInput, set.Safety, set.PreRecordS = t.TempDir(), "float", true, true, 0
+	set.Dir, set.Encoding, set.NoInput, set.Safety, set.PreRecordS, set.Names = t.TempDir(), "float", true, true, 0, "{take} of {scene}"
 	require.NoError(t, d.Set(set))
 	require.Equal(t, set.Dir, d.Folder())
 	s.play(1, 0.5)
@@ -179,6 +179,8 @@ func TestSettings(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, got.LeadFrames)
 	require.Len(t, got.Tracks, 4)
+	require.Equal(t, "001 of 1.wav", filepath.Base(got.Path))
+	require.Equal(t, 2, d.Next("1"))
 	require.ErrorIs(t, d.Set(set), take.ErrRolling)
 	require.NoError(t, d.Close(), "ends the take")
 	require.False(t, d.Status().Rolling)

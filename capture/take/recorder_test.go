@@ -295,6 +295,15 @@ func TestAlarmsAreLogged(t *testing.T) {
 	}
 }
 
+func TestAlarmsThatAreOff(t *testing.T) {
+	g := newRig(t, Config{SilenceAfter: -1, DiskWarning: -1, DiskFree: func(string) (int64, error) { return diskReserve + 1<<20, nil }})
+	g.roll(What{Scene: "4"})
+	g.r.Feed(make([]float32, 2*rate), make([]float32, 2*rate))
+	g.r.step(g.now.Add(time.Second / 2))
+	require.Positive(t, g.r.Status().DiskLeft)
+	require.Empty(t, g.r.Status().Alarms)
+}
+
 // The disk is nearly full: the take ends by itself, whole, and the sound goes
 // on being kept for the next.
 func TestStopsBeforeTheDiskIsFull(t *testing.T) {
@@ -423,7 +432,7 @@ func TestPatterns(t *testing.T) {
 	}
 	dir := t.TempDir()
 	pattern := "{date} {scene}-{take} {time}"
-	name := fileName(pattern, "a+b", 7, false, noon)
+	name := FileName(pattern, "a+b", 7, false, noon)
 	require.Equal(t, "2026-03-04 a+b-007 12-00-00.wav", name)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, name), nil, 0o644))
 	require.Equal(t, 8, NextNumber(dir, pattern, "a+b", false))

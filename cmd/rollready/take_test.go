@@ -148,7 +148,7 @@ func TestTakeSaysWhatIsWrong(t *testing.T) {
 		{append(record, "--before", "61"), "choose 0 to 60"},
 		{append(record, "--take", "-1"), "choose 1 to 99999"},
 		{append(record, "--scene", "../7"), "can't be part of a file name"},
-		{append(record, "--pattern", "{scene}"), "must hold {take}"},
+		{append(record, "--pattern", "{scene}"), `--pattern "{scene}": put {take} into it`},
 		{append(record, "--camera", "absent"), "see rollready camera list"},
 		{[]string{"take", "record", "--dir", dir}, "connect a microphone, or use --input demo"},
 		{[]string{"take", "list", "--dir", filepath.Join(dir, "absent")}, "no such file"},

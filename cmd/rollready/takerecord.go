@@ -70,8 +70,11 @@ func (f *takeRecordFlags) config() (c take.Config, err error) {
 	case f.take < 0 || f.take > 99999:
 		return c, fmt.Errorf("--take %d: choose 1 to 99999, or 0 for the next", f.take)
 	}
-	if err := errors.Join(take.CheckScene(f.scene), take.CheckPattern(f.pattern)); err != nil {
+	if err := take.CheckScene(f.scene); err != nil {
 		return c, err
+	}
+	if err := take.CheckPattern(f.pattern); err != nil {
+		return c, fmt.Errorf("--pattern %q: %w", f.pattern, err)
 	}
 	before := time.Duration(f.before * float64(time.Second))
 	if before == 0 {
