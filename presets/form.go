@@ -57,6 +57,8 @@ type cameraForm struct {
 	TargetHighDBFS float64        `toml:"target_high_dbfs"`
 	LinedUp        *time.Time     `toml:"lined_up,omitempty"`
 	LinedUpWith    string         `toml:"lined_up_with,omitempty"`
+	LinedUpDB      *float64       `toml:"lined_up_volume_db,omitempty"`
+	LinedUpQuietDB *float64       `toml:"lined_up_quietest_channel_db,omitempty"`
 	LinedUpPreset  string         `toml:"lined_up_preset,omitempty"`
 	MicLevel       string         `toml:"mic_level"`
 	Cable          string         `toml:"cable"`
@@ -71,6 +73,7 @@ func formOfCamera(c Camera) cameraForm {
 		TargetLowDBFS: c.Scale.TargetLowDBFS, TargetHighDBFS: c.Scale.TargetHighDBFS,
 		LinedUpWith: c.LinedUpWith, LinedUpPreset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable,
 		Reminders: slices.Clone(c.Reminders), SkipCard: c.SkipCard, LineUp: c.LineUp, FrameRate: c.FrameRate}
+	f.LinedUpDB, f.LinedUpQuietDB = c.LinedUpVolume.form()
 	if !c.LinedUp.IsZero() {
 		seconds := c.LinedUp.UTC().Truncate(time.Second)
 		f.LinedUp = &seconds
@@ -87,12 +90,13 @@ func decodeCamera(raw []byte) (Camera, error) {
 	}
 	c := Camera{Scale: camera.Scale{OffsetDB: f.OffsetDB, ClipDBFS: f.ClipDBFS,
 		TargetLowDBFS: f.TargetLowDBFS, TargetHighDBFS: f.TargetHighDBFS},
-		LinedUpWith: f.LinedUpWith, LinedUpPreset: f.LinedUpPreset, MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders,
+		LinedUpWith: f.LinedUpWith, LinedUpVolume: volumeOf(f.LinedUpDB, f.LinedUpQuietDB), LinedUpPreset: f.LinedUpPreset,
+		MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders,
 		SkipCard: f.SkipCard, LineUp: f.LineUp, FrameRate: f.FrameRate}
 	if f.LinedUp != nil {
 		c.LinedUp = f.LinedUp.UTC()
 	}
-	return c, errors.Join(checkScale(c.Scale), checkFrameRate(c.FrameRate), checkLines(c.Reminders), checkLineUp(c.LineUp),
+	return c, errors.Join(checkScale(c.Scale), checkFrameRate(c.FrameRate), checkLines(c.Reminders), checkLineUp(c.LineUp), checkVolume(c.LinedUpVolume),
 		checkTexts(maxText, append([]string{c.LinedUpWith, c.LinedUpPreset, c.MicLevel, c.Cable}, c.Reminders...)...))
 }
 

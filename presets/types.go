@@ -25,6 +25,7 @@ type Camera struct {
 	Scale         camera.Scale
 	LinedUp       time.Time      // zero: never
 	LinedUpWith   string         // output device at line-up
+	LinedUpVolume Volume         // of that output in the sound system then
 	LinedUpPreset string         // preset in use then
 	LineUp        *lineup.Result // all that a clip told; nil: lined up by hand, or never
 	MicLevel      string         // the mic-level setting to dial in, as the camera's menu words it

@@ -91,13 +91,13 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default"}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel"}}, nil
 		},
 		Switch: func(string, string) error { return nil },
-		Line:   &fakeLine{clips: map[string]lineup.Result{"clip.wav": clipResult()}},
+		Line:   &fakeLine{clips: map[string]lineup.Result{"clip.wav": clipResult()}, volume: at(-6)},
 		Check: func() Checker {
 			return &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Step: preroll.Done, Share: 1}}, outcome: heardWell}
 		},
 		Now: func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
 		Camera: presets.Camera{Name: "small camera", SkipCard: true, Scale: s.View.Camera, MicLevel: "manual, 3 of 30",
-			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface",
+			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface", LinedUpVolume: presets.VolumeOf(-6),
 			Cable: "pad 20 dB, DC block", Reminders: []string{"auto level off", "wind cover on"}},
 		Battery: func() power.Battery { return power.Battery{State: power.Draining, Percent: 82} },
 		advise: func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {

@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"rollready/capture/ab"
+	"rollready/capture/mixer"
 	"rollready/capture/output"
 	"rollready/dsp"
 	"rollready/dsp/bands"
@@ -28,6 +29,12 @@ func (s *fakeSound) plugIn() {
 	s.has[Headphones] = true
 	s.ways[Headphones] = output.Status{Device: "Headphone jack", Muted: true, LevelDB: output.StartLevelDB, Source: output.Output,
 		DelayMS: 21.3, DriftPPM: 12.4}
+}
+
+// feedCamera gives it a way to the camera, at a volume of the system.
+func (s *fakeSound) feedCamera(volume mixer.Setting) {
+	s.has[CameraInput] = true
+	s.ways[CameraInput] = output.Status{Device: "USB interface", Source: output.Output, Volume: volume, DelayMS: 21.3, DriftPPM: 12.4}
 }
 
 func (s *fakeSound) Status(p OutputPlace) (output.Status, bool) {

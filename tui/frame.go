@@ -140,6 +140,14 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 		f.Fill(row, ' ', f.Chip(theme.Over))
 		f.TextIn(row.Inset(1, 0), outputAlarm(d, row.W), f.Chip(theme.Over))
 		return
+	case volumeAlarm(d) != "":
+		style := f.Chip(theme.Hot)
+		if d.toCamera.Volume.Muted {
+			style = f.Chip(theme.Over)
+		}
+		f.Fill(row, ' ', style)
+		f.TextIn(row.Inset(1, 0), volumeAlarm(d), style)
+		return
 	case d.Status.Kind == capture.Demo:
 		text := "DEMO  a built-in scene, not your microphone"
 		if d.Status.Notice != "" {

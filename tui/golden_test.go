@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/mixer"
 	"rollready/capture/power"
 	"rollready/capture/take"
 	"rollready/dsp"
@@ -20,6 +21,7 @@ import (
 	"rollready/dsp/chain"
 	"rollready/dsp/howl"
 	"rollready/dsp/preroll"
+	"rollready/presets"
 )
 
 // still is a program at one moment, with the disk's answers in.
@@ -150,6 +152,27 @@ func screenCases() map[string]screenCase {
 		"lineup-plan":     lineCase("down", "down", "down", "down", "down", "down", "down", "enter", "+4dBu", "enter", "down", "enter", "ctrl+u", "20", "enter", "down", "enter", "low=-30dBV, line=2V, high=unknown", "enter"),
 		"reminder-other": {set: func(_ *fakeEngine, o *Options) {
 			o.Camera.SkipCard, o.Camera.LinedUpWith, o.Camera.LinedUpPreset = false, "Line out 3", "outdoor wind"
+		}},
+		"reminder-volume": {set: func(_ *fakeEngine, o *Options) {
+			o.Camera.SkipCard = false
+			o.Line.(*fakeLine).turn(at(-12))
+		}},
+		"reminder-muted": {set: func(_ *fakeEngine, o *Options) {
+			o.Camera.SkipCard = false
+			o.Line.(*fakeLine).turn(mixer.Setting{Told: true, Muted: true})
+		}},
+		"lineup-muted": {set: func(_ *fakeEngine, o *Options) {
+			o.Settings.Screen = lineupName
+			o.Line.(*fakeLine).turn(mixer.Setting{Told: true, Muted: true})
+		}, keys: []string{"space"}},
+		"lineup-balance": {set: func(_ *fakeEngine, o *Options) {
+			o.Settings.Screen = lineupName
+			o.Line.(*fakeLine).turn(mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -3, QuietestDB: -17.2}})
+		}, keys: []string{"space"}},
+		"volume": {set: func(_ *fakeEngine, o *Options) { o.Sound.(*fakeSound).feedCamera(at(-12)) }},
+		"volume-muted": {set: func(_ *fakeEngine, o *Options) {
+			o.Sound.(*fakeSound).plugIn()
+			o.Sound.(*fakeSound).feedCamera(mixer.Setting{Told: true, Muted: true})
 		}},
 		"rolling": {set: func(e *fakeEngine, o *Options) { rollFake(o.Recorder.(*fakeRecorder), 763*time.Second) }},
 		"alarm": {set: func(e *fakeEngine, o *Options) {

@@ -58,7 +58,8 @@ func drawCameraFigures(f *Frame, right canvas.Rect, d *Desk) {
 	headroom, _ := least(d)
 	row := right.Row(right.H - 1)
 	x := f.TextIn(row, padLeft(figure(headroom), 6), f.Strong(theme.Ink))
-	f.Text(x, row.Y, " dB headroom", f.Style(theme.Ink))
+	x = f.Text(x, row.Y, " dB headroom", f.Style(theme.Ink))
+	volumeChip(f, row.Skip(x+1-row.X), d)
 }
 
 func zoneWord(f *Frame, at canvas.Rect, z camera.Zone) {
@@ -84,7 +85,8 @@ func drawCameraWide(f *Frame, right canvas.Rect, d *Desk) {
 	x := drawBig(f, right.X+1, right.Y+right.H-3, figure(headroom), f.Style(theme.Ink))
 	side := canvas.Rect{X: x + 1, Y: right.Y + right.H - 3, W: right.X + right.W - x - 1, H: 3}
 	f.TextIn(side.Row(0), "dB", f.Strong(theme.Ink))
-	f.TextIn(side.Row(1), "headroom", f.Style(theme.Ink))
+	x = f.TextIn(side.Row(1), "headroom", f.Style(theme.Ink))
+	volumeChip(f, side.Row(1).Skip(x+1-side.X), d)
 	zoneWord(f, side.Row(2), zone)
 	for c := range d.Reading.Channels {
 		l := d.Slow.Camera[c]

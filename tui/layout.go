@@ -73,6 +73,8 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 		text, style = "INPUT LOST: check its cable and power. It is taken up again by itself.", f.Chip(theme.Over)
 	case d.Advice.Severity == advice.Stop:
 		style = f.Chip(theme.Over)
+	case feedAdvice(d) != "":
+		text, style = feedAdvice(d), f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Caution:
 		style = f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Good:

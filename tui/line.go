@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"rollready/capture/mixer"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/tone"
 )
@@ -13,6 +14,7 @@ type Line interface {
 	Sequence(output string) error              // opens the output and sends the sequence; in commands
 	Stop()                                     // fades out and closes the output; in commands
 	State() LineState                          // returns at once
+	Volume(output string) mixer.Setting        // what the sound system does to all that goes to an output; returns at once
 	Clip(path string) (lineup.Result, error)   // measures the camera's clip; in commands
 }
 
@@ -28,10 +30,11 @@ type Output struct {
 // LineState is what sounds. A plain value.
 type LineState struct {
 	Sounds    Sending
-	Output    string  // name of the device
-	LevelDBFS float64 // of the tone, on its way to the one set
-	Part      string  // of the sequence
-	Seconds   float64 // of the sequence gone
+	Output    string        // name of the device; once sent, of the one it was sent to
+	Volume    mixer.Setting // of what sounds, our own stream's with it; once sent, as it was then
+	LevelDBFS float64       // of the tone, on its way to the one set
+	Part      string        // of the sequence
+	Seconds   float64       // of the sequence gone
 	Of        float64
 	Sent      bool   // the sequence went out to its end
 	Fault     string // why it ended, "" if it was stopped or ended well
@@ -56,4 +59,5 @@ func (noLine) Set(tone.Settings)                  {}
 func (noLine) Sequence(string) error              { return errNoOutput }
 func (noLine) Stop()                              {}
 func (noLine) State() LineState                   { return LineState{} }
+func (noLine) Volume(string) mixer.Setting        { return mixer.Setting{} }
 func (noLine) Clip(string) (lineup.Result, error) { return lineup.Result{}, errNoOutput }

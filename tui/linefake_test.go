@@ -4,17 +4,20 @@ import (
 	"errors"
 	"sync"
 
+	"rollready/capture/mixer"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/tone"
+	"rollready/presets"
 )
 
 // fakeLine is a way to a camera that only notes what is asked of it.
 type fakeLine struct {
-	mu    sync.Mutex
-	state LineState
-	tone  tone.Settings
-	stops int
-	clips map[string]lineup.Result
+	mu     sync.Mutex
+	state  LineState
+	tone   tone.Settings
+	stops  int
+	clips  map[string]lineup.Result
+	volume mixer.Setting // of the USB interface
 }
 
 func (l *fakeLine) Outputs() ([]Output, error) {
@@ -47,6 +50,15 @@ func (l *fakeLine) Sequence(string) error {
 	return nil
 }
 
+func (l *fakeLine) Volume(choice string) mixer.Setting {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if choice == "usb" {
+		return l.volume
+	}
+	return mixer.Setting{}
+}
+
 func (l *fakeLine) Stop() {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -57,8 +69,22 @@ func (l *fakeLine) Stop() {
 func (l *fakeLine) State() LineState {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.state
+	s := l.state
+	if s.Sounds != Quiet {
+		s.Volume = l.volume
+	}
+	return s
 }
+
+// turn changes the system's volume of the USB interface.
+func (l *fakeLine) turn(to mixer.Setting) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.volume = to
+}
+
+// at is an even volume that is not muted.
+func at(db float64) mixer.Setting { return mixer.Setting{Told: true, Volume: presets.VolumeOf(db)} }
 
 func (l *fakeLine) Clip(path string) (lineup.Result, error) {
 	r, ok := l.clips[path]

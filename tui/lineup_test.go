@@ -94,7 +94,7 @@ func TestLeavingStopsTheTone(t *testing.T) {
 func TestOutputIsChosenAndItsErrorSaid(t *testing.T) {
 	r, line := onLineup(t, 80, 24)
 	shows(t, r, "Output       USB interface")
-	press(r, "up", "up", "right")
+	press(r, "up", "up", "up", "right")
 	shows(t, r, "Output       Wireless")
 	press(r, "space")
 	require.Equal(t, Quiet, line.State().Sounds)
@@ -163,7 +163,7 @@ func TestGainPlan(t *testing.T) {
 func TestReminderWarnsOfAnotherOutput(t *testing.T) {
 	r := still(t, func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false }, 80, 24)
 	require.NotContains(t, r.View(), "line up again")
-	shows(t, r, "Lined up 3 days ago over USB interface, mic level manual, 3 of 30.")
+	shows(t, r, "Lined up 3 days ago over USB interface at −6.0 dB, mic level manual, 3 of")
 	r.desk.outputs[0].InUse, r.desk.sendsTo = true, "Wireless headphones"
 	frame(r)
 	shows(t, r, "Now in use: Wireless headphones.")

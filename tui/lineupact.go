@@ -76,7 +76,7 @@ func (l *lineUp) askReading() tea.Cmd {
 		if !ok || v < -80 || v > 10 {
 			return nil, errors.New("type the reading, like −14")
 		}
-		cmd := l.keep(func(c *presets.Camera) { c.Scale.OffsetDB, c.LineUp = v-sent, nil })
+		cmd := l.keep(l.line.State(), func(c *presets.Camera) { c.Scale.OffsetDB, c.LineUp = v-sent, nil })
 		l.desk.Say("Kept: the camera reads our output " + signed(v-sent) + " dB; u undoes it")
 		return tea.Batch(cmd, l.askMicLevel()), nil
 	})
@@ -92,18 +92,20 @@ func (l *lineUp) clipMark() tea.Cmd {
 		return nil
 	}
 	at := min(l.tone.LevelDBFS+l.desk.Camera.Scale.OffsetDB, 0)
-	cmd := l.keep(func(c *presets.Camera) { c.Scale.ClipDBFS = at })
+	cmd := l.keep(l.line.State(), func(c *presets.Camera) { c.Scale.ClipDBFS = at })
 	l.desk.Say("Kept: the camera clips at " + figure(at) + " dBFS on its meter; u undoes it")
 	return cmd
 }
 
-// keep writes a figure into the camera's profile, with how it was found.
-func (l *lineUp) keep(change func(*presets.Camera)) tea.Cmd {
+// keep writes a figure into the camera's profile, with how it was found and
+// what was sent for it.
+func (l *lineUp) keep(sent LineState, change func(*presets.Camera)) tea.Cmd {
 	c := l.desk.Camera
 	was := c
 	l.before = &was
 	c.LinedUp, c.LinedUpPreset = l.desk.opt.Now(), l.desk.Settings.Preset
-	if c.LinedUpWith = l.line.State().Output; c.LinedUpWith == "" {
+	c.LinedUpVolume = sent.Volume.Volume
+	if c.LinedUpWith = sent.Output; c.LinedUpWith == "" {
 		c.LinedUpWith = l.output().Name
 	}
 	change(&c)
@@ -170,8 +172,12 @@ func (l *lineUp) measured(m clipMsg) tea.Cmd {
 		l.desk.Fail(errors.New("not kept: the camera's automatic level is on; turn it off and line up again"))
 		return nil
 	}
-	l.desk.Say("Kept in the profile of " + l.desk.Camera.Name + "; u undoes it")
-	return l.keep(func(c *presets.Camera) { c.Scale, c.LineUp = m.result.Scale(), clone(m.result) })
+	sent, said := l.line.State(), ""
+	if !sent.Sent { // in an earlier run, or over another device
+		sent, said = LineState{}, "; the output's volume then is unknown"
+	}
+	l.desk.Say("Kept in the profile of " + l.desk.Camera.Name + said + "; u undoes it")
+	return l.keep(sent, func(c *presets.Camera) { c.Scale, c.LineUp = m.result.Scale(), clone(m.result) })
 }
 
 func clone(r lineup.Result) *lineup.Result { return &r }

@@ -65,6 +65,8 @@ func (l *lineUp) drawDo(f *Frame, area canvas.Rect) {
 	s := l.line.State()
 	text, style := "Auto level off, mic level lowest, pad in, output low. Then the tone: space.", panelStyle()
 	switch {
+	case s.Sounds != Quiet && s.Volume.Muted:
+		text, style = "MUTED  The system mutes this output: the camera hears nothing. Unmute it.", f.Chip(theme.Over)
 	case l.result != nil:
 		text = "What the camera does to sound, measured from its clip."
 	case s.Sounds == ToneSounds:
@@ -125,6 +127,7 @@ func (l *lineUp) drawTone(f *Frame, area canvas.Rect) {
 		text = "By its profile the camera reads " + figure(c.Scale.Reads(s.LevelDBFS)) + " dBFS now, and clips at " + figure(c.Scale.ClipDBFS) + "."
 	}
 	y += l.drawWrapped(f, area.Rows(y, area.H-y), theme.Ink, text) + 1
+	y += l.drawBalance(f, area.Rows(y, area.H-y))
 	for _, k := range [...][2]string{{"e", "enter what its meter reads"}, {"+ −", "step by 1 dB"}, {"c", "its clip mark has just lit"}, {"space", "tone off"}} {
 		f.TextIn(area.Row(y), k[0], f.Strong(theme.Ink))
 		f.TextIn(area.Row(y).Skip(7), k[1], f.Style(theme.Dim))

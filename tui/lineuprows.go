@@ -22,10 +22,10 @@ func (r lineRow) heading() bool { return r.value == nil }
 
 // Places of some rows in the list.
 const (
-	rowTone      = 3
-	rowByClip    = 8
-	rowGainPlan  = 11
-	rowPlanFirst = 12
+	rowTone      = 4
+	rowByClip    = 9
+	rowGainPlan  = 12
+	rowPlanFirst = 13
 )
 
 // lineRows lists the rows in their order.
@@ -36,6 +36,7 @@ func (l *lineUp) lineRows() []lineRow {
 	return []lineRow{
 		{name: "By tone"},
 		{"Output", l.outputWords, set(l.nextOutput), nil},
+		{"Volume", func() string { return volumeWords(l.volume()) }, nil, l.volumeHelp},
 		{"Mic level", l.micLevelWords, nil, l.askMicLevel},
 		{"Tone", l.toneWords, nil, l.toggle},
 		{"Level", func() string { return figure(l.tone.LevelDBFS) + " dBFS" }, set(l.step), l.askLevel},

@@ -159,10 +159,12 @@ func (r *reminder) Draw(f *Frame, area canvas.Rect) {
 		f.TextIn(box.Row(y), line, f.Style(theme.Dim))
 		y++
 	}
-	if text := r.otherOutput(); text != "" {
+	for _, text := range [...]string{r.otherOutput(), r.desk.volumeTrouble()} {
 		for _, line := range wrap(text, box.W-2) {
-			f.TextIn(box.Row(y), " "+line+" ", f.Chip(theme.Hot))
-			y++
+			if line != "" {
+				f.TextIn(box.Row(y), " "+line+" ", f.Chip(theme.Hot))
+				y++
+			}
 		}
 	}
 	used := r.drawLines(f, box.Rows(y+1, box.H-y-2))
@@ -240,7 +242,7 @@ func (r *reminder) age() string {
 	}
 	text := "Lined up " + when
 	if c.LinedUpWith != "" {
-		text += " over " + c.LinedUpWith
+		text += " over " + c.LinedUpWith + " at " + heightWords(c.LinedUpVolume)
 	}
 	if c.LinedUpPreset != "" {
 		text += " with preset " + c.LinedUpPreset

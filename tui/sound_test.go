@@ -84,9 +84,13 @@ func TestHowlIsSaidPlainly(t *testing.T) {
 }
 
 func TestLostOutputs(t *testing.T) {
-	r, _ := withPhones(t, 80, 24, func(s *fakeSound, _ *Options) { s.ways[Headphones].Lost = true })
+	r, sound := withPhones(t, 80, 24, func(s *fakeSound, _ *Options) { s.ways[Headphones].Lost = true })
 	shows(t, r, "HEADPHONES LOST  Headphone jack")
-	r, sound := withPhones(t, 120, 24, func(s *fakeSound, _ *Options) {
+	back := &sound.ways[Headphones]
+	back.Lost, back.Muted, back.Back = false, true, true
+	wait(r)
+	shows(t, r, "phones back, MUTED")
+	r, sound = withPhones(t, 120, 24, func(s *fakeSound, _ *Options) {
 		s.has[CameraInput] = true
 		s.ways[CameraInput] = output.Status{Device: "USB interface", Lost: true}
 	})

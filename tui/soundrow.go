@@ -66,13 +66,7 @@ func (f *Frame) phonesStyle(d *Desk) canvas.Style {
 func (d *Desk) soundWords(full bool) []string {
 	first := "no headphones"
 	if d.hasPhones {
-		first = "phones " + figureInt(int(math.Round(d.phones.LevelDB))) + " dB"
-		switch {
-		case d.phones.Muted && full:
-			first = "phones MUTED at " + figureInt(int(math.Round(d.phones.LevelDB))) + " dB"
-		case d.phones.Muted:
-			first = "phones MUTED"
-		}
+		first = phonesWords(d.phones, full)
 	}
 	way, name := d.lateWay()
 	if way.Lost || way.DelayMS <= 0 {
@@ -81,6 +75,24 @@ func (d *Desk) soundWords(full bool) []string {
 	return []string{first, breakWords(way),
 		name + figure(way.DelayMS) + " ms " + pictures(way.DelayMS, d.frameRate()),
 		driftWords(way.DriftPPM)}
+}
+
+func phonesWords(s output.Status, full bool) string {
+	level := figureInt(int(math.Round(s.LevelDB))) + " dB"
+	switch {
+	case !s.Muted && s.Volume.Muted:
+		return "system mutes phones"
+	case !s.Muted:
+		return "phones " + level
+	}
+	text := "phones MUTED"
+	if s.Back {
+		text = "phones back, MUTED"
+	}
+	if full {
+		text += " at " + level
+	}
+	return text
 }
 
 // lateWay is the way whose delay counts: that to the camera, where there is

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/mixer"
 	"rollready/capture/output"
 	"rollready/capture/session"
 	"rollready/dsp"
@@ -38,6 +39,7 @@ type phones struct{ fill func([]float32) }
 
 func (p *phones) Format() capture.Format               { return capture.Format{RateHz: rateHz, Channels: 2} }
 func (p *phones) PeriodFrames() int                    { return 480 }
+func (p *phones) Volume() mixer.Setting                { return mixer.Setting{} }
 func (p *phones) Start(fill func([]float32)) error     { p.fill = fill; return nil }
 func (p *phones) Done() <-chan struct{}                { return nil }
 func (p *phones) Close() error                         { return nil }

@@ -77,6 +77,7 @@ type host struct {
 	ctx     *malgo.AllocatedContext
 	turn    chan struct{} // holds one token; a call that hangs keeps it for ever
 	stuck   atomic.Bool   // a call hung: the context can be neither used nor freed
+	opened  *atomic.Int64 // the system's
 
 	mu      sync.Mutex
 	holders int  // open streams, and who is about to use the context
@@ -210,6 +211,7 @@ func (h *host) id(of Info) (id malgo.DeviceID) {
 // stream is one opened device.
 type stream struct {
 	host    *host
+	name    string // in the sound system's mixer
 	device  *malgo.Device
 	done    chan struct{} // closed when the device says it stopped
 	stopped sync.Once
@@ -220,12 +222,12 @@ type stream struct {
 // open opens a device in float32 at the given format and buffering. onBlock runs on the
 // device's own thread: the block it gets is the device's.
 func (h *host) open(d direction, of Info, f capture.Format, b buffering, onBlock func(block []float32)) (*stream, error) {
-	s := &stream{host: h, done: make(chan struct{})}
+	s := &stream{host: h, name: fmt.Sprintf("rollready %d", h.opened.Add(1)), done: make(chan struct{})}
 	id := h.id(of)
 	config := malgo.DefaultDeviceConfig(malgo.DeviceType(d))
 	config.SampleRate = uint32(f.RateHz)
 	config.PeriodSizeInMilliseconds, config.Periods = uint32(b.periodMS(f)), periods
-	config.Pulse.StreamNameCapture, config.Pulse.StreamNamePlayback = "rollready", "rollready"
+	config.Pulse.StreamNameCapture, config.Pulse.StreamNamePlayback = s.name, s.name
 	half := &config.Capture
 	if d == output {
 		half = &config.Playback

@@ -4,11 +4,13 @@ import (
 	"fmt"
 
 	"rollready/capture"
+	"rollready/capture/mixer"
 )
 
 // Output is an opened output device: headphones, or the way to the camera.
 type Output struct {
 	*stream
+	mixer  *mixer.Watch
 	info   Info
 	format capture.Format
 	buffer buffering
@@ -38,7 +40,7 @@ func (s *System) openOutput(choice string, rateHz, channels int, b buffering) (*
 	if chosen, err = h.detail(output, chosen); err != nil {
 		return nil, err
 	}
-	o := &Output{info: chosen, format: chosen.format(), buffer: b}
+	o := &Output{mixer: s.mixer, info: chosen, format: chosen.format(), buffer: b}
 	if rateHz > 0 {
 		o.format.RateHz = rateHz
 	}
@@ -60,6 +62,16 @@ func (o *Output) Format() capture.Format { return o.format }
 // PeriodFrames is the number of frames the device asks for at a time.
 func (o *Output) PeriodFrames() int {
 	return o.format.RateHz * o.buffer.periodMS(o.format) / 1000
+}
+
+// Volume gives what the sound system does to what is played here, on the
+// stream and on the device together, as last read: at once, and nothing in
+// the first second.
+func (o *Output) Volume() mixer.Setting {
+	if o.info.Backend == "pulseaudio" {
+		return o.mixer.Now().Through(o.info.ID, o.stream.name)
+	}
+	return mixer.Setting{}
 }
 
 // Start begins to call fill, on the device's own thread, until Close: it must

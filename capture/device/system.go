@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"runtime"
 	"sync"
+	"sync/atomic"
+
+	"rollready/capture/mixer"
 )
 
 // ErrNoOutput means that no usable output device exists.
@@ -14,15 +17,20 @@ var ErrNoOutput = errors.New("no usable output device")
 // it on. Safe for any goroutine; every call returns within a few seconds,
 // even where the sound system hangs.
 type System struct {
+	mixer  *mixer.Watch
+	opened atomic.Int64 // streams so far, which gives each a name of its own
+
 	mu   sync.Mutex
 	host *host
 }
 
-// NewSystem touches no device yet.
-func NewSystem() *System { return &System{} }
+// NewSystem touches no device yet. start starts goroutines, as rescue.Rescue
+// does; nil: go.
+func NewSystem(start func(f func())) *System { return &System{mixer: mixer.NewWatch(start)} }
 
 // Close lets go of the sound system. Devices still open stay so until closed.
 func (s *System) Close() {
+	s.mixer.Close()
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.drop()
@@ -33,6 +41,15 @@ func (s *System) Inputs() ([]Info, error) { return s.detailed(input) }
 
 // Outputs lists the outputs likewise.
 func (s *System) Outputs() ([]Info, error) { return s.detailed(output) }
+
+// OutputVolume gives what the sound system does to all that goes to the
+// output of a Key, as last read: at once, and nothing in the first second.
+func (s *System) OutputVolume(key string) mixer.Setting {
+	if backend, id, _ := cutKey(key); backend == "pulseaudio" {
+		return s.mixer.Now().Output(id)
+	}
+	return mixer.Setting{}
+}
 
 func (s *System) detailed(d direction) ([]Info, error) {
 	h, found, err := s.list(d, "", false)
@@ -115,6 +132,7 @@ func (s *System) connected(backend string, fresh bool) (*host, error) {
 		h, err := connect(b)
 		switch {
 		case err == nil:
+			h.opened = &s.opened
 			s.host = h
 			h.hold()
 			return h, nil

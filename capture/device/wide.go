@@ -15,27 +15,25 @@ import (
 	"math"
 	"slices"
 
-	"github.com/jfreymuth/pulse"
 	"github.com/jfreymuth/pulse/proto"
 
 	"rollready/capture"
+	"rollready/capture/internal/soundserver"
 )
 
 // wideSource is an opened input of that kind: a capture.Source.
 type wideSource struct {
 	name    string
 	format  capture.Format
-	client  *pulse.Client
-	from    *pulse.Source
-	stream  *pulse.RecordStream
-	done    chan struct{} // never closed: the client does not tell
+	server  *soundserver.Conn
+	stream  uint32
 	block   []float32
 	deliver func(block []float32)
 }
 
 // openWide opens of if its channels call for it; nil if the binding will do.
 func openWide(of Info, f capture.Format) (*wideSource, error) {
-	s := &wideSource{name: of.Name, format: f, done: make(chan struct{})}
+	s := &wideSource{name: of.Name, format: f}
 	wanted := of.Channels > 2
 	err := within(callLimit, func() error {
 		channels, err := s.connect(of.ID)
@@ -45,7 +43,7 @@ func openWide(of Info, f capture.Format) (*wideSource, error) {
 		if wanted = !plain(channels); !wanted {
 			return s.Close()
 		}
-		return s.record(channels)
+		return s.record(of.ID, channels)
 	}, func() { s.Close() })
 	if !wanted {
 		return nil, nil // also where this client does not find the server but the binding did
@@ -57,30 +55,42 @@ func openWide(of Info, f capture.Format) (*wideSource, error) {
 }
 
 // connect finds the source and gives its channels.
-func (s *wideSource) connect(id string) (channels proto.ChannelMap, err error) {
-	if s.client, err = pulse.NewClient(pulse.ClientApplicationName("rollready")); err != nil {
+func (s *wideSource) connect(id string) (proto.ChannelMap, error) {
+	server, err := soundserver.Connect(s.take)
+	if err != nil {
 		return nil, err
 	}
-	if s.from, err = s.client.SourceByID(id); err != nil {
+	s.server = server
+	var source proto.GetSourceInfoReply
+	if err = server.Request(&proto.GetSourceInfo{SourceIndex: proto.Undefined, SourceName: id}, &source); err != nil {
 		s.Close()
 		return nil, err
 	}
-	return s.from.Channels(), nil
+	return source.ChannelMap, nil
 }
 
-func (s *wideSource) record(channels proto.ChannelMap) (err error) {
+// record makes the stream, which stands still until it is started.
+func (s *wideSource) record(id string, channels proto.ChannelMap) error {
 	s.format.Channels = len(channels)
 	period := s.format.RateHz * periodMS / 1000 * s.format.Channels
 	s.block = make([]float32, period)
-	s.stream, err = s.client.NewRecord(pulse.NewWriter(s, proto.FormatFloat32LE), pulse.RecordSource(s.from),
-		pulse.RecordChannels(channels), pulse.RecordSampleRate(s.format.RateHz),
-		pulse.RecordRawOption(func(r *proto.CreateRecordStream) {
-			r.BufferFragSize, r.BufferMaxLength = uint32(4*period), uint32(4*period*periods)
-			r.AdjustLatency, r.NoMove, r.NoRemix = true, true, true
-		}))
+	var made proto.CreateRecordStreamReply
+	err := s.server.Request(&proto.CreateRecordStream{
+		SampleSpec:         proto.SampleSpec{Format: proto.FormatFloat32LE, Channels: byte(len(channels)), Rate: uint32(s.format.RateHz)},
+		ChannelMap:         channels,
+		SourceIndex:        proto.Undefined,
+		SourceName:         id,
+		BufferFragSize:     uint32(4 * period),
+		BufferMaxLength:    uint32(4 * period * periods),
+		DirectOnInputIndex: proto.Undefined,
+		Properties:         proto.PropList{},
+		ChannelVolumes:     make(proto.ChannelVolumes, len(channels)), // as many as there are; not set by them
+		Corked:             true, AdjustLatency: true, NoMove: true, NoRemix: true,
+	}, &made)
 	if err != nil {
 		s.Close()
 	}
+	s.stream = made.StreamIndex
 	return err
 }
 
@@ -93,21 +103,24 @@ func plain(m proto.ChannelMap) bool {
 func (s *wideSource) Name() string           { return s.name }
 func (s *wideSource) Kind() capture.Kind     { return capture.Device }
 func (s *wideSource) Format() capture.Format { return s.format }
-func (s *wideSource) Done() <-chan struct{}  { return s.done }
+func (s *wideSource) Done() <-chan struct{}  { return s.server.Ended() }
 
 func (s *wideSource) Start(deliver func(block []float32)) error {
 	s.deliver = deliver
-	err := within(callLimit, func() error { s.stream.Start(); return nil }, nil)
-	if err != nil {
+	if err := s.server.Request(&proto.CorkRecordStream{StreamIndex: s.stream, Corked: false}, nil); err != nil {
 		return fmt.Errorf("start input %q: %w", s.name, err)
 	}
 	return nil
 }
 
-// Write takes the stream's bytes, on the client's reading goroutine.
-func (s *wideSource) Write(raw []byte) (int, error) {
+// take takes the stream's bytes, on the connection's reading goroutine.
+func (s *wideSource) take(message any) {
+	packet, ok := message.(*proto.DataPacket)
+	if !ok {
+		return
+	}
 	frame := 4 * s.format.Channels
-	for rest := raw[:len(raw)/frame*frame]; len(rest) > 0; {
+	for rest := packet.Data[:len(packet.Data)/frame*frame]; len(rest) > 0; {
 		n := min(len(rest)/4, len(s.block))
 		for i := range n {
 			s.block[i] = math.Float32frombits(binary.LittleEndian.Uint32(rest[4*i:]))
@@ -115,13 +128,12 @@ func (s *wideSource) Write(raw []byte) (int, error) {
 		s.deliver(s.block[:n])
 		rest = rest[4*n:]
 	}
-	return len(raw), nil
 }
 
 // Close ends the connection, which does not wait for the server.
 func (s *wideSource) Close() error {
-	if s.client != nil {
-		s.client.Close()
+	if s.server != nil {
+		s.server.Close()
 	}
 	return nil
 }

@@ -26,6 +26,7 @@ func (w *Way) SetMute(on bool) {
 	if !on {
 		w.alarm.raised.Store(false)
 	}
+	w.back.Store(false)
 	w.level.muted.Store(on)
 }
 

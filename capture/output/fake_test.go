@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/mixer"
 	"rollready/capture/session"
 	"rollready/dsp"
 	"rollready/dsp/chain"
@@ -51,6 +52,7 @@ func newPhones(hz, channels int) *phones {
 
 func (p *phones) Format() capture.Format { return p.format }
 func (p *phones) PeriodFrames() int      { return p.format.RateHz / 100 }
+func (p *phones) Volume() mixer.Setting  { return mixer.Setting{} }
 func (p *phones) Start(fill func([]float32)) error {
 	p.fill.Store(&fill)
 	return nil

@@ -3,6 +3,8 @@ package output
 import (
 	"fmt"
 	"time"
+
+	"rollready/capture/mixer"
 )
 
 const (
@@ -74,7 +76,9 @@ func (w *Way) gone() bool {
 func (w *Way) giveUp(now time.Time) {
 	w.watch.lost, w.watch.nextTry = true, now
 	w.untap()
-	w.level.muted.Store(w.level.muted.Load() || !w.options.Camera)
+	if !w.options.Camera && !w.level.muted.Swap(true) {
+		w.back.Store(true)
+	}
 	device := w.port.device
 	w.session.Go(func() { device.Close() }) // it may hang
 }
@@ -114,14 +118,16 @@ type Status struct {
 	Returns  int  // how often a lost device came back
 	Source   Source
 	Muted    bool
+	Back     bool // muted because the device was lost, and nobody let it be heard since
 	LevelDB  float64
-	Alarm    string  // why the howl guard muted, "" if it did not
-	DelayMS  float64 // own delay, from the input's callback to the device playing; see Delay
-	DriftPPM float64 // how much faster the input's clock runs than the device's, as learnt so far
-	PacePPM  float64 // present correction
-	Dropouts int64   // times the sound broke off
-	LostMS   float64 // sound left out or missing, all together
-	Fault    string  // a mistake of ours that stopped the way, "" if none
+	Volume   mixer.Setting // what the sound system does to it besides
+	Alarm    string        // why the howl guard muted, "" if it did not
+	DelayMS  float64       // own delay, from the input's callback to the device playing; see Delay
+	DriftPPM float64       // how much faster the input's clock runs than the device's, as learnt so far
+	PacePPM  float64       // present correction
+	Dropouts int64         // times the sound broke off
+	LostMS   float64       // sound left out or missing, all together
+	Fault    string        // a mistake of ours that stopped the way, "" if none
 }
 
 // Status gives the present state.
@@ -129,7 +135,8 @@ func (w *Way) Status() Status {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	s := Status{Device: w.port.name, Lost: w.watch.lost, Returns: w.watch.returns, Source: Source(w.source.Load()),
-		Muted: w.level.muted.Load(), LevelDB: w.level.dB(), Alarm: w.alarm.text(), Dropouts: w.counts.dropouts.Load()}
+		Muted: w.level.muted.Load(), Back: w.back.Load(), LevelDB: w.level.dB(), Volume: w.port.device.Volume(),
+		Alarm: w.alarm.text(), Dropouts: w.counts.dropouts.Load()}
 	if fault := w.fault.Load(); fault != nil {
 		s.Fault = fmt.Sprintf("output stopped: %s", *fault)
 	}

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/mixer"
 	"rollready/capture/session"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
@@ -27,6 +28,8 @@ type Device interface {
 	PeriodFrames() int
 	// Start begins to call fill with silent blocks, on the device's thread.
 	Start(fill func(block []float32)) error
+	// Volume is what the sound system does to it, as last read; at once.
+	Volume() mixer.Setting
 	// Done is closed when the device said that it stopped; it may never.
 	Done() <-chan struct{}
 	Close() error
@@ -74,6 +77,7 @@ type Way struct {
 	level   level
 	counts  counts
 	alarm   alarm
+	back    atomic.Bool // muted by a loss, and by nothing else since
 	fault   atomic.Pointer[string]
 
 	mu       sync.Mutex // guards all below, which no audio thread touches

@@ -245,7 +245,9 @@ func TestLostDeviceIsTakenUpAgainMuted(t *testing.T) {
 	eventually(t, "back", func() bool { st := r.way.Status(); return !st.Lost && st.Returns == 1 })
 	r.phones = back
 	require.True(t, r.way.Status().Muted)
+	require.True(t, r.way.Status().Back, "and why")
 	r.way.SetMute(false)
+	require.False(t, r.way.Status().Back)
 	r.way.SetLevel(0)
 	r.play(2)
 	require.InDelta(t, 0.5, peak(r.play(0.1)), 1e-3)

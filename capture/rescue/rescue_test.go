@@ -76,6 +76,7 @@ var bare = map[string]string{
 	"capture/pace/player.go":      "Try makes an error of a panic",
 	"capture/offline/process.go":  "of a command without screen or take",
 	"capture/session/session.go":  "where no rescue was given",
+	"capture/mixer/watch.go":      "where no rescue was given",
 	"capture/take/recorder.go":    "where no rescue was given",
 	"cmd/rollready/report.go":     "of a command without screen or take",
 	"cmd/rollready/checklive.go":  "of a command without screen or take",

@@ -22,6 +22,8 @@ type cameraJSON struct {
 	TargetHigh  figure.Figure  `json:"target_high_dbfs"`
 	LinedUp     *string        `json:"lined_up"`
 	LinedUpWith string         `json:"lined_up_with"`
+	Volume      figure.Figure  `json:"lined_up_volume_db"`
+	Quietest    figure.Figure  `json:"lined_up_quietest_channel_db"`
 	Preset      string         `json:"lined_up_preset"`
 	MicLevel    string         `json:"mic_level"`
 	Cable       string         `json:"cable"`
@@ -41,6 +43,7 @@ func newCameraJSON(c presets.Camera) cameraJSON {
 	j := cameraJSON{Name: c.Name, Offset: figure.Figure(c.Scale.OffsetDB), Clip: figure.Figure(c.Scale.ClipDBFS),
 		TargetLow: figure.Figure(c.Scale.TargetLowDBFS), TargetHigh: figure.Figure(c.Scale.TargetHighDBFS),
 		LinedUpWith: c.LinedUpWith, Preset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
+	j.Volume, j.Quietest = volumeFigures(c.LinedUpVolume)
 	if !c.LinedUp.IsZero() {
 		at := c.LinedUp.Format("2006-01-02T15:04:05Z07:00")
 		j.LinedUp = &at
@@ -54,7 +57,11 @@ func cameraText(c presets.Camera) string {
 	if c.LinedUp.IsZero() {
 		text += "  never lined up\n"
 	} else {
-		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04") + ", " + c.LinedUpWith + "\n"
+		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04")
+		if c.LinedUpWith != "" {
+			text += ", " + c.LinedUpWith
+		}
+		text += ", volume " + c.LinedUpVolume.String() + "\n"
 		if c.LinedUpPreset != "" {
 			text += "  preset then: " + c.LinedUpPreset + "\n"
 		}

@@ -55,7 +55,7 @@ func comparedRows(c presets.Camera) []row {
 	}
 	rows := []row{
 		{"scale", fmt.Sprintf("reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS", c.Scale.OffsetDB, c.Scale.ClipDBFS, c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS)},
-		{"lined up", when}, {"with", c.LinedUpWith}, {"mic level", c.MicLevel}, {"cable", c.Cable},
+		{"lined up", when}, {"with", c.LinedUpWith}, {"volume", c.LinedUpVolume.String()}, {"mic level", c.MicLevel}, {"cable", c.Cable},
 	}
 	if c.LineUp != nil {
 		return append(rows, lineupRows(*c.LineUp)...)

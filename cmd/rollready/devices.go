@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/device"
+	"rollready/capture/mixer"
 	"rollready/dsp/figure"
 )
 
@@ -21,6 +22,9 @@ type deviceJSON struct {
 	Monitor  bool            `json:"monitor"`
 	RatesHz  []figure.Figure `json:"rates_hz"`
 	Channels int             `json:"channels"`
+	Volume   figure.Figure   `json:"volume_db"`
+	Quietest figure.Figure   `json:"quietest_channel_db"`
+	Muted    *bool           `json:"muted"`
 }
 
 func newDevices(a *app) *cobra.Command {
@@ -28,7 +32,9 @@ func newDevices(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "devices",
 		Short: "List inputs and outputs",
-		Long: `Lists inputs and outputs with the rates and channels they have of their own.
+		Long: `Lists inputs and outputs with the rates and channels they have of their own, and
+the volume the sound server gives them, where it tells. At other than 0 dB it may
+change an input digitally before anything here measures it.
 Any part of a name, or the id, is what --input takes.`,
 		Args: noArgs,
 		RunE: func(*cobra.Command, []string) error { return listDevices(a.stdout, asJSON) },
@@ -38,7 +44,7 @@ Any part of a name, or the id, is what --input takes.`,
 }
 
 func listDevices(w io.Writer, asJSON bool) error {
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	defer system.Close()
 	inputs, err := system.Inputs()
 	if err != nil {
@@ -48,28 +54,35 @@ func listDevices(w io.Writer, asJSON bool) error {
 	if err != nil {
 		return err
 	}
+	mixed, _ := mixer.Read() // where nobody tells, all volumes are unknown
 	if asJSON {
-		return printJSON(w, map[string][]deviceJSON{"inputs": devicesJSON(inputs), "outputs": devicesJSON(outputs)})
+		return printJSON(w, map[string][]deviceJSON{"inputs": devicesJSON(inputs, mixed.Input), "outputs": devicesJSON(outputs, mixed.Output)})
 	}
-	err = deviceTable(w, "INPUT", "No input: connect a microphone or an audio interface.", inputs)
+	err = deviceTable(w, "INPUT", "No input: connect a microphone or an audio interface.", inputs, mixed.Input)
 	fmt.Fprintln(w)
-	return errors.Join(err, deviceTable(w, "OUTPUT", "No output: connect headphones or the camera's cable.", outputs))
+	return errors.Join(err, deviceTable(w, "OUTPUT", "No output: connect headphones or the camera's cable.", outputs, mixed.Output))
 }
 
-func devicesJSON(list []device.Info) []deviceJSON {
+func devicesJSON(list []device.Info, setting func(id string) mixer.Setting) []deviceJSON {
 	out := make([]deviceJSON, len(list))
 	for i, d := range list {
-		out[i] = deviceJSON{d.Name, d.ID, d.Backend, d.Default, d.Monitor, figure.List(d.RatesHz), d.Channels}
+		s := setting(d.ID)
+		out[i] = deviceJSON{Name: d.Name, ID: d.ID, Backend: d.Backend, Default: d.Default, Monitor: d.Monitor,
+			RatesHz: figure.List(d.RatesHz), Channels: d.Channels}
+		out[i].Volume, out[i].Quietest = volumeFigures(s.Volume)
+		if s.Told {
+			out[i].Muted = &s.Muted
+		}
 	}
 	return out
 }
 
-func deviceTable(w io.Writer, title, none string, list []device.Info) error {
+func deviceTable(w io.Writer, title, none string, list []device.Info, setting func(id string) mixer.Setting) error {
 	if len(list) == 0 {
 		_, err := fmt.Fprintln(w, none)
 		return err
 	}
-	table := newColumns(w, title, "CHANNELS", "RATES", "SYSTEM", "ID")
+	table := newColumns(w, title, "CHANNELS", "RATES", "VOLUME", "SYSTEM", "ID")
 	for _, d := range list {
 		name := d.Name
 		if d.Default {
@@ -78,7 +91,7 @@ func deviceTable(w io.Writer, title, none string, list []device.Info) error {
 		if d.Monitor {
 			name += " (what an output plays)"
 		}
-		table.row(name, channelCount(d.Channels), rates(d.RatesHz), d.Backend, d.ID)
+		table.row(name, channelCount(d.Channels), rates(d.RatesHz), volumeText(setting(d.ID)), d.Backend, d.ID)
 	}
 	return table.print()
 }

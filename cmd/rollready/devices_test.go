@@ -11,13 +11,16 @@ import (
 type seenDevices struct{ Inputs, Outputs []seenDevice }
 
 type seenDevice struct {
-	Name     string `json:"name"`
-	ID       string `json:"id"`
-	Backend  string `json:"backend"`
-	Default  bool   `json:"default"`
-	Monitor  bool   `json:"monitor"`
-	RatesHz  []int  `json:"rates_hz"`
-	Channels int    `json:"channels"`
+	Name     string   `json:"name"`
+	ID       string   `json:"id"`
+	Backend  string   `json:"backend"`
+	Default  bool     `json:"default"`
+	Monitor  bool     `json:"monitor"`
+	RatesHz  []int    `json:"rates_hz"`
+	Channels int      `json:"channels"`
+	Volume   *float64 `json:"volume_db"` // null: unknown
+	Quietest *float64 `json:"quietest_channel_db"`
+	Muted    *bool    `json:"muted"`
 }
 
 func (seenDevices) has(list []seenDevice, name string) bool {

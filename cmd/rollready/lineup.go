@@ -39,6 +39,7 @@ func printPreparation(w io.Writer) {
 // their figures.
 type profile struct {
 	name, micLevel, cable, with string
+	volume                      presets.Volume // of the output the camera was lined up with
 }
 
 func (p *profile) add(cmd *cobra.Command) {
@@ -64,12 +65,16 @@ func (p *profile) keep(a *app, change func(*presets.Camera)) error {
 			*text.kept = *text.given
 		}
 	}
+	c.LinedUpVolume = p.volume
 	c.LinedUp, c.LinedUpPreset = time.Now(), a.settings(a.store()).Preset
 	change(&c)
 	if err := cameras.Save(c); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.stderr, "kept in camera %q: reads output %+.1f dB, clips at %.1f dBFS\n", p.name, c.Scale.OffsetDB, c.Scale.ClipDBFS)
+	if !c.LinedUpVolume.Known {
+		fmt.Fprintln(a.stderr, "the output's volume then is unknown: nothing will warn when it changes")
+	}
 	if c.MicLevel == "" {
 		fmt.Fprintf(a.stderr, "note the camera's mic-level setting too: rollready camera save %q --mic-level TEXT\n", p.name)
 	}

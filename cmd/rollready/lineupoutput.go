@@ -26,7 +26,7 @@ const silentAfter = 3 * time.Second
 // openSounding opens an output that holds much, the default where choice is
 // empty, on a sound system of its own.
 func openSounding(choice string) (*sounding, error) {
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	out, err := system.OpenSteadyOutput(choice)
 	if err != nil {
 		system.Close()

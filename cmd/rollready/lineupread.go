@@ -15,8 +15,9 @@ import (
 // readFlags are those of lineup read.
 type readFlags struct {
 	profile
-	json  bool
-	track int
+	json   bool
+	track  int
+	volume string
 }
 
 func newLineupRead(a *app) *cobra.Command {
@@ -35,6 +36,7 @@ through ffmpeg where that is installed.`,
 	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
 	cmd.Flags().IntVar(&f.track, "track", 1, "the sound track to take where the clip has several, from 1")
 	cmd.Flags().StringVar(&f.with, "with", "", "`NAME` of the output the sequence was sent to")
+	cmd.Flags().StringVar(&f.volume, "volume", "", "that output's volume then in `DB`, as lineup send told it")
 	f.profile.add(cmd)
 	return cmd
 }
@@ -42,6 +44,13 @@ through ffmpeg where that is installed.`,
 func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 	if f.track < 1 {
 		return fmt.Errorf("--track %d: tracks count from 1", f.track)
+	}
+	if f.volume != "" {
+		db, err := decibels(f.volume)
+		if err != nil {
+			return fmt.Errorf("--volume: %w", err)
+		}
+		f.profile.volume = presets.VolumeOf(db)
 	}
 	result, err := measureClip(cmd.Context(), path, f.track)
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"rollready/capture/device"
+	"rollready/capture/mixer"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/sequence"
 	linetone "rollready/dsp/lineup/tone"
@@ -53,6 +54,9 @@ func (l *line) Outputs() ([]tui.Output, error) {
 
 // State tells what sounds.
 func (l *line) State() tui.LineState { return *l.state.Load() }
+
+// Volume gives what the sound system does to an output.
+func (l *line) Volume(choice string) mixer.Setting { return l.system.OutputVolume(choice) }
 
 // Set changes the tone that sounds.
 func (l *line) Set(s linetone.Settings) { l.wanted.Store(&s) }
@@ -127,7 +131,7 @@ func (l *line) Tone(choice string, s linetone.Settings) error {
 		level = min(level+riseDB, now.LevelDBFS)
 		now.LevelDBFS = level
 		generator.Set(now)
-		l.state.Store(&tui.LineState{Sounds: tui.ToneSounds, Output: out.name(), LevelDBFS: level})
+		l.state.Store(&tui.LineState{Sounds: tui.ToneSounds, Output: out.name(), Volume: out.output.Volume(), LevelDBFS: level})
 		return false
 	}, func() tui.LineState {
 		generator.Set(linetone.Settings{Hz: s.Hz, LevelDBFS: math.Inf(-1)})
@@ -155,15 +159,16 @@ func (l *line) Sequence(choice string) error {
 	}
 	now := func() *tui.LineState {
 		gone := float64(s.frame.Load()) / float64(rate)
-		return &tui.LineState{Sounds: tui.SequenceSounds, Output: out.name(), Part: string(kindAt(gone)), Seconds: gone, Of: sequence.Seconds()}
+		return &tui.LineState{Sounds: tui.SequenceSounds, Output: out.name(), Volume: out.output.Volume(), Part: string(kindAt(gone)), Seconds: gone, Of: sequence.Seconds()}
 	}
 	l.state.Store(now())
 	l.run(out, func() bool { l.state.Store(now()); return s.ended.Load() }, func() tui.LineState {
 		if !s.ended.Load() {
 			return tui.LineState{}
 		}
+		volume := out.output.Volume()
 		time.Sleep(tailTime) // what the device holds must sound
-		return tui.LineState{Sent: true}
+		return tui.LineState{Sent: true, Output: out.name(), Volume: volume}
 	})
 	return nil
 }

@@ -107,7 +107,9 @@ func (f sendFlags) play(ctx context.Context, a *app) error {
 		return err
 	}
 	told := sequence.Kind("")
+	volume := volumeTeller{to: a.stderr, name: out.name(), begun: time.Now()}
 	err = out.each(ctx, func() bool {
+		volume.tell(out.output.Volume())
 		if kind := kindAt(float64(s.frame.Load()) / float64(out.format().RateHz)); kind != told && kind != sequence.Pause {
 			told = kind
 			fmt.Fprintf(a.stderr, "  %s\n", kind)
@@ -117,8 +119,12 @@ func (f sendFlags) play(ctx context.Context, a *app) error {
 	if err != nil {
 		return fmt.Errorf("the sequence was not sent to its end, the clip can't be used: %w", err)
 	}
+	with := fmt.Sprintf("--with %q", strings.TrimSpace(out.name()))
+	if v := out.output.Volume().Volume; v.Known && !v.Uneven() {
+		with += fmt.Sprintf(" --volume %.2f", v.LoudestDB+0)
+	}
 	time.Sleep(tailTime) // what the device holds must sound
-	fmt.Fprintf(a.stderr, "sent. Stop the camera, then: rollready lineup read CLIP --with %q --camera NAME\n", strings.TrimSpace(out.name()))
+	fmt.Fprintf(a.stderr, "sent. Stop the camera, then: rollready lineup read CLIP %s --camera NAME\n", with)
 	return nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"rollready/capture/mixer"
 	linetone "rollready/dsp/lineup/tone"
 )
 
@@ -15,6 +16,7 @@ type stepper struct {
 	found    toneFound
 	out      io.Writer
 	set      func(linetone.Settings)
+	volume   func() mixer.Setting
 }
 
 // riseDB is how far the tone rises in a tenth of a second: it starts low.
@@ -49,7 +51,7 @@ func (s *stepper) do(line string) (stop bool) {
 	case word == "stop":
 		return true
 	case word == "clips":
-		s.found.clips = s.settings.LevelDBFS
+		s.found.clips, s.found.volume = s.settings.LevelDBFS, s.volume().Volume
 		fmt.Fprintf(s.out, "clips at %g dBFS output\n", s.found.clips)
 	case word == "reads":
 		s.reads(rest)
@@ -69,7 +71,7 @@ func (s *stepper) reads(text string) {
 		fmt.Fprintln(s.out, err)
 		return
 	}
-	s.found.reads, s.found.level = x, s.settings.LevelDBFS
+	s.found.reads, s.found.level, s.found.volume = x, s.settings.LevelDBFS, s.volume().Volume
 	fmt.Fprintf(s.out, "camera reads %g dBFS at %g dBFS output: offset %+.1f dB\n", x, s.found.level, x-s.found.level)
 }
 

@@ -68,6 +68,7 @@ func (f *toneFlags) run(ctx context.Context, a *app, in io.Reader) error {
 		if f.name == "" {
 			return errors.New("--reads and --clips need a camera to keep them for: add --camera NAME")
 		}
+		found.volume = f.volumeNow(a)
 		return f.store(a, found)
 	}
 	if found, err = f.sound(ctx, a, in, settings); err != nil || !found.any() {
@@ -78,9 +79,10 @@ func (f *toneFlags) run(ctx context.Context, a *app, in io.Reader) error {
 
 // toneFound is what was read off the camera; NaN: not.
 type toneFound struct {
-	level float64 // of the tone when its reading was taken
-	reads float64
-	clips float64 // level of the tone at which the clip mark lit
+	level  float64 // of the tone when its reading was taken
+	reads  float64
+	clips  float64        // level of the tone at which the clip mark lit
+	volume presets.Volume // of the output when it was read
 }
 
 func (t toneFound) any() bool { return !math.IsNaN(t.reads) || !math.IsNaN(t.clips) }
@@ -99,12 +101,30 @@ func (t *toneFound) parse(reads, clips string) (err error) {
 	return nil
 }
 
+// volumeNow is the volume of the output named, or of the one the camera was
+// lined up with before.
+func (f *toneFlags) volumeNow(a *app) presets.Volume {
+	with := f.with
+	if c, err := a.store().Cameras.Load(f.name); with == "" && err == nil {
+		with = c.LinedUpWith
+	}
+	if with == "" {
+		return presets.Volume{}
+	}
+	v := outputVolume(with)
+	if v.Known {
+		fmt.Fprintf(a.stderr, "the system has %q at %s now: kept with the reading\n", with, v)
+	}
+	return v
+}
+
 // store keeps offset and clip point. A result from a clip no longer holds.
 func (f *toneFlags) store(a *app, found toneFound) error {
 	if f.name == "" {
 		fmt.Fprintf(a.stderr, "not kept: give --camera NAME; reads %g dBFS at %g dBFS output\n", found.reads, found.level)
 		return nil
 	}
+	f.volume = found.volume
 	return f.keep(a, func(c *presets.Camera) {
 		if !math.IsNaN(found.reads) {
 			c.Scale.OffsetDB = found.reads - found.level
@@ -131,11 +151,13 @@ func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted line
 		return found, err
 	}
 	fmt.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, out.name())
-	s := &stepper{settings: wanted, now: max(linetone.MinDBFS, wanted.LevelDBFS-40), found: found, out: a.stderr, set: generator.Set}
+	s := &stepper{settings: wanted, now: max(linetone.MinDBFS, wanted.LevelDBFS-40), found: found, out: a.stderr, set: generator.Set, volume: out.output.Volume}
 	lines := readLines(ctx, in)
 	begun := time.Now()
+	volume := volumeTeller{to: a.stderr, name: out.name(), begun: begun}
 	err = out.each(ctx, func() bool {
 		s.rise()
+		volume.tell(out.output.Volume())
 		over := f.seconds > 0 && time.Since(begun).Seconds() >= f.seconds
 		return s.take(lines) || over
 	})

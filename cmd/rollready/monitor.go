@@ -72,7 +72,8 @@ func (f *monitorFlags) run(ctx context.Context, a *app) (err error) {
 }
 
 func newMonitor(a *app) *monitor {
-	m := &monitor{app: a, rescue: &rescue.Rescue{}, system: device.NewSystem()}
+	last := &rescue.Rescue{}
+	m := &monitor{app: a, rescue: last, system: device.NewSystem(last.Go)}
 	// Behind a screen nobody reads stderr.
 	a.warn = func(err error) {
 		if err != nil {

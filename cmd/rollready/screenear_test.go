@@ -56,13 +56,17 @@ func (e ear) until(what string, ok func(low, high float64) bool) {
 	e.untilAt(phones, what, ok)
 }
 
-// untilAt listens at another output.
+// untilAt listens at another output. Where a busy machine made the sound
+// server stand still, the headphones are back but muted.
 func (e ear) untilAt(sink, what string, ok func(low, high float64) bool) {
 	e.t.Helper()
 	var low, high float64
-	for range 25 {
+	for range 60 {
 		if low, high = e.tones(sink, 500*time.Millisecond); ok(low, high) {
 			return
+		}
+		if strings.Contains(e.Screen(), "phones back, MUTED") {
+			e.Keys("0")
 		}
 	}
 	require.Fail(e.t, what, "low %.1f dBFS, high %.1f dBFS", low, high)
@@ -184,7 +188,13 @@ func TestHowlOnTheScreen(t *testing.T) {
 	for range 15 {
 		s.Keys(".")
 	}
-	s.WaitFor("MUTED: ", "Speaker down")
+	s.Until("muted for its howl", func(now string) bool {
+		if strings.Contains(now, "phones back, MUTED") {
+			s.Keys("0")
+			time.Sleep(300 * time.Millisecond)
+		}
+		return strings.Contains(now, "MUTED: ") && strings.Contains(now, "Speaker down")
+	})
 	s.Until("heard again", func(now string) bool {
 		if strings.Contains(now, "MUTED: ") { // muted again at once while the room still rings
 			s.Keys("0")
@@ -213,6 +223,6 @@ func TestHeadphonesLostAndBack(t *testing.T) {
 	server.Kill()
 	e.WaitFor("HEADPHONES LOST")
 	server.Boot(t)
-	e.WaitFor("phones MUTED at −30 dB")
+	e.WaitFor("phones back, MUTED at −30 dB")
 	e.quit()
 }

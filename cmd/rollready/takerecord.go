@@ -102,7 +102,7 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	}
 	store := a.store()
 	kept := a.settings(store)
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	defer system.Close()
 	o := session.Options{View: kept.View}
 	if o.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {

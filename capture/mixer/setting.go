@@ -1,0 +1,58 @@
+// Package mixer reads what the sound server's mixer does to devices, and to
+// our own sound on its way: volume and mute. It changes nothing there.
+// PulseAudio tells, and PipeWire by the same protocol; where no such server
+// answers everything is unknown.
+package mixer
+
+import (
+	"math"
+
+	"github.com/jfreymuth/pulse/proto"
+
+	"rollready/presets"
+)
+
+// Setting is what the mixer does to a device, or to sound on its way through
+// one. The zero value means that nothing is known.
+type Setting struct {
+	Told   bool           // the server said something
+	Volume presets.Volume // may be unknown even so
+	Muted  bool           // nothing passes: muted, or turned down to nothing
+}
+
+// settingOf words a server's channel volumes. scaled tells that they follow
+// PulseAudio's own scale; only then are they decibels.
+func settingOf(channels proto.ChannelVolumes, muted, scaled bool) Setting {
+	s := Setting{Told: true, Muted: muted}
+	if len(channels) == 0 {
+		return s
+	}
+	v := presets.Volume{Known: scaled, LoudestDB: math.Inf(-1), QuietestDB: math.Inf(1)}
+	for _, c := range channels {
+		v.LoudestDB, v.QuietestDB = max(v.LoudestDB, decibels(c)), min(v.QuietestDB, decibels(c))
+	}
+	if math.IsInf(v.LoudestDB, -1) {
+		s.Muted = true
+		return s
+	}
+	if scaled {
+		s.Volume = v
+	}
+	return s
+}
+
+// decibels of a channel's volume: the scale is cubic and 0x10000 stands for
+// 0 dB. Source: PulseAudio's documentation, "Volume Control", and the
+// constants PA_VOLUME_NORM and PA_VOLUME_MUTED (pulse/volume.h, 16.1).
+func decibels(volume uint32) float64 {
+	return 60 * math.Log10(float64(volume)/float64(proto.VolumeNorm))
+}
+
+// then is the setting of sound that goes through s and then through next.
+func (s Setting) then(next Setting) Setting {
+	return Setting{Told: s.Told && next.Told, Muted: s.Muted || next.Muted, Volume: presets.Volume{
+		Known:      s.Volume.Known && next.Volume.Known,
+		LoudestDB:  s.Volume.LoudestDB + next.Volume.LoudestDB,
+		QuietestDB: s.Volume.QuietestDB + next.Volume.QuietestDB,
+	}}
+}

@@ -1,0 +1,121 @@
+package tui
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/mixer"
+	"rollready/capture/output"
+	"rollready/dsp/lineup"
+	"rollready/presets"
+)
+
+var muted = mixer.Setting{Told: true, Muted: true}
+
+// The volume at which the tone was read is kept with the reading.
+func TestVolumeIsKeptWithTheReading(t *testing.T) {
+	r, line := onLineup(t, 80, 24)
+	shows(t, r, "Volume       −6.0 dB")
+	press(r, "space")
+	line.turn(at(-9.5))
+	press(r, "e", "-14", "enter", "esc")
+	shows(t, r, "Volume       −9.5 dB")
+	require.Equal(t, presets.VolumeOf(-9.5), keptCamera(t, r).LinedUpVolume)
+	line.turn(mixer.Setting{})
+	press(r, "e", "-14", "enter", "esc")
+	shows(t, r, "Volume       unknown")
+	require.Equal(t, presets.Volume{}, keptCamera(t, r).LinedUpVolume)
+	line.turn(muted)
+	frame(r)
+	shows(t, r, "The system mutes this output")
+}
+
+// With a clip goes the volume at which its sequence was sent in this run;
+// otherwise it is unknown.
+func TestVolumeOfAClip(t *testing.T) {
+	r, line := onLineup(t, 120, 40)
+	press(r, "f", "clip.wav", "enter")
+	shows(t, r, "the output's volume then is unknown")
+	require.Equal(t, presets.Volume{}, keptCamera(t, r).LinedUpVolume)
+	require.Equal(t, "USB interface", keptCamera(t, r).LinedUpWith)
+	line.mu.Lock()
+	line.state = LineState{Sent: true, Output: "Line out 3", Volume: at(-3)}
+	line.mu.Unlock()
+	press(r, "f", "clip.wav", "enter")
+	require.NotContains(t, r.View(), "is unknown")
+	require.Equal(t, presets.VolumeOf(-3), keptCamera(t, r).LinedUpVolume)
+	require.Equal(t, "Line out 3", keptCamera(t, r).LinedUpWith)
+	require.IsType(t, &lineup.Result{}, keptCamera(t, r).LineUp)
+}
+
+func TestReminderWarnsOfAnotherVolume(t *testing.T) {
+	r := still(t, func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false }, 200, 60)
+	line := r.desk.opt.Line.(*fakeLine)
+	for _, c := range []struct {
+		at, now mixer.Setting
+		says    string
+	}{
+		{at(-6), at(-6), ""},
+		{at(-6), at(-6.1), ""},
+		{at(-6), at(-6.2), "USB interface is at −6.2 dB, at line-up at −6.0 dB: set its volume back or line up again."},
+		{at(-6), at(0), "USB interface is at 0.0 dB, at line-up at −6.0 dB"},
+		{at(-6), mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: -20}}, "USB interface is at −6.0 and −20.0 dB, at line-up at −6.0 dB"},
+		{at(-6), mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: math.Inf(-1)}}, "at −6.0 and −∞ dB"},
+		{at(-6), muted, "The system mutes USB interface: unmute it there"},
+		{at(-6), mixer.Setting{}, ""},
+		{mixer.Setting{}, at(-20), ""},
+	} {
+		r.desk.Camera.LinedUpVolume = c.at.Volume
+		line.turn(c.now)
+		frame(r)
+		require.Equal(t, c.says == "", r.desk.volumeTrouble() == "", "%+v", c)
+		shows(t, r, c.says)
+	}
+	shows(t, r, "over USB interface at an unknown volume, mic level")
+	r.desk.Camera.LinedUpVolume, r.desk.Camera.LinedUpWith = presets.VolumeOf(-6), "Line out 3"
+	require.Empty(t, r.desk.volumeTrouble(), "volumes of two outputs can't be compared")
+}
+
+// While the camera is fed, every screen says that its meter lies, and nobody
+// is told that it is safe to roll.
+func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
+	r := still(t, func(_ *fakeEngine, o *Options) { o.Sound.(*fakeSound).feedCamera(at(-6)) }, 80, 24)
+	sound := r.desk.opt.Sound.(*fakeSound)
+	shows(t, r, "safe to roll")
+	sound.ways[CameraInput].Volume = at(-12)
+	for range r.all {
+		frame(r)
+		shows(t, r, "CAMERA VOLUME  −12.0 dB, at line-up −6.0 dB: set it back")
+		require.NotContains(t, r.View(), "safe to roll")
+		press(r, "tab")
+	}
+	for _, c := range []struct {
+		status output.Status
+		says   string
+	}{
+		{output.Status{Device: "USB interface", Volume: muted}, "NO SOUND TO THE CAMERA  muted by the system"},
+		{output.Status{Device: "USB interface", Lost: true}, "The camera hears nothing: its output is lost."},
+		{output.Status{Device: "USB interface", Fault: "a mistake"}, "The camera hears nothing: choose its output again"},
+		{output.Status{Device: "USB interface", Volume: mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: -9}}}, "CAMERA BALANCE  not as at line-up"},
+		{output.Status{Device: "USB interface", Volume: at(-6)}, "safe to roll"},
+		{output.Status{Device: "USB interface"}, "safe to roll"}, // unknown
+		{output.Status{Device: "Line out 3", Volume: at(-12)}, "safe to roll"},
+	} {
+		sound.ways[CameraInput] = c.status
+		frame(r)
+		shows(t, r, c.says)
+	}
+}
+
+func TestHeadphonesMutedByTheSystem(t *testing.T) {
+	r := still(t, func(_ *fakeEngine, o *Options) { o.Sound.(*fakeSound).plugIn() }, 80, 24)
+	sound := r.desk.opt.Sound.(*fakeSound)
+	sound.ways[Headphones].Volume = muted
+	frame(r)
+	shows(t, r, "phones MUTED")
+	press(r, "0")
+	frame(r)
+	shows(t, r, "system mutes phones")
+}
