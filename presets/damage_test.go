@@ -58,7 +58,7 @@ func TestANewerFileIsLeftAsItIs(t *testing.T) {
 	got, err := s.Settings()
 	require.ErrorAs(t, err, &newer)
 	require.Equal(t, DefaultSettings(), got)
-	k := s.Keep(got)
+	k := s.Keep(got, plain)
 	got.Theme = "day"
 	k.Set(got)
 	require.ErrorAs(t, k.Close(), &newer)
@@ -75,7 +75,8 @@ func TestSettingsCutAtEveryByte(t *testing.T) {
 	want := DefaultSettings()
 	want.Input, want.Theme, want.View.HoldSeconds, want.View.BandChannel = "lavalier", "mono", math.Inf(1), 1
 	want.View.Ballistics = dsp.PPMTypeII
-	want.Recording = Recording{Dir: "/home/one/Music/harbour", Scene: "12A", Encoding: "float", NoInput: true, Safety: true, PreRecordS: 7.5}
+	want.Recording = Recording{Dir: "/home/one/Music/harbour", Scene: "12A", Encoding: "float", NoInput: true, Safety: true, PreRecordS: 7.5,
+		Names: "{date} {scene}-{take}", SilenceS: 45, DiskMin: 0}
 	whole, err := encodeSettings(want)
 	require.NoError(t, err)
 	dir := t.TempDir()
@@ -107,7 +108,7 @@ func TestAFolderThatCantBeWritten(t *testing.T) {
 	require.Error(t, err)
 	got, _ := s.Settings()
 	require.Equal(t, DefaultSettings(), got)
-	k := s.Keep(got)
+	k := s.Keep(got, plain)
 	got.Theme = "day"
 	k.Set(got)
 	require.Error(t, k.Close())

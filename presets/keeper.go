@@ -26,12 +26,13 @@ type Keeper struct {
 	saved  *Settings // by the goroutine
 }
 
-// Keep begins to keep settings, of which current are on the disk.
-func (s *Store) Keep(current Settings) *Keeper {
+// Keep begins to keep settings, of which current are on the disk. start starts
+// the goroutine, as rescue.Rescue does.
+func (s *Store) Keep(current Settings, start func(f func())) *Keeper {
 	k := &Keeper{store: s, saved: &current,
 		wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{})}
 	k.newest.Store(&current)
-	go k.run()
+	start(k.run)
 	return k
 }
 

@@ -30,7 +30,7 @@ func turnGain(dir string) {
 		panic(err)
 	}
 	s, _ := store.Settings()
-	k := store.Keep(s)
+	k := store.Keep(s, plain)
 	for i := 1; ; i++ {
 		s.Chain.GainDB = float64(i%400)/10 - 20
 		k.Set(s)
@@ -43,7 +43,7 @@ func TestKeepsWithinHalfASecond(t *testing.T) {
 	s := open(t)
 	settings, err := s.Settings()
 	require.NoError(t, err)
-	k := s.Keep(settings)
+	k := s.Keep(settings, plain)
 	defer k.Close()
 	best := time.Hour // of several, because the machine may be busy
 	for n := range 5 {
@@ -65,7 +65,7 @@ func TestCloseKeepsTheLastChange(t *testing.T) {
 	s := open(t)
 	settings, err := s.Settings()
 	require.NoError(t, err)
-	k := s.Keep(settings)
+	k := s.Keep(settings, plain)
 	settings.Screen = "setup"
 	k.Set(settings)
 	require.NoError(t, k.Close())
@@ -81,7 +81,7 @@ func TestKeeperRecoversWhenTheDiskDoes(t *testing.T) {
 	require.NoError(t, err)
 	away := s.Dir() + "-away"
 	require.NoError(t, os.Rename(s.Dir(), away))
-	k := s.Keep(settings)
+	k := s.Keep(settings, plain)
 	defer k.Close()
 	settings.Theme = "day"
 	k.Set(settings)
@@ -148,3 +148,6 @@ func killAfter(t *testing.T, dir string, run time.Duration) (said []float64, at 
 	require.NotEmpty(t, said)
 	return said, at
 }
+
+// plain starts a goroutine as any.
+func plain(f func()) { go f() }

@@ -63,4 +63,7 @@ type Recording struct {
 	NoInput    bool    // leave out the raw input tracks
 	Safety     bool    // add the output 10 dB lower
 	PreRecordS float64 // seconds kept from before the key, at most MaxPreRecordS
+	Names      string  // pattern of the files' names, "" for the usual one
+	SilenceS   float64 // alarm after so many seconds without sound while a take rolls; 0: never
+	DiskMin    float64 // alarm when there is room for fewer minutes; 0: never
 }

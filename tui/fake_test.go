@@ -82,7 +82,7 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
 	s.Recording.Scene = "12A"
 	return Options{
-		Engine: e, Recorder: newFakeRecorder(), Settings: s, Store: store, Keeper: store.Keep(s), Sound: newFakeSound(e),
+		Engine: e, Recorder: newFakeRecorder(), Go: func(f func()) { go f() }, Settings: s, Store: store, Keeper: store.Keep(s, func(f func()) { go f() }), Sound: newFakeSound(e),
 		Outputs: func() ([]Device, error) {
 			return []Device{{"jack", "Headphone jack", "48 kHz, 2 channels, default"}, {"usb", "USB interface", "48 kHz, 2 channels"}}, nil
 		},

@@ -1,15 +1,15 @@
 package tui
 
 import (
-	"runtime/debug"
-
 	tea "github.com/charmbracelet/bubbletea"
+
+	"rollready/capture/rescue"
 )
 
 // panicMsg is a mistake of our own, with the place it happened at.
 type panicMsg struct {
 	cause any
-	stack []byte
+	place string
 }
 
 // guard makes a command's panic a message, so that the terminal is left clean
@@ -21,7 +21,7 @@ func (r *root) guard(cmd tea.Cmd) tea.Cmd {
 	return func() (msg tea.Msg) {
 		defer func() {
 			if cause := recover(); cause != nil {
-				msg = panicMsg{cause, debug.Stack()}
+				msg = panicMsg{cause, rescue.Place()}
 			}
 		}()
 		switch m := cmd().(type) {

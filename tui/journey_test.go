@@ -143,8 +143,9 @@ func TestJourneyPanicElsewhere(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(p.home, "panic"), nil, 0o644))
 	p.WaitForShell()
 	p.Until("what happened", func(string) bool {
-		return strings.Contains(p.Tmux("capture-pane", "-p", "-S", "-200"), "stopped by a mistake of its own: asked to")
+		return strings.Contains(p.Tmux("capture-pane", "-p", "-S", "-200"), "stopped by a mistake of its own: asked to (tmux_test.go:")
 	})
+	require.NotContains(t, p.Screen(), "goroutine", "one line")
 	p.clean()
 }
 

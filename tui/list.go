@@ -4,6 +4,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/tui/canvas"
+	"rollready/tui/theme"
 )
 
 // list is a column of rows of which one is chosen, by key or mouse. Pressing
@@ -51,6 +52,16 @@ func (l *list) draw(f *Frame, area canvas.Rect, row func(i int, at canvas.Rect, 
 	l.top = max(min(l.top, l.count-area.H), 0)
 	for y := 0; y < area.H && l.top+y < l.count; y++ {
 		row(l.top+y, area.Row(y), l.top+y == l.at)
+	}
+}
+
+// more marks at the left edge that there are rows above or below.
+func (l *list) more(f *Frame) {
+	if l.top > 0 {
+		f.Set(l.area.X-1, l.area.Y, '▴', f.Style(theme.Dim))
+	}
+	if l.top+l.area.H < l.count {
+		f.Set(l.area.X-1, l.area.Y+l.area.H-1, '▾', f.Style(theme.Dim))
 	}
 }
 

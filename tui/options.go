@@ -38,6 +38,7 @@ type Options struct {
 	Engine   Engine
 	Recorder Recorder
 	Terminal *terminal.Terminal
+	Go       func(f func())  // starts goroutines whose panics end the program in order
 	Store    *presets.Store  // presets and camera profiles
 	Keeper   *presets.Keeper // takes every change of the settings
 	Settings presets.Settings

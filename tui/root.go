@@ -2,7 +2,6 @@ package tui
 
 import (
 	"errors"
-	"runtime/debug"
 	"strings"
 	"time"
 
@@ -10,6 +9,7 @@ import (
 	"github.com/muesli/termenv"
 
 	"rollready/capture/power"
+	"rollready/capture/rescue"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -92,7 +92,7 @@ func (r *root) battery() tea.Cmd {
 func (r *root) Update(msg tea.Msg) (_ tea.Model, cmd tea.Cmd) {
 	defer func() {
 		if cause := recover(); cause != nil {
-			r.crashed = &panicMsg{cause, debug.Stack()}
+			r.crashed = &panicMsg{cause, rescue.Place()}
 			cmd = tea.Quit
 		}
 	}()
@@ -298,7 +298,7 @@ func (r *root) View() string {
 	r.stale = false
 	defer func() {
 		if cause := recover(); cause != nil {
-			r.crashed = &panicMsg{cause, debug.Stack()} // the next Update ends the program
+			r.crashed = &panicMsg{cause, rescue.Place()} // the next Update ends the program
 		}
 	}()
 	r.view = r.draw()

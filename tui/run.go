@@ -25,18 +25,17 @@ func Run(opt Options) error {
 	hangup := make(chan os.Signal, 1)
 	signal.Notify(hangup, syscall.SIGHUP)
 	defer signal.Stop(hangup)
-	go func() {
-		defer t.Recover()
+	opt.Go(func() {
 		if _, ok := <-hangup; ok {
 			p.Quit()
 		}
-	}()
+	})
 	_, err := p.Run()
 	t.Restore()
 	signal.Stop(hangup)
 	close(hangup)
 	if r.crashed != nil {
-		return fmt.Errorf("rollready stopped by a mistake of its own: %v\n%s", r.crashed.cause, r.crashed.stack)
+		return fmt.Errorf("stopped by a mistake of its own: %v (%s)", r.crashed.cause, r.crashed.place)
 	}
 	return err
 }

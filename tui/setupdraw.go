@@ -21,6 +21,7 @@ func (s *setup) Draw(f *Frame, area canvas.Rect) {
 		f.TextIn(at.Skip(2).Left(16), s.rows[i].name, name)
 		f.TextIn(at.Skip(19), s.rows[i].value(), value)
 	})
+	s.list.more(f)
 	switch {
 	case s.busy != "":
 		f.TextIn(right, s.busy, f.Strong(theme.Ink))
@@ -36,8 +37,11 @@ func (s *setup) drawHelp(f *Frame, area canvas.Rect) {
 	f.TextIn(area, row.name, f.Strong(theme.Ink))
 	y := 1
 	help := row.help
-	if row.name == frameRateName { // it speaks of the present delay
+	switch row.name {
+	case frameRateName: // it speaks of the present delay
 		help = lateSentence(s.desk)
+	case takeNames: // it shows an example
+		help = takeNamesHelp(s.desk)
 	}
 	for _, line := range wrap(help, area.W) {
 		f.TextIn(area.Row(y), line, f.Style(theme.Ink))

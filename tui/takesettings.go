@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"errors"
 	"os"
 	"path/filepath"
@@ -9,6 +10,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rollready/capture/take"
 	"rollready/presets"
 )
 
@@ -31,6 +33,7 @@ func (s *setup) takeSettings() []setting {
 	return []setting{
 		{"Takes folder", func() string { return shortPath(d.opt.Recorder.Folder()) },
 			"Where takes are recorded. It is made if it is not there.", nil, s.askFolder},
+		{takeNames, d.takeNames, "", nil, s.askNames},
 		{"Take format", func() string { return formatWords(d.Settings.Recording.Encoding) },
 			"24-bit suits every take; float can't overload after the converter; 16-bit is the smallest.",
 			set(func(r *presets.Recording, n int) { r.Encoding = turn(presets.Encodings[:], r.Encoding, n) }), nil},
@@ -42,8 +45,21 @@ func (s *setup) takeSettings() []setting {
 			set(func(r *presets.Recording, _ int) { r.Safety = !r.Safety }), nil},
 		{"Pre-record", func() string { return figurePlain(d.Settings.Recording.PreRecordS) + " s" },
 			"How much of the sound before the key goes into the take.",
-			set(func(r *presets.Recording, n int) { r.PreRecordS = preRecord(r.PreRecordS, n) }), nil},
+			set(func(r *presets.Recording, n int) { r.PreRecordS = step(preRecords[:], r.PreRecordS, n) }), nil},
+		{"Silence alarm", func() string { return orNever(d.Settings.Recording.SilenceS, "s") },
+			"After how long without any sound a take that rolls raises the alarm: a microphone switched off, a cable pulled.",
+			set(func(r *presets.Recording, n int) { r.SilenceS = step(silences[:], r.SilenceS, n) }), nil},
+		{"Disk alarm", func() string { return orNever(d.Settings.Recording.DiskMin, "min") },
+			"With room for how many more minutes on the disk the alarm is raised.",
+			set(func(r *presets.Recording, n int) { r.DiskMin = step(diskLeft[:], r.DiskMin, n) }), nil},
 	}
+}
+
+func orNever(count float64, unit string) string {
+	if count == 0 {
+		return "never"
+	}
+	return figurePlain(count) + " " + unit
 }
 
 func yesNo(yes bool) string {
@@ -60,17 +76,23 @@ func formatWords(encoding string) string {
 	return "32-bit " + encoding
 }
 
-var preRecords = [...]float64{0, 2, 5, 10, 20, 30, presets.MaxPreRecordS}
+// What the seconds before the key, those of silence and the minutes left on
+// the disk step through.
+var (
+	preRecords = [...]float64{0, 2, 5, 10, 20, 30, presets.MaxPreRecordS}
+	silences   = [...]float64{0, 5, 10, 20, 30, 60, 120}
+	diskLeft   = [...]float64{0, 5, 10, 20, 30, 60}
+)
 
-// preRecord steps the seconds before the key.
-func preRecord(now float64, n int) float64 {
+// step goes n on in a row of rising values, from the last that is not above now.
+func step(row []float64, now float64, n int) float64 {
 	at := 0
-	for i, t := range preRecords {
-		if t <= now {
+	for i, v := range row {
+		if v <= now {
 			at = i
 		}
 	}
-	return preRecords[min(max(at+n, 0), len(preRecords)-1)]
+	return row[min(max(at+n, 0), len(row)-1)]
 }
 
 // setRecording asks the recorder to record otherwise; the settings follow
@@ -91,6 +113,9 @@ func (s *setup) recorded(m recordingMsg) tea.Cmd {
 		return nil
 	}
 	moved := m.set.Dir != d.Settings.Recording.Dir
+	if m.set.Names != d.Settings.Recording.Names {
+		d.Say("Takes are named like " + d.takeName(cmp.Or(m.set.Names, take.DefaultPattern)))
+	}
 	m.set.Scene = d.Settings.Recording.Scene
 	d.Settings.Recording, d.fresh = m.set, true
 	d.keep()
@@ -109,6 +134,35 @@ func (s *setup) askFolder() tea.Cmd {
 		}
 		r := d.Settings.Recording
 		r.Dir = dir
+		return s.setRecording(r), nil
+	})
+}
+
+const takeNames = "Take names"
+
+// takeNames is the pattern of the files' names.
+func (d *Desk) takeNames() string { return cmp.Or(d.Settings.Recording.Names, take.DefaultPattern) }
+
+// takeName is an example of the names that a pattern makes.
+func (d *Desk) takeName(pattern string) string {
+	return take.FileName(pattern, d.Settings.Recording.Scene, 3, false, d.opt.Now())
+}
+
+func takeNamesHelp(d *Desk) string {
+	return "How files are named, of {scene}, {take}, {date} and {time}. Take 3 would be " + d.takeName(d.takeNames())
+}
+
+func (s *setup) askNames() tea.Cmd {
+	d := s.desk
+	return d.Ask("Names of takes:", d.takeNames(), func(text string) (tea.Cmd, error) {
+		if err := take.CheckPattern(text); err != nil {
+			return nil, err
+		}
+		r := d.Settings.Recording
+		r.Names = text
+		if text == take.DefaultPattern {
+			r.Names = ""
+		}
 		return s.setRecording(r), nil
 	})
 }

@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"rollready/capture/rescue"
 	"rollready/presets"
 	"rollready/tui/panetest"
 	"rollready/tui/terminal"
@@ -45,15 +46,17 @@ func program(home string) {
 	if kept, err := store.Settings(); err == nil && kept.Screen != "" {
 		opt.Settings.Chain, opt.Settings.Theme, opt.Settings.Screen = kept.Chain, kept.Theme, kept.Screen
 	}
-	go func() {
-		defer t.Recover()
+	last := &rescue.Rescue{}
+	last.Add(func() error { t.Restore(); return nil })
+	opt.Go = last.Go
+	last.Go(func() {
 		for {
 			if _, err := os.Stat(filepath.Join(home, "panic")); err == nil {
 				panic("asked to")
 			}
 			time.Sleep(10 * time.Millisecond)
 		}
-	}()
+	})
 	_ = os.WriteFile(filepath.Join(home, "pid"), fmt.Append(nil, os.Getpid()), 0o644)
 	err = Run(opt)
 	_ = opt.Keeper.Close()

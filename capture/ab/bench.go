@@ -71,7 +71,7 @@ func Start(s *session.Session, a, b chain.Settings, v dsp.View, ways ...*output.
 	}
 	c.retap()
 	c.publish()
-	go c.run()
+	s.Go(c.run)
 	return c
 }
 

@@ -4,6 +4,7 @@
 package deck
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -25,6 +26,7 @@ type Session interface {
 	Format() capture.Format
 	Status() session.Status
 	SetSink(session.Sink, capture.Format)
+	Go(f func())
 }
 
 const (
@@ -42,8 +44,8 @@ type Deck struct {
 	battery  func() power.Battery
 	recorder atomic.Pointer[take.Recorder]
 	scale    atomic.Pointer[camera.Scale]
-	folder   atomic.Pointer[string]
-	problem  atomic.Pointer[error] // why a take could not go on
+	used     atomic.Pointer[take.Config] // by the recorder
+	problem  atomic.Pointer[error]       // why a take could not go on
 
 	mu       sync.Mutex // the fields below
 	set      presets.Recording
@@ -63,7 +65,7 @@ func Open(s Session, set presets.Recording, scale camera.Scale, battery func() p
 	if err := d.renew(s.Format()); err != nil {
 		return nil, err
 	}
-	go d.run()
+	s.Go(d.run)
 	return d, nil
 }
 
@@ -132,12 +134,12 @@ func (d *Deck) goOn(f capture.Format) error {
 // renew puts a new recorder in place of the present one.
 func (d *Deck) renew(f capture.Format) error {
 	c := config(d.set)
-	c.Format, c.Camera = f, *d.scale.Load()
+	c.Format, c.Camera, c.Go = f, *d.scale.Load(), d.session.Go
 	r, err := take.New(c)
 	if err != nil {
 		return err
 	}
-	d.folder.Store(&c.Dir)
+	d.used.Store(&c)
 	d.format, d.source = f, d.session.Status().Source
 	d.session.SetSink(r, f)
 	if old := d.recorder.Swap(r); old != nil {
@@ -149,11 +151,17 @@ func (d *Deck) renew(f capture.Format) error {
 // config is what the settings ask of the recorder.
 func config(set presets.Recording) take.Config {
 	encodings := map[string]wavfile.Encoding{"16": wavfile.PCM16, "24": wavfile.PCM24, "float": wavfile.Float32}
-	before := time.Duration(set.PreRecordS * float64(time.Second))
-	if before <= 0 {
-		before = -1
+	return take.Config{Dir: set.Folder(), Pattern: cmp.Or(set.Names, take.DefaultPattern), Encoding: encodings[set.Encoding],
+		NoInput: set.NoInput, Safety: set.Safety, PreRoll: orNone(set.PreRecordS, time.Second),
+		SilenceAfter: orNone(set.SilenceS, time.Second), DiskWarning: orNone(set.DiskMin, time.Minute)}
+}
+
+// orNone is a time for a take.Config, where 0 would be the default.
+func orNone(count float64, unit time.Duration) time.Duration {
+	if d := time.Duration(count * float64(unit)); d > 0 {
+		return d
 	}
-	return take.Config{Dir: set.Folder(), Encoding: encodings[set.Encoding], NoInput: set.NoInput, Safety: set.Safety, PreRoll: before}
+	return -1
 }
 
 // Set changes how and where the takes are recorded from now on.

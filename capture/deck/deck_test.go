@@ -3,6 +3,7 @@ package deck
 import (
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -23,10 +24,19 @@ type fakeSession struct {
 	status session.Status
 	sink   session.Sink
 	fits   capture.Format
+	wrong  atomic.Bool // Status panics
+	panics chan any
 }
 
 func (s *fakeSession) Format() capture.Format { s.mu.Lock(); defer s.mu.Unlock(); return s.format }
-func (s *fakeSession) Status() session.Status { s.mu.Lock(); defer s.mu.Unlock(); return s.status }
+func (s *fakeSession) Status() session.Status {
+	if s.wrong.Load() {
+		panic("asked to")
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.status
+}
 func (s *fakeSession) SetSink(k session.Sink, f capture.Format) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -37,6 +47,18 @@ func (s *fakeSession) change(f capture.Format, source string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.format, s.status.Source = f, source
+}
+
+// Go keeps what a goroutine panics with.
+func (s *fakeSession) Go(f func()) {
+	go func() {
+		defer func() {
+			if cause := recover(); cause != nil {
+				s.panics <- cause
+			}
+		}()
+		f()
+	}()
 }
 
 // play delivers so many seconds of a steady value at once.
@@ -56,7 +78,7 @@ func (s *fakeSession) play(seconds float64, value float32) {
 var stereo = capture.Format{RateHz: 48000, Channels: 2}
 
 func open(t *testing.T) (*Deck, *fakeSession) {
-	s := &fakeSession{format: stereo, status: session.Status{Source: "lavalier"}}
+	s := &fakeSession{format: stereo, status: session.Status{Source: "lavalier"}, panics: make(chan any, 1)}
 	set := presets.DefaultSettings().Recording
 	set.Dir = filepath.Join(t.TempDir(), "takes")
 	d, err := Open(s, set, camera.Default, func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} })
@@ -149,7 +171,7 @@ func TestThePreRecordIsOfThisInput(t *testing.T) {
 func TestSettings(t *testing.T) {
 	d, s := open(t)
 	set := presets.DefaultSettings().Recording
-	set.Dir, set.Encoding, set.NoInput, set.Safety, set.PreRecordS = t.TempDir(), "float", true, true, 0
+	set.Dir, set.Encoding, set.NoInput, set.Safety, set.PreRecordS, set.Names = t.TempDir(), "float", true, true, 0, "{take} of {scene}"
 	require.NoError(t, d.Set(set))
 	require.Equal(t, set.Dir, d.Folder())
 	s.play(1, 0.5)
@@ -157,6 +179,8 @@ func TestSettings(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, got.LeadFrames)
 	require.Len(t, got.Tracks, 4)
+	require.Equal(t, "001 of 1.wav", filepath.Base(got.Path))
+	require.Equal(t, 2, d.Next("1"))
 	require.ErrorIs(t, d.Set(set), take.ErrRolling)
 	require.NoError(t, d.Close(), "ends the take")
 	require.False(t, d.Status().Rolling)
@@ -177,4 +201,18 @@ func TestAFolderNobodyCanWrite(t *testing.T) {
 	was := d.Folder()
 	require.ErrorContains(t, d.Set(set), "choose another")
 	require.Equal(t, was, d.Folder())
+}
+
+// A mistake in the deck's goroutine goes to whoever started the session, and
+// the take can still be closed.
+func TestAPanicIsHandedOn(t *testing.T) {
+	d, s := open(t)
+	_, err := d.Roll(take.What{Scene: "1"})
+	require.NoError(t, err)
+	s.play(1, 0.5)
+	s.wrong.Store(true)
+	require.Equal(t, "asked to", <-s.panics)
+	require.NoError(t, d.Close())
+	require.Equal(t, take.Ended, d.Status().Take.State)
+	require.Equal(t, int64(48000), d.Status().Take.Frames)
 }

@@ -13,7 +13,7 @@ import (
 )
 
 // Folder is where the takes lie.
-func (d *Deck) Folder() string { return *d.folder.Load() }
+func (d *Deck) Folder() string { return d.used.Load().Dir }
 
 // Takes lists what lies there, in the order it was recorded. A folder that is
 // not there yet has no takes.
@@ -68,5 +68,6 @@ func (d *Deck) Report(day time.Time) (page string, err error) {
 
 // Next is the number of the next take of a scene.
 func (d *Deck) Next(scene string) int {
-	return take.NextNumber(d.Folder(), take.DefaultPattern, scene, false)
+	used := d.used.Load()
+	return take.NextNumber(used.Dir, used.Pattern, scene, false)
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/rescue"
 )
 
 // Time limits on calls into the sound system, and the shape of its buffers.
@@ -50,7 +51,7 @@ var ErrHung = errors.New("the sound system does not answer: restart it, or log o
 func within(limit time.Duration, f func() error, late func(), onHang ...func()) error {
 	result, gaveUp := make(chan error), make(chan struct{})
 	go func() {
-		err := f()
+		err := rescue.Try(f)
 		select {
 		case result <- err:
 		case <-gaveUp:

@@ -53,7 +53,7 @@ func (l *level) add(block []float32) {
 func (l *level) dbfs(c int) float64 { return math.Float64frombits(l.rms[c].Load()) }
 
 func system(t *testing.T) *device.System {
-	sys := device.NewSystem()
+	sys := device.NewSystem(nil)
 	t.Cleanup(sys.Close)
 	return sys
 }
@@ -225,7 +225,7 @@ func TestAHungServerDoesNotHangUs(t *testing.T) {
 func TestChatterStaysAwayFromTheScreen(t *testing.T) {
 	if os.Getenv("DEVICE_TEST_CHILD") != "" {
 		require.NoError(t, quiet.Stderr(""))
-		_, err := device.NewSystem().Input("", "").Open()
+		_, err := device.NewSystem(nil).Input("", "").Open()
 		fmt.Fprintln(os.Stderr, "we say:", err)
 		return
 	}

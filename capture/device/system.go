@@ -24,8 +24,9 @@ type System struct {
 	host *host
 }
 
-// NewSystem touches no device yet.
-func NewSystem() *System { return &System{mixer: mixer.NewWatch()} }
+// NewSystem touches no device yet. start starts goroutines, as rescue.Rescue
+// does; nil: go.
+func NewSystem(start func(f func())) *System { return &System{mixer: mixer.NewWatch(start)} }
 
 // Close lets go of the sound system. Devices still open stay so until closed.
 func (s *System) Close() {

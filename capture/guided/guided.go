@@ -68,7 +68,7 @@ type Check struct {
 func Begin(s *session.Session) *Check {
 	c := &Check{session: s, asked: make(chan func()), quit: make(chan struct{}), ended: make(chan struct{})}
 	c.progress.Store(&Progress{Progress: preroll.Progress{Left: preroll.QuietSeconds}})
-	go c.loop()
+	s.Go(c.loop)
 	return c
 }
 

@@ -145,7 +145,7 @@ func TestStreamsAreToldApart(t *testing.T) {
 // once it answers the volume is known again.
 func TestVolumeIsUnknownWhileTheServerHangs(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
-	w := mixer.NewWatch()
+	w := mixer.NewWatch(nil)
 	defer w.Close()
 	known := func() bool { return w.Now().Output(soundtest.CameraID).Told }
 	eventually(t, known)
@@ -175,7 +175,7 @@ func eventually(t *testing.T, ok func() bool) {
 }
 
 func system(t *testing.T) *device.System {
-	sys := device.NewSystem()
+	sys := device.NewSystem(nil)
 	t.Cleanup(sys.Close)
 	return sys
 }

@@ -17,6 +17,7 @@ const (
 // begins with the first call of Now. Any goroutine may call it.
 type Watch struct {
 	newest atomic.Pointer[reading]
+	start  func(f func())
 	quit   chan struct{}
 
 	beginning, closing sync.Once
@@ -27,13 +28,19 @@ type reading struct {
 	at time.Time
 }
 
-// NewWatch asks nothing yet.
-func NewWatch() *Watch { return &Watch{quit: make(chan struct{})} }
+// NewWatch asks nothing yet. start starts the goroutine, as rescue.Rescue
+// does; nil: go.
+func NewWatch(start func(f func())) *Watch {
+	if start == nil {
+		start = func(f func()) { go f() }
+	}
+	return &Watch{start: start, quit: make(chan struct{})}
+}
 
 // Now gives the newest reading and returns at once. It knows nothing while
 // the server does not answer.
 func (w *Watch) Now() Snapshot {
-	w.beginning.Do(func() { go w.run() })
+	w.beginning.Do(func() { w.start(w.run) })
 	r := w.newest.Load()
 	if r == nil || time.Since(r.at) > staleAfter {
 		return Snapshot{}

@@ -30,7 +30,7 @@ var studio = capture.Format{RateHz: rateHz, Channels: 2}
 
 func onMic(t *testing.T, set chain.Settings) (*device.System, *session.Session) {
 	t.Helper()
-	sys := device.NewSystem()
+	sys := device.NewSystem(nil)
 	t.Cleanup(sys.Close)
 	s, err := session.Open(session.Options{Open: sys.Input(soundtest.MicName, "").Open, Chain: set, View: dsp.DefaultView()})
 	require.NoError(t, err)

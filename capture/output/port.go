@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"sync/atomic"
+
+	"rollready/capture/rescue"
 )
 
 // port is one opened device. A device that was given up may still call it: it
@@ -58,7 +60,7 @@ func (p *port) fill(block []float32) {
 // being recorded, down from a foreign thread.
 func (p *port) catch() {
 	if cause := recover(); cause != nil {
-		text := fmt.Sprint(cause)
+		text := fmt.Sprintf("%v (%s)", cause, rescue.Place())
 		p.way.fault.CompareAndSwap(nil, &text)
 	}
 }

@@ -79,7 +79,8 @@ func (w *Way) giveUp(now time.Time) {
 	if !w.options.Camera && !w.level.muted.Swap(true) {
 		w.back.Store(true)
 	}
-	go w.port.device.Close()
+	device := w.port.device
+	w.session.Go(func() { device.Close() }) // it may hang
 }
 
 func (w *Way) tryAgain(now time.Time) {
@@ -87,7 +88,7 @@ func (w *Way) tryAgain(now time.Time) {
 		return
 	}
 	w.watch.opening = true
-	go func() {
+	w.session.Go(func() {
 		next := w.open()
 		select {
 		case w.opened <- next:
@@ -96,7 +97,7 @@ func (w *Way) tryAgain(now time.Time) {
 				next.port.device.Close()
 			}
 		}
-	}()
+	})
 }
 
 func (w *Way) takeUp(next opening, now time.Time) {

@@ -114,7 +114,7 @@ func Open(s *session.Session, o Options) (*Way, error) {
 		return nil, first.err
 	}
 	w.adopt(first.port, time.Now())
-	go w.lookAfter()
+	s.Go(w.lookAfter)
 	return w, nil
 }
 

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/rescue"
 )
 
 // blocksPerSecond sets the size of the delivered blocks: 10 ms.
@@ -71,19 +72,24 @@ func (p *Player) Close() error {
 
 func (p *Player) run(deliver func(block []float32)) {
 	defer close(p.done)
+	p.err = rescue.Try(func() error { return p.play(deliver) })
+}
+
+func (p *Player) play(deliver func(block []float32)) error {
 	frames := max(1, p.format.RateHz/blocksPerSecond)
 	block := make([]float32, frames*p.format.Channels)
 	for due := time.Now(); p.wait(&due); {
 		n, err := p.fill(block)
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
 		if err != nil {
-			if !errors.Is(err, io.EOF) {
-				p.err = err
-			}
-			return
+			return err
 		}
 		deliver(block[:n*p.format.Channels])
 		due = due.Add(time.Duration(n) * time.Second / time.Duration(p.format.RateHz))
 	}
+	return nil
 }
 
 // wait returns when the next block is due; false when stopped.

@@ -80,3 +80,10 @@ func TestAfterALongStallNoBurst(t *testing.T) {
 	require.True(t, p.wait(&due))
 	require.WithinDuration(t, time.Now(), due, time.Minute)
 }
+
+// A mistake in what fills is an end with a reason, not the end of the program.
+func TestAPanicEndsThePlaying(t *testing.T) {
+	p := New(capture.Format{RateHz: 48000, Channels: 1}, false, func([]float32) (int, error) { panic("asked to") })
+	require.NoError(t, p.Start(func([]float32) {}))
+	require.ErrorContains(t, p.Err(), "asked to (player_test.go:")
+}

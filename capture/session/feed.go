@@ -2,12 +2,10 @@ package session
 
 import (
 	"fmt"
-	"path/filepath"
-	"runtime"
-	"strings"
 	"sync/atomic"
 
 	"rollready/capture"
+	"rollready/capture/rescue"
 	"rollready/capture/ring"
 	"rollready/dsp/chain"
 )
@@ -44,7 +42,7 @@ type wiring struct {
 	picker  *capture.Picker
 	chain   *chain.Chain
 	block   []float32
-	dry     []float32  // the block before the chain, for a sink
+	dry     []float32  // the block before the chain, as late as behind it, for a sink
 	in, out *ring.Ring // written and read in step
 }
 
@@ -95,14 +93,11 @@ func (f *feed) pass(w *wiring, bite []float32) {
 	metered := picked[:fits*w.format.Channels]
 	w.in.Write(metered)
 	f.tap(w, picked, (*Tap).writeInput)
-	sink := f.sinkFor(w)
-	if sink != nil {
-		copy(w.dry, picked)
-	}
-	w.chain.Process(picked)
-	if sink != nil {
+	dry := w.dry[:copy(w.dry, picked)]
+	w.chain.ProcessBeside(picked, dry)
+	if sink := f.sinkFor(w); sink != nil {
 		sink.MixSlate(picked)
-		sink.Feed(w.dry[:len(picked)], picked)
+		sink.Feed(dry, picked)
 	}
 	w.out.Write(metered)
 	f.tap(w, picked, (*Tap).writeOutput)
@@ -134,25 +129,8 @@ func (f *feed) catch() {
 		return
 	}
 	f.letGo()
-	text := fmt.Sprintf("%v (%s)", cause, panicPlace())
+	text := fmt.Sprintf("%v (%s)", cause, rescue.Place())
 	f.fault.CompareAndSwap(nil, &text)
-}
-
-// panicPlace names the file and line a recovered panic came from.
-func panicPlace() string {
-	var callers [32]uintptr
-	frames := runtime.CallersFrames(callers[:runtime.Callers(0, callers[:])])
-	panicking := false
-	for {
-		frame, more := frames.Next()
-		if panicking && !strings.HasPrefix(frame.Function, "runtime.") {
-			return fmt.Sprintf("%s:%d", filepath.Base(frame.File), frame.Line)
-		}
-		panicking = panicking || frame.Function == "runtime.gopanic"
-		if !more {
-			return "place unknown"
-		}
-	}
 }
 
 // silenceNonFinite replaces NaN and ±Inf by 0 and counts them.

@@ -30,7 +30,7 @@ func onMic(t *testing.T, sys *device.System) *session.Session {
 }
 
 func system(t *testing.T) *device.System {
-	sys := device.NewSystem()
+	sys := device.NewSystem(nil)
 	t.Cleanup(sys.Close)
 	return sys
 }

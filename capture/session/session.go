@@ -26,6 +26,7 @@ type Options struct {
 	Pick     capture.Pick
 	Chain    chain.Settings
 	View     dsp.View
+	Go       func(f func()) // starts goroutines, as rescue.Rescue does; nil: go
 }
 
 // Session runs until Close. All methods may be called from any goroutine and
@@ -57,6 +58,9 @@ type Session struct {
 // Open opens the input, or the fallback, and begins to meter.
 func Open(o Options) (*Session, error) {
 	keepSpareProcessors()
+	if o.Go == nil {
+		o.Go = func(f func()) { go f() }
+	}
 	s := &Session{options: o, commands: make(chan func()), opened: make(chan opening),
 		quit: make(chan struct{}), ended: make(chan struct{})}
 	s.setTaps(nil)
@@ -71,9 +75,13 @@ func Open(o Options) (*Session, error) {
 	}
 	s.adopt(first.feed)
 	s.publish(time.Now())
-	go s.loop()
+	s.Go(s.loop)
 	return s, nil
 }
+
+// Go starts a goroutine the way the session starts its own: for what works on
+// the session.
+func (s *Session) Go(f func()) { s.options.Go(f) } // which never changes
 
 // Reading gives the newest levels, at most 1/60 s old while frames come.
 func (s *Session) Reading() dsp.Reading { return *s.reading.Load() }

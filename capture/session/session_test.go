@@ -205,6 +205,20 @@ func TestAFileEndsAndIsMeteredToItsEnd(t *testing.T) {
 	require.False(t, s.Status().Lost)
 }
 
+// failing is a file that can't be read to its end.
+type failing struct{ *fake }
+
+func (failing) Err() error { return errGone }
+
+func TestAFileThatEndsEarlySaysWhy(t *testing.T) {
+	file := newFake("take.wav", 2)
+	file.kind = capture.File
+	s := run(t, Options{Open: func() (capture.Source, error) { return failing{file}, nil }})
+	close(file.done)
+	eventually(t, "the end", func() bool { return s.Status().Ended })
+	require.Equal(t, "take.wav ended early: not there", s.Status().Notice)
+}
+
 func TestAPanicInTheCallbackIsShownNotFatal(t *testing.T) {
 	mic, other := newFake("Mic", 2), newFake("Other", 2)
 	s := run(t, Options{Open: mic.open})

@@ -8,8 +8,9 @@ import "rollready/capture"
 type Sink interface {
 	// MixSlate may add to the frames behind the chain before anyone gets them.
 	MixSlate(out []float32)
-	// Feed gets the frames before and after the chain, of the same length. The
-	// blocks are the session's again when it returns.
+	// Feed gets the frames before and after the chain, of the same length. Those
+	// from before are as late as those from after: what sounded at once has the
+	// same place in both. The blocks are the session's again when it returns.
 	Feed(in, out []float32)
 }
 

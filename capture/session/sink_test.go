@@ -1,11 +1,16 @@
 package session
 
 import (
+	"errors"
+	"io"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/take"
+	"rollready/capture/wavfile"
 	"rollready/dsp/chain"
 )
 
@@ -54,3 +59,83 @@ func TestASinkGetsBothSidesOfTheChain(t *testing.T) {
 	src.send(100, 0.5)
 	require.Len(t, k.in, 6200)
 }
+
+// read gives the frames of a take of one channel: processed, input, safety.
+func read(t *testing.T, path string) (frames [][3]float32) {
+	r, err := wavfile.Open(path)
+	require.NoError(t, err)
+	defer r.Close()
+	require.Equal(t, 3, r.Format().Channels)
+	for block := make([]float32, 3); ; {
+		if _, err = r.Read(block); errors.Is(err, io.EOF) {
+			return frames
+		}
+		require.NoError(t, err)
+		frames = append(frames, [3]float32(block))
+	}
+}
+
+// A click lands on the same frame in every track of a take, whether the
+// limiter is on, off, or switched while the take rolls, in the pre-record, and
+// after the input was away. Only the slate is in the processed tracks alone,
+// from its marker on.
+func TestTheTracksOfATakeLieOverEachOther(t *testing.T) {
+	mics := &queue{}
+	mic := newFake("lavalier", 1)
+	mics.add(mic)
+	limited := chain.Settings{Limit: chain.Limit{On: true, CeilingDBTP: -1}}
+	s := run(t, Options{Open: mics.open, Chain: limited})
+	r, err := take.New(take.Config{Dir: t.TempDir(), Format: s.Format(), Safety: true, Encoding: wavfile.Float32})
+	require.NoError(t, err)
+	s.SetSink(r, s.Format())
+	random := rand.New(rand.NewPCG(1, 2))
+	play := func(blocks int) {
+		for range blocks {
+			block := make([]float32, 480)
+			block[random.IntN(len(block))] = 0.5
+			mic.sendBlock(block)
+		}
+	}
+
+	play(30)
+	begun, err := r.Roll(take.What{Scene: "1"})
+	require.NoError(t, err)
+	require.Equal(t, int64(30*480), begun.LeadFrames)
+	play(30)
+	s.SetChain(chain.Settings{})
+	play(30)
+	s.SetChain(limited)
+	play(30)
+	close(mic.done)
+	eventually(t, "lost", func() bool { return s.Status().Lost && r.Status().Lost })
+	mic = newFake("lavalier", 1)
+	mics.add(mic)
+	eventually(t, "found again", func() bool { return s.audio.current.Load().is(mic) })
+	r.Slate()
+	play(60)
+	got, err := r.Stop()
+	require.NoError(t, err)
+	require.NoError(t, r.Close())
+
+	slate := int64(-1)
+	for _, m := range got.Markers {
+		if m.Text == "slate" {
+			slate = m.Frame
+		}
+	}
+	require.Positive(t, slate)
+	clicks := 0
+	for i, f := range read(t, got.Path) {
+		if f[1] > 0.4 {
+			clicks++
+		}
+		require.InDelta(t, f[0]*0.31622776, f[2], 1e-7, "frame %d", i)
+		if int64(i) < slate || int64(i) >= slate+48000*3/10 {
+			require.Equal(t, f[0], f[1], "frame %d", i)
+		}
+	}
+	require.Greater(t, clicks, 160, "but for those inside a fade")
+}
+
+// is tells whether a feed is that of a source; a feed may be missing.
+func (f *feed) is(src capture.Source) bool { return f != nil && f.source == src }

@@ -81,7 +81,7 @@ func (s *Session) adopt(f *feed) {
 func (s *Session) replace(f *feed) {
 	old := s.feed
 	s.adopt(f)
-	go old.source.Close()
+	s.abandon(old)
 }
 
 // notePossibleReplacement points out that another microphone is heard than
@@ -130,6 +130,9 @@ func (s *Session) noteReturn() {
 func (s *Session) noteEnd(metered bool) {
 	if s.ranOut() && metered && s.wiring.out.Len() == 0 {
 		s.over = true
+		if src, can := s.feed.source.(interface{ Err() error }); can && src.Err() != nil {
+			s.notice = fmt.Sprintf("%s ended early: %v", s.feed.source.Name(), src.Err())
+		}
 	}
 }
 
@@ -159,8 +162,11 @@ func (s *Session) giveUp() {
 	if !s.watch.lost {
 		s.watch.lost, s.watch.lostAt = true, s.watch.moved
 	}
-	go s.feed.source.Close()
+	s.abandon(s.feed)
 }
+
+// abandon closes a feed's source without waiting: it may hang.
+func (s *Session) abandon(f *feed) { s.Go(func() { f.source.Close() }) }
 
 // tryAgain looks for the input away from the loop.
 func (s *Session) tryAgain(now time.Time) {
@@ -170,7 +176,7 @@ func (s *Session) tryAgain(now time.Time) {
 	}
 	s.watch.opening, s.watch.nextTry = true, now.Add(every)
 	o, turn := s.options, s.watch.turn
-	go func() {
+	s.Go(func() {
 		next := s.start(o.Open, o.Pick, o.Chain)
 		next.turn = turn
 		select {
@@ -178,7 +184,7 @@ func (s *Session) tryAgain(now time.Time) {
 		case <-s.ended:
 			next.close()
 		}
-	}()
+	})
 }
 
 func (o opening) close() {
@@ -191,7 +197,7 @@ func (o opening) close() {
 // switched to another one meanwhile.
 func (s *Session) takeUp(next opening) {
 	if next.turn != s.watch.turn {
-		go next.close()
+		s.Go(next.close)
 		return
 	}
 	s.watch.opening = false

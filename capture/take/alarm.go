@@ -76,7 +76,8 @@ func (r *Recorder) checkSound(now time.Time) {
 	}
 	r.alarm(now, Clipped, now.Sub(r.alarms.clipped) < clipHold, "input clipped: turn the interface's gain down")
 	quiet := duration(m.silent, r.config.Format.RateHz)
-	r.alarm(now, Silence, quiet >= r.config.SilenceAfter, "no sound for %.0f s: is the microphone on?", quiet.Seconds())
+	after := r.config.SilenceAfter
+	r.alarm(now, Silence, after > 0 && quiet >= after, "no sound for %.0f s: is the microphone on?", quiet.Seconds())
 }
 
 // checkCounts looks at frames that were lost on the way.

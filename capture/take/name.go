@@ -26,16 +26,17 @@ const (
 // maxName keeps names short enough for every file system.
 const maxName = 120
 
-// CheckPattern tells what is wrong with a pattern, in words for the user.
+// CheckPattern tells what is wrong with a pattern, in a few words for the user
+// beside it.
 func CheckPattern(pattern string) error {
 	if !strings.Contains(pattern, "{take}") {
-		return fmt.Errorf("name pattern %q: it must hold {take}, or two takes would have the same name", pattern)
+		return errors.New("put {take} into it, or takes get the same name")
 	}
 	rest := placeholder.ReplaceAllString(pattern, "")
 	if strings.ContainsAny(rest, "{}") {
-		return fmt.Errorf("name pattern %q: use {scene}, {take}, {date} and {time}", pattern)
+		return errors.New("use {scene}, {take}, {date}, {time} alone")
 	}
-	return checkName("name pattern", rest)
+	return checkName(rest)
 }
 
 // CheckScene tells what is wrong with a scene's name, in words for the user.
@@ -43,29 +44,32 @@ func CheckScene(scene string) error {
 	if strings.TrimSpace(scene) == "" {
 		return errors.New("scene: give it a name or number")
 	}
-	return checkName("scene", scene)
+	if err := checkName(scene); err != nil {
+		return fmt.Errorf("scene %q: %w", scene, err)
+	}
+	return nil
 }
 
 // checkName refuses what would leave the folder or what some system can't name.
-func checkName(what, name string) error {
+func checkName(name string) error {
 	for _, r := range name {
 		if strings.ContainsRune(`/\:*?"<>|`, r) || unicode.IsControl(r) {
-			return fmt.Errorf("%s %q: %q can't be part of a file name", what, name, r)
+			return fmt.Errorf("%q can't be part of a file name", r)
 		}
 	}
 	if len(name) > maxName/2 {
-		return fmt.Errorf("%s %q: too long, use at most %d bytes", what, name, maxName/2)
+		return fmt.Errorf("too long, use at most %d bytes", maxName/2)
 	}
 	if strings.HasPrefix(name, ".") {
-		return fmt.Errorf("%s %q: must not begin with a dot", what, name)
+		return errors.New("must not begin with a dot")
 	}
 	return nil
 }
 
 var placeholder = regexp.MustCompile(`\{(scene|take|date|time)\}`)
 
-// fileName fills in a pattern.
-func fileName(pattern, scene string, number int, roomTone bool, at time.Time) string {
+// FileName fills in a pattern that passes CheckPattern.
+func FileName(pattern, scene string, number int, roomTone bool, at time.Time) string {
 	take := fmt.Sprintf("%03d", number)
 	if roomTone {
 		take = fmt.Sprintf("room-%d", number)

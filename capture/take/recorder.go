@@ -26,12 +26,13 @@ type Config struct {
 	PreRoll  time.Duration    // recorded before the key: 5 s; negative: none
 	Slack    time.Duration    // how long the disk may pause: 10 s
 
-	SilenceAfter time.Duration // alarm: 10 s
-	DiskWarning  time.Duration // alarm when less can be recorded: 10 min
+	SilenceAfter time.Duration // alarm: 10 s; negative: none
+	DiskWarning  time.Duration // alarm when less can be recorded: 10 min; negative: none
 
 	Now      func() time.Time                // time.Now; must not allocate
 	DiskFree func(dir string) (int64, error) // bytes; DiskFree
 	OpenFile bwf.OpenFunc                    // bwf.Open
+	Go       func(f func())                  // starts the recorder's goroutine, as rescue.Rescue does; nil: go
 }
 
 func (c *Config) defaults() {
@@ -46,6 +47,9 @@ func (c *Config) defaults() {
 	}
 	if c.DiskFree == nil {
 		c.DiskFree = DiskFree
+	}
+	if c.Go == nil {
+		c.Go = func(f func()) { go f() }
 	}
 	if c.Camera == (camera.Scale{}) {
 		c.Camera = camera.Default
@@ -67,7 +71,10 @@ func (c *Config) check() error {
 	if c.PreRoll > time.Minute || c.Slack > time.Minute {
 		return errors.New("pre-record and slack: at most 60 s each, they are kept in memory")
 	}
-	return CheckPattern(c.Pattern)
+	if err := CheckPattern(c.Pattern); err != nil {
+		return fmt.Errorf("name pattern %q: %w", c.Pattern, err)
+	}
+	return nil
 }
 
 // tracks names the channels of a file, in order.
@@ -135,7 +142,7 @@ func New(c Config) (*Recorder, error) {
 	if err != nil {
 		return nil, err
 	}
-	go r.run()
+	r.config.Go(r.run)
 	return r, nil
 }
 

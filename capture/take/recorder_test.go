@@ -203,6 +203,21 @@ func TestLostInputStaysInStep(t *testing.T) {
 	require.False(t, g.r.Status().Lost)
 }
 
+// A slate in the very moment of the return is marked where it sounds.
+func TestSlateAtTheReturnOfTheInput(t *testing.T) {
+	g := newRig(t, Config{PreRoll: -1})
+	g.roll(What{Scene: "4"})
+	g.play(2)
+	g.silent(3)
+	g.r.Slate()
+	g.play(1)
+	got := g.stop()
+	require.Equal(t, []string{"input lost", "input back", "slate"}, texts(got.Markers))
+	require.Equal(t, int64(5*rate), got.Markers[2].Frame)
+	samples := foreign.Samples(t, got.Path, "0", "-1")
+	within(t, make([]float32, 4*3*rate), samples[4*2*rate:4*5*rate], 0)
+}
+
 func texts(markers []Marker) (all []string) {
 	for _, m := range markers {
 		all = append(all, m.Text)
@@ -278,6 +293,15 @@ func TestAlarmsAreLogged(t *testing.T) {
 		require.WithinDuration(t, got.Events[i].At, loaded.Events[i].At, 0)
 		require.Equal(t, got.Events[i].Text, loaded.Events[i].Text)
 	}
+}
+
+func TestAlarmsThatAreOff(t *testing.T) {
+	g := newRig(t, Config{SilenceAfter: -1, DiskWarning: -1, DiskFree: func(string) (int64, error) { return diskReserve + 1<<20, nil }})
+	g.roll(What{Scene: "4"})
+	g.r.Feed(make([]float32, 2*rate), make([]float32, 2*rate))
+	g.r.step(g.now.Add(time.Second / 2))
+	require.Positive(t, g.r.Status().DiskLeft)
+	require.Empty(t, g.r.Status().Alarms)
 }
 
 // The disk is nearly full: the take ends by itself, whole, and the sound goes
@@ -408,7 +432,7 @@ func TestPatterns(t *testing.T) {
 	}
 	dir := t.TempDir()
 	pattern := "{date} {scene}-{take} {time}"
-	name := fileName(pattern, "a+b", 7, false, noon)
+	name := FileName(pattern, "a+b", 7, false, noon)
 	require.Equal(t, "2026-03-04 a+b-007 12-00-00.wav", name)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, name), nil, 0o644))
 	require.Equal(t, 8, NextNumber(dir, pattern, "a+b", false))

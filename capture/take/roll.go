@@ -121,7 +121,7 @@ func (r *Recorder) begin(w What, now time.Time) (*roll, error) {
 		t.Number = NextNumber(r.config.Dir, r.config.Pattern, w.Scene, w.RoomTone)
 	}
 	for {
-		t.Path = filepath.Join(r.config.Dir, fileName(r.config.Pattern, w.Scene, t.Number, w.RoomTone, now))
+		t.Path = filepath.Join(r.config.Dir, FileName(r.config.Pattern, w.Scene, t.Number, w.RoomTone, now))
 		file, err := r.create(t)
 		if errors.Is(err, fs.ErrExist) && w.Number == 0 {
 			t.Number++ // another program was faster
@@ -191,6 +191,7 @@ func (r *Recorder) Stop() (Take, error) {
 func (r *Recorder) end(now time.Time, why error) {
 	roll := r.roll
 	r.takeInbox()
+	r.takeSlate()
 	r.bringUpToDate()
 	roll.take.State = Ended
 	roll.take.Markers = slices.Clone(roll.take.Markers) // a Status may still show the old list

@@ -37,6 +37,9 @@ func (r *Recorder) idle(change Kind) {
 
 func (r *Recorder) rolling(now time.Time, change Kind, silence int64) {
 	r.takeInbox()
+	if change != InputBack {
+		r.takeSlate()
+	}
 	if change == InputLost {
 		r.drain(now) // what came before
 		r.mark(r.roll.file.Frames(), "input lost")
@@ -46,6 +49,7 @@ func (r *Recorder) rolling(now time.Time, change Kind, silence int64) {
 	if change == InputBack && r.roll != nil {
 		r.mark(r.roll.file.Frames(), "input back")
 		r.event(now, InputBack, fmt.Sprintf("the input is back after %.1f s", r.watch.away.Seconds()))
+		r.takeSlate() // it sounded since the return, after the silence
 	}
 	r.drain(now)
 	if r.roll == nil {
@@ -150,17 +154,23 @@ func (r *Recorder) takeInbox() {
 	words, note := r.inbox, r.note
 	r.inbox, r.note = nil, nil
 	r.inboxMu.Unlock()
-	if at := r.slate.began.Swap(-1); at >= 0 {
-		words = append(words, word{at, "slate"})
-	}
 	for _, w := range words {
-		r.mark(w.at-r.roll.from+r.roll.added, w.text)
+		r.markAt(w)
 	}
 	if note != nil {
 		r.roll.take.Note = *note
 		r.roll.dirty = true
 	}
 }
+
+// takeSlate marks a slate tone that began.
+func (r *Recorder) takeSlate() {
+	if at := r.slate.began.Swap(-1); at >= 0 {
+		r.markAt(word{at, "slate"})
+	}
+}
+
+func (r *Recorder) markAt(w word) { r.mark(w.at-r.roll.from+r.roll.added, w.text) }
 
 func (r *Recorder) mark(frame int64, text string) {
 	if frame >= 0 && len(r.roll.take.Markers) < maxMarkers {

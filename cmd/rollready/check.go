@@ -74,7 +74,7 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 	}
 	store := a.store()
 	kept := a.settings(store)
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	defer system.Close()
 	c := checking{app: a}
 	var err error

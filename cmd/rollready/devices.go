@@ -44,7 +44,7 @@ Any part of a name, or the id, is what --input takes.`,
 }
 
 func listDevices(w io.Writer, asJSON bool) error {
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	defer system.Close()
 	inputs, err := system.Inputs()
 	if err != nil {

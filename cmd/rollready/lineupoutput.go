@@ -3,11 +3,13 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"sync/atomic"
 	"time"
 
 	"rollready/capture"
 	"rollready/capture/device"
+	"rollready/capture/rescue"
 )
 
 // sounding is an output device that plays what a generator makes.
@@ -15,6 +17,7 @@ type sounding struct {
 	system *device.System // closed with it; nil: another's
 	output *device.Output
 	calls  atomic.Int64 // blocks the device asked for
+	fault  atomic.Pointer[string]
 }
 
 // silentAfter is how long an output may ask for nothing before it is given up.
@@ -23,7 +26,7 @@ const silentAfter = 3 * time.Second
 // openSounding opens an output that holds much, the default where choice is
 // empty, on a sound system of its own.
 func openSounding(choice string) (*sounding, error) {
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	out, err := system.OpenSteadyOutput(choice)
 	if err != nil {
 		system.Close()
@@ -37,10 +40,26 @@ func (s *sounding) name() string           { return s.output.Info().Name }
 
 // start plays what fill makes; fill runs on the audio thread.
 func (s *sounding) start(fill func(block []float32)) error {
-	return s.output.Start(func(block []float32) {
-		fill(block)
+	return s.output.Start(s.guarded(fill))
+}
+
+func (s *sounding) guarded(fill func(block []float32)) func(block []float32) {
+	return func(block []float32) {
+		defer s.catch()
 		s.calls.Add(1)
-	})
+		if s.fault.Load() == nil {
+			fill(block)
+		}
+	}
+}
+
+// catch keeps a mistake in what fills from ending the program on a foreign
+// thread; the output is silent from then on.
+func (s *sounding) catch() {
+	if cause := recover(); cause != nil {
+		text := fmt.Sprintf("the output stopped by a mistake of the program's own: %v (%s)", cause, rescue.Place())
+		s.fault.CompareAndSwap(nil, &text)
+	}
 }
 
 // each calls do every tenth of a second until it says that it is done, the
@@ -61,6 +80,9 @@ func (s *sounding) each(ctx context.Context, do func() (done bool)) error {
 			calls, since = now, time.Now()
 		} else if time.Since(since) > silentAfter {
 			return errors.New("the output takes no sound: check the device and send again")
+		}
+		if fault := s.fault.Load(); fault != nil {
+			return errors.New(*fault)
 		}
 		if do() {
 			return nil

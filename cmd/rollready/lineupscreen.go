@@ -84,7 +84,7 @@ func (l *line) run(out *sounding, do func() (done bool), end func() tui.LineStat
 	ctx, cancel := context.WithCancel(context.Background())
 	over := make(chan struct{})
 	l.leave = func() { cancel(); <-over }
-	go func() {
+	l.sound.session.Go(func() {
 		defer close(over)
 		err := out.each(ctx, do)
 		state := end()
@@ -94,7 +94,7 @@ func (l *line) run(out *sounding, do func() (done bool), end func() tui.LineStat
 		out.close()
 		l.pause(out.name(), false)
 		l.state.Store(&state)
-	}()
+	})
 }
 
 func (l *line) pause(device string, on bool) {

@@ -24,6 +24,9 @@ import (
 var binary string
 
 func TestMain(m *testing.M) {
+	if dir, is := os.LookupEnv(trapVariable); is {
+		os.Exit(trapped(dir))
+	}
 	os.Exit(func() int {
 		dir, err := os.MkdirTemp("", "rollready-test-")
 		if err != nil {

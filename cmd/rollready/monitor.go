@@ -13,6 +13,7 @@ import (
 	"rollready/capture/deck"
 	"rollready/capture/device"
 	"rollready/capture/power"
+	"rollready/capture/rescue"
 	"rollready/capture/session"
 	"rollready/capture/take"
 	"rollready/presets"
@@ -39,6 +40,7 @@ func addMonitor(a *app, root *cobra.Command) {
 // monitor is the live monitor with everything running but the screen.
 type monitor struct {
 	app      *app
+	rescue   *rescue.Rescue
 	system   *device.System
 	store    *presets.Store
 	keeper   *presets.Keeper
@@ -56,15 +58,8 @@ func (f *monitorFlags) run(ctx context.Context, a *app) (err error) {
 	if !isatty.IsTerminal(os.Stdin.Fd()) || !isatty.IsTerminal(os.Stdout.Fd()) {
 		return errors.New("the monitor needs a terminal: run it in one, or use rollready watch")
 	}
-	m := &monitor{app: a, system: device.NewSystem()}
+	m := newMonitor(a)
 	defer m.system.Close()
-	// Behind a screen nobody reads stderr.
-	a.warn = func(err error) {
-		if err != nil {
-			m.notices = append(m.notices, oneLine(err))
-		}
-	}
-	m.store = a.store()
 	kept := a.settings(m.store)
 	if m.settings, m.camera, err = f.apply(a, kept, m.store); err != nil {
 		return err
@@ -73,17 +68,36 @@ func (f *monitorFlags) run(ctx context.Context, a *app) (err error) {
 	if err != nil {
 		return err
 	}
+	return m.run(ctx, in, kept, &f.outputFlags)
+}
+
+func newMonitor(a *app) *monitor {
+	last := &rescue.Rescue{}
+	m := &monitor{app: a, rescue: last, system: device.NewSystem(last.Go)}
+	// Behind a screen nobody reads stderr.
+	a.warn = func(err error) {
+		if err != nil {
+			m.notices = append(m.notices, oneLine(err))
+		}
+	}
+	m.store = a.store()
+	return m
+}
+
+// run shows the monitor on an input until the user quits; kept are the
+// settings on the disk.
+func (m *monitor) run(ctx context.Context, in input, kept presets.Settings, outputs *outputFlags) (err error) {
 	view := m.settings.View
 	view.Camera = m.camera.Scale
 	m.session, err = session.Open(session.Options{Open: in.open, Fallback: in.fallback, Expect: in.expect,
-		Pick: in.pick, Chain: m.settings.Chain, View: view})
+		Pick: in.pick, Chain: m.settings.Chain, View: view, Go: m.rescue.Go})
 	if err != nil {
 		return explainInput(err)
 	}
 	defer m.session.Close()
 	m.sound = &sound{system: m.system, session: m.session}
 	defer m.sound.close()
-	if err := m.openOutputs(&f.outputFlags); err != nil {
+	if err := m.openOutputs(outputs); err != nil {
 		return err
 	}
 	m.settings.Input, m.settings.Channels = in.choice, string(in.pick)
@@ -94,9 +108,14 @@ func (f *monitorFlags) run(ctx context.Context, a *app) (err error) {
 	if err != nil {
 		return err
 	}
+	m.rescue.Add(m.deck.Close)
 	// Asked to end, the take is closed at once: the screen may be hanging.
-	defer context.AfterFunc(ctx, func() { _ = m.deck.Close() })()
-	m.keeper = m.store.Keep(kept)
+	defer context.AfterFunc(ctx, func() {
+		defer m.rescue.Recover()
+		_ = m.deck.Close()
+	})()
+	m.keeper = m.store.Keep(kept, m.rescue.Go)
+	m.rescue.Add(m.keeper.Close)
 	m.keeper.Set(m.settings)
 	err = showMonitor(m, m.switchInput)
 	return errors.Join(err, m.deck.Close(), m.keeper.Close())

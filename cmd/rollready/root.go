@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"rollready/capture/take"
 	"rollready/presets"
 )
 
@@ -46,6 +47,12 @@ func (a *app) store() *presets.Store {
 func (a *app) settings(s *presets.Store) presets.Settings {
 	settings, err := s.Settings()
 	a.warn(err)
+	if names := settings.Recording.Names; names != "" {
+		if err := take.CheckPattern(names); err != nil {
+			a.warn(fmt.Errorf("names of takes %q: %w; the usual names are used", names, err))
+			settings.Recording.Names = ""
+		}
+	}
 	return settings
 }
 

@@ -20,8 +20,8 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 	if err != nil {
 		return err
 	}
-	t.Last = func() { _ = m.deck.Close() }
-	defer t.Recover()
+	m.rescue.Add(func() error { t.Restore(); return nil })
+	defer m.rescue.Recover()
 	line := newLine(m.system, m.sound)
 	defer line.Stop()
 	preset, err := m.store.Presets.Load(m.settings.Preset)
@@ -32,6 +32,7 @@ func showMonitor(m *monitor, change func(input, channels string) error) error {
 		Engine:    m.session,
 		Recorder:  m.deck,
 		Terminal:  t,
+		Go:        m.rescue.Go,
 		Store:     m.store,
 		Keeper:    m.keeper,
 		Settings:  m.settings,

@@ -13,6 +13,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"rollready/capture"
 	"rollready/capture/wavfile"
 	"rollready/dsp/figure"
 )
@@ -75,6 +76,29 @@ func TestTakeRecordsWhatIsPlayed(t *testing.T) {
 	require.Contains(t, string(text), "first try")
 }
 
+// The limiter looks ahead: the raw track is as late as the processed one, so
+// that nothing slips where an editor goes from one to the other.
+func TestTracksOfATakeAreAlignedBehindTheLimiter(t *testing.T) {
+	u, dir := newUser(t), t.TempDir()
+	clicks := make([]float32, 2*48000)
+	for i := 0; i < len(clicks); i += 997 {
+		clicks[i] = 0.5
+	}
+	r := u.run("take", "record", "--input", "file:"+file(t, clicks, capture.Format{RateHz: 48000, Channels: 1}),
+		"--limit", "-1", "--dir", dir, "--seconds", "0.5", "--json")
+	require.Zero(t, r.code, r.err)
+	frames, channels := readAllFrames(t, objects[takeJSON](t, r.out)[0].Path)
+	require.Equal(t, 2, channels)
+	found := 0
+	for i := 0; i < len(frames); i += 2 {
+		require.Equal(t, frames[i], frames[i+1], "frame %d", i/2)
+		if frames[i] > 0 {
+			found++
+		}
+	}
+	require.InDelta(t, 24, found, 1)
+}
+
 // Killed and interrupted recordings of the program as a user runs it.
 func TestTakeSurvivesKillAndInterrupt(t *testing.T) {
 	if runtime.GOOS == "windows" {
@@ -124,7 +148,7 @@ func TestTakeSaysWhatIsWrong(t *testing.T) {
 		{append(record, "--before", "61"), "choose 0 to 60"},
 		{append(record, "--take", "-1"), "choose 1 to 99999"},
 		{append(record, "--scene", "../7"), "can't be part of a file name"},
-		{append(record, "--pattern", "{scene}"), "must hold {take}"},
+		{append(record, "--pattern", "{scene}"), `--pattern "{scene}": put {take} into it`},
 		{append(record, "--camera", "absent"), "see rollready camera list"},
 		{[]string{"take", "record", "--dir", dir}, "connect a microphone, or use --input demo"},
 		{[]string{"take", "list", "--dir", filepath.Join(dir, "absent")}, "no such file"},

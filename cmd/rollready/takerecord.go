@@ -10,6 +10,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/device"
+	"rollready/capture/rescue"
 	"rollready/capture/session"
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
@@ -69,8 +70,11 @@ func (f *takeRecordFlags) config() (c take.Config, err error) {
 	case f.take < 0 || f.take > 99999:
 		return c, fmt.Errorf("--take %d: choose 1 to 99999, or 0 for the next", f.take)
 	}
-	if err := errors.Join(take.CheckScene(f.scene), take.CheckPattern(f.pattern)); err != nil {
+	if err := take.CheckScene(f.scene); err != nil {
 		return c, err
+	}
+	if err := take.CheckPattern(f.pattern); err != nil {
+		return c, fmt.Errorf("--pattern %q: %w", f.pattern, err)
 	}
 	before := time.Duration(f.before * float64(time.Second))
 	if before == 0 {
@@ -98,7 +102,7 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	}
 	store := a.store()
 	kept := a.settings(store)
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	defer system.Close()
 	o := session.Options{View: kept.View}
 	if o.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
@@ -128,6 +132,9 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 
 // record opens the input, rolls, and waits for the end.
 func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options, c take.Config) (take.Take, error) {
+	var last rescue.Rescue
+	defer last.Recover()
+	o.Go, c.Go = last.Go, last.Go
 	s, err := session.Open(o)
 	if errors.Is(err, capture.ErrNoInput) {
 		err = fmt.Errorf("%w: connect a microphone, or use --input demo", err)
@@ -141,6 +148,7 @@ func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options,
 	if err != nil {
 		return take.Take{}, err
 	}
+	last.Add(r.Close)
 	s.SetSink(r, c.Format)
 	w := rolling{app: a, session: s, recorder: r, terminal: isTerminal(a.stderr)}
 	if err := w.listen(ctx, c.PreRoll); err != nil {

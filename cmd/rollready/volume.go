@@ -32,7 +32,7 @@ func volumeText(s mixer.Setting) string {
 // there is none, or several. A stream of ours that plays there has no part in
 // it.
 func outputVolume(name string) presets.Volume {
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	defer system.Close()
 	outputs, err := system.Outputs()
 	mixed, failed := mixer.Read()

@@ -66,7 +66,7 @@ func (f *watchFlags) run(ctx context.Context, a *app) error {
 	}
 	store := a.store()
 	kept := a.settings(store)
-	system := device.NewSystem()
+	system := device.NewSystem(nil)
 	defer system.Close()
 	w := watching{app: a, flags: f}
 	var err error

@@ -56,14 +56,20 @@ func (c *Chain) Set(s Settings) {
 // Process runs interleaved frames in place. Samples that are not finite become
 // silence; the output is always finite. Audio thread: does not allocate, lock
 // or block.
-func (c *Chain) Process(block []float32) {
+func (c *Chain) Process(block []float32) { c.ProcessBeside(block, nil) }
+
+// ProcessBeside runs a block in place and delays another of the same length
+// with it, otherwise unchanged: what came in together leaves together, also
+// while the limiter is switched. Audio thread: does not allocate, lock or block.
+func (c *Chain) ProcessBeside(block, beside []float32) {
 	rest := block[:len(block)-len(block)%c.channels]
 	for len(rest) > 0 {
 		n := min(len(rest), len(c.dry))
 		c.takeUp(c.newest.Load())
 		c.run(rest[:n])
-		c.limiter.Process(rest[:n])
-		rest = rest[n:]
+		aside := beside[:min(n, len(beside))]
+		c.limiter.ProcessBeside(rest[:n], aside)
+		rest, beside = rest[n:], beside[len(aside):]
 	}
 }
 

@@ -33,6 +33,7 @@ type Limiter struct {
 	channels  int
 	delay     int            // frames
 	line      [][]float32    // per channel: the last delay frames, then the chunk
+	beside    [][]float32    // the same of the block that goes beside
 	peaks     [chunk]float64 // of the chunk, all channels together
 	gains     [chunk]int64   // what gain made of them
 	wet       [chunk]float32 // share of the limited signal in the output
@@ -57,6 +58,7 @@ func New(rateHz, channels int) *Limiter {
 	l.gain = newGain(rateHz, l.delay, smooth)
 	for range channels {
 		l.line = append(l.line, make([]float32, l.delay+chunk))
+		l.beside = append(l.beside, make([]float32, l.delay+chunk))
 	}
 	return l
 }
@@ -84,8 +86,9 @@ func (l *Limiter) SetCeiling(dBTP float64, on bool) {
 
 // prime makes ready for the first frame after silence or after being off.
 func (l *Limiter) prime() {
-	for _, x := range l.line {
-		clear(x)
+	for c := range l.line {
+		clear(l.line[c])
+		clear(l.beside[c])
 	}
 	l.gain.reset()
 	l.fill = l.delay
@@ -106,19 +109,25 @@ func (l *Limiter) ReductionDB() float64 { return math.Float64frombits(l.reductio
 
 // Process limits interleaved frames in place. Values that are not finite
 // become silence. Audio thread: does not allocate, lock or block.
-func (l *Limiter) Process(block []float32) {
+func (l *Limiter) Process(block []float32) { l.ProcessBeside(block, nil) }
+
+// ProcessBeside limits a block and delays another of the same length with it,
+// not limited, through every switch alike: what sounded together stays
+// together. Audio thread: does not allocate, lock or block.
+func (l *Limiter) ProcessBeside(block, beside []float32) {
 	l.started = l.started || len(block) > 0
 	least := int64(unity)
 	for len(block) >= l.channels && (l.on || l.mix > 0) {
 		frames := min(chunk, len(block)/l.channels)
-		least = min(least, l.chunk(block[:frames*l.channels], frames))
+		least = min(least, l.chunk(block[:frames*l.channels], beside, frames))
 		block = block[frames*l.channels:]
+		beside = beside[min(len(beside), frames*l.channels):]
 	}
 	l.reduction.Store(math.Float64bits(-db.FromAmplitude(float64(least) / unity)))
 }
 
 // chunk works on up to chunk frames and gives the least gain among them.
-func (l *Limiter) chunk(block []float32, frames int) int64 {
+func (l *Limiter) chunk(block, beside []float32, frames int) int64 {
 	clear(l.peaks[:frames])
 	for c, x := range l.line {
 		fill(x[l.delay:l.delay+frames], block[c:], l.channels)
@@ -130,7 +139,19 @@ func (l *Limiter) chunk(block []float32, frames int) int64 {
 		l.out(block[c:], x, frames, least, faded)
 		copy(x[:l.delay], x[frames:frames+l.delay])
 	}
+	if len(beside) > 0 {
+		l.passBeside(beside, frames, faded)
+	}
 	return least
+}
+
+// passBeside delays the block that goes beside, as out does at full gain.
+func (l *Limiter) passBeside(block []float32, frames int, faded bool) {
+	for c, x := range l.beside {
+		fill(x[l.delay:l.delay+frames], block[c:], l.channels)
+		l.out(block[c:], x, frames, unity, faded)
+		copy(x[:l.delay], x[frames:frames+l.delay])
+	}
 }
 
 // fill copies one channel out of interleaved frames.

@@ -3,6 +3,7 @@ package limiter
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -219,6 +220,29 @@ func TestSwitchingDoesNotClick(t *testing.T) {
 	require.Equal(t, x[40000:47000], out[40000:47000], "off again: not delayed")
 }
 
+// What goes beside is never limited, and as late as the block at every frame,
+// on, off and in between.
+func TestWhatGoesBesideStaysInStep(t *testing.T) {
+	const rateHz, channels = 48000, 2
+	r := rand.New(rand.NewPCG(7, 7))
+	below := scale(noise(4*rateHz, (*rand.Rand).NormFloat64), -40)
+	l, loud := New(rateHz, channels), New(rateHz, channels)
+	for at, isOn := 0, true; at < len(below); {
+		end := min(len(below), at+channels*(1+r.IntN(3000)))
+		if r.IntN(4) == 0 {
+			isOn = !isOn
+		}
+		l.SetCeiling(-1, isOn)
+		loud.SetCeiling(-60, isOn)
+		block, beside := slices.Clone(below[at:end]), slices.Clone(below[at:end])
+		l.ProcessBeside(block, beside)
+		require.Equal(t, block, beside, "sample %d", at)
+		loud.ProcessBeside(slices.Clone(below[at:end]), block[:copy(block, below[at:end])])
+		require.Equal(t, beside, block, "sample %d, beside a block that is limited", at)
+		at = end
+	}
+}
+
 func TestAChangedCeilingHoldsAfterTheLookAhead(t *testing.T) {
 	l := on(48000, 1, -1)
 	x := sine(48000, 1000, 1, 48000)
@@ -246,7 +270,7 @@ func TestProcessDoesNotAllocate(t *testing.T) {
 	require.Zero(t, testing.AllocsPerRun(200, func() {
 		copy(block, x)
 		l.SetCeiling(-20, true)
-		l.Process(block)
+		l.ProcessBeside(block, x)
 	}))
 }
 

@@ -17,21 +17,10 @@ const (
 	MaxChannels = 16
 )
 
-// Analyse finds the sequence in a whole clip of interleaved frames and
-// measures it. The error is a *find.Refusal that says why the clip can't be used.
-func Analyse(clip []float32, rateHz, channels int) (Result, error) {
-	f := find.New(rateHz, channels)
-	f.Process(clip)
-	place, err := f.Find()
-	if err != nil {
-		return Result{}, err
-	}
-	return Measure(clip, rateHz, channels, place)
-}
-
 // Measure measures the sequence in part of a clip. The place is given from
 // the start of that part, which should reach from before the start marker to
-// a second after the beginning of the end marker.
+// a second after the beginning of the end marker. The error is a *find.Refusal
+// that says why the clip can't be used.
 func Measure(part []float32, rateHz, channels int, place find.Place) (Result, error) {
 	r := newRecording(part, rateHz, channels)
 	r.align(place)

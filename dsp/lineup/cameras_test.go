@@ -122,7 +122,7 @@ func TestRandomCameras(t *testing.T) {
 			d := draw(i)
 			from := len(before) * (i % 5) / 5
 			left, right := sequenceWith(before[from:], after[:len(after)*(i%4)/4])
-			res, err := lineup.Analyse(d.record(left, right), d.rateHz, d.channels)
+			res, err := analyse(d.record(left, right), d.rateHz, d.channels)
 			require.NoError(t, err, d)
 			d.check(t, res)
 		})

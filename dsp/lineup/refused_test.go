@@ -7,7 +7,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/find"
 )
 
@@ -51,7 +50,7 @@ func TestRefusedClips(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			_, err := lineup.Analyse(test.clip, 48000, 2)
+			_, err := analyse(test.clip, 48000, 2)
 			var refusal *find.Refusal
 			require.ErrorAs(t, err, &refusal)
 			require.Equal(t, test.reason, refusal.Reason, refusal.Text)
@@ -67,7 +66,7 @@ func TestSecondTryCounts(t *testing.T) {
 	left, right := sequenceWith(nil, nil)
 	half := len(left) / 2
 	clip := c.record(append(append([]float64{}, left[:half]...), left...), append(append([]float64{}, right[:half]...), right...))
-	res, err := lineup.Analyse(clip, 48000, 2)
+	res, err := analyse(clip, 48000, 2)
 	require.NoError(t, err)
 	require.InDelta(t, 0, float64(res.OffsetDB), 0.05)
 }
@@ -78,7 +77,7 @@ func TestBrokenSamplesCountAsSilence(t *testing.T) {
 	for i := range 500 {
 		clip[i] = float32([]float64{math.NaN(), math.Inf(1), math.Inf(-1)}[i%3])
 	}
-	res, err := lineup.Analyse(clip, 48000, 2)
+	res, err := analyse(clip, 48000, 2)
 	require.NoError(t, err)
 	require.InDelta(t, 0, float64(res.OffsetDB), 0.05)
 }

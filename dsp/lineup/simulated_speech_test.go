@@ -66,9 +66,8 @@ func (f *formants) step(x float64) float64 {
 // clean is the sequence at 48 kHz, left and right; it is only read.
 var clean = sync.OnceValue(func() (sides [2][]float64) {
 	p := sequence.NewPlayer(48000, 2)
-	block := make([]float32, 2*p.Frames())
-	p.Read(block)
-	for i, x := range block {
+	block := make([]float32, 2*48000*int(sequence.Seconds()+1))
+	for i, x := range block[:2*p.Read(block)] {
 		sides[i%2] = append(sides[i%2], float64(x))
 	}
 	return sides

@@ -19,6 +19,7 @@ type Output struct {
 	*os.File
 	mu     sync.Mutex
 	stale  atomic.Bool
+	over   atomic.Bool // the terminal belongs to the shell again
 	grid   grid
 	buf    []byte
 	bytes  atomic.Int64
@@ -38,6 +39,9 @@ var home = []byte("\x1b[H")
 func (o *Output) Write(p []byte) (int, error) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
+	if o.over.Load() {
+		return len(p), nil
+	}
 	if o.stale.Swap(false) {
 		o.grid.forget()
 	}

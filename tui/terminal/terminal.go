@@ -4,11 +4,9 @@ package terminal
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"runtime"
-	"runtime/debug"
 	"sync"
 	"unicode/utf8"
 
@@ -20,7 +18,6 @@ import (
 type Terminal struct {
 	In    *Input
 	Out   *Output
-	Last  func() // what Recover does before it ends the program, nil: nothing
 	state *term.State
 	once  sync.Once
 }
@@ -64,32 +61,17 @@ func (t *Terminal) Reader() io.Reader {
 // reports, colours, hidden cursor, second screen.
 const clean = "\x1b[?1000l\x1b[?1002l\x1b[?1003l\x1b[?1006l\x1b[?1004l\x1b[?2004l\x1b[0m\x1b[?25h\x1b[?1049l"
 
-// Restore leaves the terminal as it was before the program. Any goroutine,
-// any number of times; only the first does something.
+// Restore leaves the terminal as it was before the program; nothing is drawn
+// from then on. Any goroutine, any number of times; only the first does
+// something.
 func (t *Terminal) Restore() {
 	t.once.Do(func() {
+		t.Out.over.Store(true)
 		_, _ = t.Out.File.WriteString(clean)
 		if t.state != nil {
 			_ = term.Restore(t.In.Fd(), t.state)
 		}
 	})
-}
-
-// Recover is deferred at the top of every goroutine that could panic while
-// screens are shown: it leaves the terminal clean, tells what happened, and
-// ends the program. Settings are kept by then, but for the last second, and
-// Last has its turn.
-func (t *Terminal) Recover() {
-	cause := recover()
-	if cause == nil {
-		return
-	}
-	t.Restore()
-	fmt.Fprintf(os.Stderr, "rollready stopped by a mistake of its own: %v\n%s", cause, debug.Stack())
-	if t.Last != nil {
-		t.Last()
-	}
-	os.Exit(2)
 }
 
 // runeCells is the number of cells a rune takes on the terminal.

@@ -1,5 +1,6 @@
-// Package scene makes test signals: float64 samples of one channel that can
-// be added, scaled and laid out as interleaved frames.
+// Package scene makes test signals by their levels in dB and lengths in
+// seconds: float64 samples of one channel that can be added, scaled and laid
+// out as interleaved frames.
 package scene
 
 import (

@@ -1,4 +1,6 @@
-// Package signal makes the signals that tests and benchmarks feed in.
+// Package signal makes the signals that tests and benchmarks feed in: float32
+// samples by amplitude and count of frames, for tests of single bits and
+// blocks. Package scene makes them by level and length, for tests of measures.
 package signal
 
 import (

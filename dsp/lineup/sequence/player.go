@@ -17,9 +17,6 @@ func NewPlayer(rateHz, channels int) *Player {
 		frames: int64(Seconds()*float64(rateHz) + 0.5)}
 }
 
-// Frames is the length of the whole sequence in frames.
-func (p *Player) Frames() int64 { return p.frames }
-
 // Position tells how many frames were read and which section comes next.
 func (p *Player) Position() (frame int64, kind Kind) { return p.frame, p.sections[p.at].Kind }
 
