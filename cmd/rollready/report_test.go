@@ -132,9 +132,9 @@ func TestReportRefusesWrongUse(t *testing.T) {
 		want string
 	}{
 		{nil, "no file given"},
-		{[]string{one, "--json", "--csv"}, "[csv json]"},
+		{[]string{one, "--json", "--csv"}, "choose one of --json and --csv"},
 		{[]string{one, "--compare"}, "1 files given, --compare needs 2"},
-		{[]string{one, one, "--compare", "--csv"}, "[compare csv]"},
+		{[]string{one, one, "--compare", "--csv"}, "choose one of --compare and --csv"},
 		{[]string{one, one, "--compare"}, "were running together for only 1.0 s"},
 		{[]string{one, "--html", folder}, "that is a folder"},
 		{[]string{one, "--html", filepath.Join(folder, "none", "x.html")}, "make it first"},
