@@ -111,7 +111,7 @@ func newRig(t testing.TB, set chain.Settings, out *phones, o Options) *rig {
 	require.NoError(t, err)
 	t.Cleanup(r.session.Close)
 	o.Open = r.drawer.open
-	r.way, err = Open(r.session, o)
+	r.way, err = open(r.session, o, time.Hour) // time is simulated: a pause of the test says nothing of the device
 	require.NoError(t, err)
 	t.Cleanup(r.way.Close)
 	return r

@@ -89,7 +89,7 @@ func eventuallyWithin(t *testing.T, limit time.Duration, met func() bool) {
 func TestDelayRoundTheLoop(t *testing.T) {
 	server := soundtest.Start(t, studio)
 	sys, s := onMic(t, chain.Settings{GainDB: -6})
-	for range 5 {
+	for range 20 {
 		ms, alike, st := roundTheLoop(t, server, sys, s)
 		t.Logf("round the loop %.2f ms (correlation %.3f), of which our own %.2f ms, %d dropouts; at 25/s: %s",
 			ms, alike, st.DelayMS, st.Dropouts, lipsync.Words(ms, 25))

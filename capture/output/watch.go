@@ -56,7 +56,7 @@ func (w *Way) look(now time.Time) {
 	switch {
 	case w.watch.lost:
 		w.tryAgain(now)
-	case w.gone() || now.Sub(w.watch.moved) > lostAfter:
+	case w.gone() || now.Sub(w.watch.moved) > w.patience:
 		w.giveUp(now)
 	case w.tap != nil && w.tap.Cut():
 		w.retap()

@@ -80,6 +80,8 @@ type Way struct {
 	back    atomic.Bool // muted by a loss, and by nothing else since
 	fault   atomic.Pointer[string]
 
+	patience time.Duration // until a device that asks for nothing counts as lost
+
 	mu       sync.Mutex // guards all below, which no audio thread touches
 	port     *port
 	tap      *session.Tap
@@ -101,8 +103,10 @@ type counts struct {
 
 // Open opens the device and begins to play the session to it. It may take
 // seconds.
-func Open(s *session.Session, o Options) (*Way, error) {
-	w := &Way{session: s, options: o, opened: make(chan opening), quit: make(chan struct{}), ended: make(chan struct{})}
+func Open(s *session.Session, o Options) (*Way, error) { return open(s, o, lostAfter) }
+
+func open(s *session.Session, o Options, patience time.Duration) (*Way, error) {
+	w := &Way{session: s, options: o, patience: patience, opened: make(chan opening), quit: make(chan struct{}), ended: make(chan struct{})}
 	w.source.Store(int32(o.Source))
 	w.level.muted.Store(!o.Camera)
 	w.level.set(StartLevelDB)

@@ -29,15 +29,21 @@ func openScreen(u user, columns, rows int) *screen {
 	return &screen{panetest.Open(u.t, columns, rows, u.env), u, filepath.Join(dir, "takes"), filepath.Join(dir, "pid")}
 }
 
-// start runs the program and waits for its screen. It leaves its process id.
+// start runs the program and waits for its screen.
 func (s *screen) start(args ...string) {
+	s.t.Helper()
+	s.launch(args...)
+	s.WaitFor("ctrl-r roll")
+}
+
+// launch runs the program. It leaves its process id.
+func (s *screen) launch(args ...string) {
 	s.t.Helper()
 	quoted := []string{binary, "--config", s.config, "--takes", s.takes}
 	for _, a := range args {
 		quoted = append(quoted, "'"+a+"'")
 	}
 	s.Line(fmt.Sprintf(`clear; sh -c "echo \$\$ > %s; exec %s"`, s.pid, strings.Join(quoted, " ")))
-	s.WaitFor("ctrl-r roll")
 }
 
 // quit ends the program and waits until the shell is back.

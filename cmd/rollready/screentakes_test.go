@@ -118,7 +118,7 @@ func TestKilledWhileRolling(t *testing.T) {
 	s.WaitFor("Killed")
 	s.WaitForShell()
 	require.Equal(t, "rolling", string(s.listed()[0].State))
-	s.start("--input", "demo")
+	s.launch("--input", "demo") // the message stands where the keys come after it
 	s.WaitFor("1_001.wav was cut short: mended, see Takes")
 	s.open("Takes")
 	s.WaitFor("1 take 1", "mended after it was cut short", "Next: 1 take 2")
