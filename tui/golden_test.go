@@ -33,6 +33,7 @@ func still(t testing.TB, change func(*fakeEngine, *Options), w, h int) *root {
 		change(e, &opt)
 	}
 	opt.clock = func() tea.Msg { return nil }
+	t.Cleanup(func() { _ = opt.Keeper.Close() }) // before the folder goes it may write to
 	r := newRoot(opt, termenv.TrueColor)
 	settle(r, r.Init())
 	r.Update(tea.WindowSizeMsg{Width: w, Height: h})
