@@ -19,8 +19,7 @@ type check struct {
 	judging bool
 	fresh   bool // the run's result is still to come, or to come anew
 	before  *chain.Settings
-	top     int // first row of the findings shown
-	hidden  int // rows of the findings below the last one shown
+	found   scroll // the findings
 }
 
 type (
@@ -45,7 +44,7 @@ func (c *check) Keys() []Key {
 		{"v", "the voice again; the room tone stays", ""},
 		{"a", "apply what suits", ""},
 		{"u", "undo: the chain as it was before", ""},
-		{"↑ ↓", "more findings", ""},
+		{"↑ ↓", "more findings; PgUp PgDn Home End and the wheel too", ""},
 		{"x", "break the check off", ""},
 	}
 	switch {
@@ -141,7 +140,7 @@ func (c *check) arrived(m checkedMsg) {
 		at = c.desk.checked.at
 	}
 	if c.fresh {
-		c.top, c.before = 0, nil
+		c.found.top, c.before = 0, nil
 	}
 	c.fresh = false
 	c.desk.checked = &checked{m.outcome, at, m.setup.Chain, m.setup.Camera, c.desk.inputKey()}
@@ -161,10 +160,8 @@ func (c *check) key(k string) tea.Cmd {
 		return c.apply()
 	case "u":
 		return c.undo()
-	case "up", "k":
-		c.top = max(c.top-1, 0)
-	case "down", "j":
-		c.top += min(c.hidden, 1)
+	default:
+		c.found.key(k)
 	}
 	return nil
 }

@@ -204,7 +204,7 @@ func TestManyFindingsScroll(t *testing.T) {
 	c.stand(preroll.Progress{Step: preroll.Done}, "")
 	press(r, "enter")
 	shows(t, r, "NOT READY")
-	shows(t, r, "↓ more")
+	shows(t, r, "more below")
 	for range 30 {
 		press(r, "down")
 	}

@@ -1,8 +1,6 @@
 package tui
 
 import (
-	tea "github.com/charmbracelet/bubbletea"
-
 	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/dsp/finding"
@@ -63,15 +61,8 @@ func (c *check) drawFindings(f *Frame, area canvas.Rect) {
 	if len(rows) == 0 {
 		f.TextIn(area, "Nothing found that needs a hand.", f.Strong(theme.Ink))
 	}
-	c.top = max(min(c.top, len(rows)-area.H), 0)
-	c.hidden = max(len(rows)-area.H-c.top, 0)
-	f.Hit(area, scroll{c})
-	for y := 0; y < area.H && c.top+y < len(rows); y++ {
-		drawFound(f, area.Row(y), rows[c.top+y])
-	}
-	if c.hidden > 0 && area.H > 0 {
-		f.TextRight(area.Row(area.H-1), " ↓ more ", canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold})
-	}
+	c.found.fit(area, len(rows))
+	c.found.draw(f, func(i int, at canvas.Rect) { drawFound(f, at, rows[i]) })
 }
 
 func drawFound(f *Frame, row canvas.Rect, r foundRow) {
@@ -98,18 +89,6 @@ func severityWord(f *Frame, s finding.Severity) (string, canvas.Style) {
 	}
 	return " INFO    ", canvas.Style{FG: theme.Ink, BG: theme.Panel}
 }
-
-// scroll turns the findings by the wheel.
-type scroll struct{ *check }
-
-// Press does nothing.
-func (s scroll) Press(int, int) tea.Cmd { return nil }
-
-// Drag does nothing.
-func (s scroll) Drag(int, int) {}
-
-// Wheel turns the list.
-func (s scroll) Wheel(up int) { s.top = max(s.top-up, 0) }
 
 // drawSuits lists what suits this voice here beside what is set.
 func (c *check) drawSuits(f *Frame, area canvas.Rect) {

@@ -33,7 +33,7 @@ func (r *root) draw() string {
 	body := all.Rows(top+1, all.H-top-2)
 	s.Draw(f, body)
 	r.drawLast(all.Row(all.H-1), s)
-	if r.help > 0 {
+	if r.help {
 		r.drawHelp(body, s)
 	}
 	return f.Render(f.Palette)
@@ -263,7 +263,7 @@ func (r *root) drawKeys(row canvas.Rect, s Screen) {
 	f := &r.frame
 	more := rollHint(r.desk) + "? keys   t theme   q quit"
 	f.TextRight(row.Inset(1, 0), more, f.Style(theme.Dim))
-	f.Hit(row.Right(len("? keys   t theme   q quit")+1).Left(7), Click(func() tea.Cmd { r.help, r.stale = 1, true; return nil }))
+	f.Hit(row.Right(len("? keys   t theme   q quit")+1).Left(7), Click(func() tea.Cmd { r.openHelp(); return nil }))
 	x, end := row.X+1, row.X+row.W-len(more)-3
 	for _, k := range s.Keys() {
 		if k.Short == "" || x+canvas.Width(k.Press)+1+canvas.Width(k.Short) > end {

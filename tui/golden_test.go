@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -94,6 +95,7 @@ func (c screenCase) at(t testing.TB, change func(*fakeEngine, *Options), w, h in
 		change(e, o)
 	}, w, h)
 	for _, k := range c.keys {
+		r.View() // a key answers what was seen
 		press(r, k)
 	}
 	r.desk.message = message{}
@@ -158,6 +160,8 @@ func screenCases() map[string]screenCase {
 			o.Camera.SkipCard = false
 			o.Line.(*fakeLine).turn(at(-12))
 		}},
+		"reminder-full": {set: fullCard},
+		"reminder-end":  screenCase{set: fullCard}.then("end"),
 		"reminder-muted": {set: func(_ *fakeEngine, o *Options) {
 			o.Camera.SkipCard = false
 			o.Line.(*fakeLine).turn(mixer.Setting{Told: true, Muted: true})
@@ -213,7 +217,7 @@ func TestGolden(t *testing.T) {
 	n := 0
 	for name, moment := range screenCases() {
 		for _, theme := range []string{"night", "day", "mono"} {
-			for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
+			for _, size := range goldenSizes(name) {
 				file := filepath.Join("testdata", fmt.Sprintf("%s-%s-%dx%d.txt", name, theme, size[0], size[1]))
 				r := moment.at(t, func(_ *fakeEngine, o *Options) { o.Settings.Theme = theme }, size[0], size[1])
 				if os.Getenv("UPDATE_GOLDEN") != "" {
@@ -227,5 +231,16 @@ func TestGolden(t *testing.T) {
 			}
 		}
 	}
-	require.Equal(t, len(screenCases())*3*3, n, "frames compared")
+	require.Equal(t, (len(screenCases())*3+len(smallToo))*3, n, "frames compared")
+}
+
+// smallToo are moments that are looked at on the smallest screen as well.
+var smallToo = [...]string{"reminder", "reminder-full", "reminder-end", "lineup", "lineup-plan", "lineup-clip", "check-bad", "setup"}
+
+func goldenSizes(name string) [][2]int {
+	sizes := [][2]int{{80, 24}, {120, 40}, {200, 60}}
+	if slices.Contains(smallToo[:], name) {
+		sizes = append(sizes, [2]int{60, 18})
+	}
+	return sizes
 }

@@ -67,7 +67,7 @@ func TestHelpIsWhole(t *testing.T) {
 		for _, size := range [][2]int{{60, 18}, {80, 24}} {
 			r := moment.at(t, func(*fakeEngine, *Options) {}, size[0], size[1])
 			press(r, "?")
-			for r.help > 0 {
+			for r.help {
 				_, text, _ := strings.Cut(ansi.Strip(r.View()), "Keys of ")
 				text = strings.ReplaceAll(text[:strings.LastIndex(text, "\n")], "1 … 9", "")
 				require.NotContains(t, text, "…", name)

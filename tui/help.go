@@ -20,7 +20,8 @@ var everywhere = [...]Key{
 	{Press: "q, ctrl-c", Does: "quit; settings are kept"},
 }
 
-// drawHelp lays the keys of the screen over it, in pages where they are many.
+// drawHelp lays the keys of the screen over it, to be scrolled where they are
+// many.
 func (r *root) drawHelp(body canvas.Rect, s Screen) {
 	f := &r.frame
 	const press = 14
@@ -29,18 +30,19 @@ func (r *root) drawHelp(body canvas.Rect, s Screen) {
 	f.Fill(body, ' ', panel)
 	in := body.Inset(2, 0).Rows(1, body.H-1)
 	lines := helpLines(append(append([]Key{}, s.Keys()...), everywhere[:]...), max(in.W-press, 1))
-	rows := max(in.H-2, 1)
-	r.helpPages = (len(lines) + rows - 1) / rows
-	r.help = min(r.help, r.helpPages)
+	r.keys.fit(in.Rows(2, in.H-2), len(lines))
 	title := "Keys of " + s.Name() + "; any key goes back"
-	if r.help < r.helpPages {
-		title = "Keys of " + s.Name() + "; any key shows the rest"
+	switch {
+	case r.keys.below():
+		title = "Keys of " + s.Name() + "; any key goes on"
+	case r.keys.above():
+		title = "Keys of " + s.Name() + "; any key but ↑ ↓ goes back"
 	}
 	f.TextIn(in, title, panel.With(canvas.Bold))
-	for i, k := range lines[(r.help-1)*rows : min(r.help*rows, len(lines))] {
-		f.TextIn(in.Row(2+i).Left(press-1), k.Press, panel.With(canvas.Bold))
-		f.TextIn(in.Row(2+i).Skip(press), k.Does, panel)
-	}
+	r.keys.draw(f, func(i int, at canvas.Rect) {
+		f.TextIn(at.Left(press-1), lines[i].Press, panel.With(canvas.Bold))
+		f.TextIn(at.Skip(press), lines[i].Does, panel)
+	})
 }
 
 // helpLines breaks what the keys do into lines of so many cells.

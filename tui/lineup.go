@@ -31,7 +31,8 @@ type lineUp struct {
 	busy    string          // what is being waited for
 	told    string          // fault already told
 	result  *lineup.Result  // shown over the whole screen; nil: not
-	top     int             // first row of the result shown
+	clip    scroll          // the result's table
+	panel   sheet           // what belongs to the chosen row
 }
 
 type (
@@ -75,6 +76,7 @@ func (l *lineUp) Keys() []Key {
 		{"v", "view the last clip's result, or leave it", ""},
 		{"u", "undo what was kept last in the camera's profile", ""},
 		{"↑ ↓", "choose a row; ← → change it, enter types or does it", ""},
+		{"PgUp PgDn", "more of what stands beside the rows; the wheel too", ""},
 		{"r", "look for outputs again", ""},
 	}
 	switch {
@@ -199,7 +201,7 @@ func (l *lineUp) key(k string) tea.Cmd {
 	case "f":
 		return l.askClip()
 	case "v":
-		l.result, l.top = l.desk.Camera.LineUp, 0
+		l.result, l.clip.top = l.desk.Camera.LineUp, 0
 		if l.result == nil {
 			l.desk.Say("No clip was read for this camera yet")
 		}
@@ -215,9 +217,12 @@ func (l *lineUp) key(k string) tea.Cmd {
 }
 
 func (l *lineUp) rowKey(k string) tea.Cmd {
+	if l.panel.turn(k) {
+		return nil
+	}
 	if l.list.key(k) {
 		if l.rows[l.list.at].heading() { // a heading is passed over
-			if k != "up" && k != "k" && k != "pgup" && k != "home" || l.list.at == 0 {
+			if k != "up" && k != "k" && k != "home" || l.list.at == 0 {
 				l.list.move(1)
 			} else {
 				l.list.move(-1)

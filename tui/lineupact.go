@@ -167,7 +167,7 @@ func (l *lineUp) measured(m clipMsg) tea.Cmd {
 		l.desk.Fail(m.err)
 		return nil
 	}
-	l.result, l.top = &m.result, 0
+	l.result, l.clip.top = &m.result, 0
 	if m.result.AutomaticLevel.On {
 		l.desk.Fail(errors.New("not kept: the camera's automatic level is on; turn it off and line up again"))
 		return nil

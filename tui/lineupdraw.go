@@ -29,18 +29,25 @@ func (l *lineUp) Draw(f *Frame, area canvas.Rect) {
 	l.list.draw(f, left, func(i int, at canvas.Rect, chosen bool) { l.drawRow(f, l.rows[i], at, chosen) })
 	right := area.Skip(left.W + 3)
 	right.W = min(right.W, 92)
-	switch {
-	case l.busy != "":
+	if l.busy != "" {
 		f.TextIn(right, l.busy, f.Strong(theme.Ink))
-	case l.line.State().Sounds == SequenceSounds, l.list.at > rowByClip && l.list.at < rowGainPlan:
-		l.drawByClip(f, right)
-	case l.line.State().Sounds == ToneSounds:
-		l.drawTone(f, right)
-	case l.list.at >= rowPlanFirst:
-		l.drawPlan(f, right)
-	default:
-		l.drawByTone(f, right)
+		return
 	}
+	name, write := l.beside()
+	l.panel.draw(f, right, name, write)
+}
+
+// beside is the page that belongs to the chosen row, or to what sounds.
+func (l *lineUp) beside() (name string, write func(*Frame, canvas.Rect)) {
+	switch s := l.line.State().Sounds; {
+	case s == SequenceSounds, l.list.at > rowByClip && l.list.at < rowGainPlan:
+		return "by clip", l.drawByClip
+	case s == ToneSounds:
+		return "tone", l.drawTone
+	case l.list.at >= rowPlanFirst:
+		return "plan", l.drawPlan
+	}
+	return "by tone", l.drawByTone
 }
 
 func (l *lineUp) drawRow(f *Frame, r lineRow, at canvas.Rect, chosen bool) {

@@ -14,16 +14,14 @@ import (
 
 func (l *lineUp) resultKey(k string) tea.Cmd {
 	switch k {
-	case "up", "k":
-		l.top = max(l.top-1, 0)
-	case "down", "j":
-		l.top++
 	case "u":
 		return l.undo()
 	case "f":
 		return l.askClip()
 	case "v", "esc", "enter":
 		l.result = nil
+	default:
+		l.clip.key(k)
 	}
 	return nil
 }
@@ -43,13 +41,8 @@ func (l *lineUp) drawResult(f *Frame, area canvas.Rect) {
 		l.drawResponse(f, area.Skip(table.W+2), cell)
 	}
 	lines := l.resultLines(table.W)
-	l.top = max(min(l.top, len(lines)-table.H), 0)
-	for y := 0; y < table.H && l.top+y < len(lines); y++ {
-		drawResultLine(f, table.Row(y), lines[l.top+y])
-	}
-	if l.top+table.H < len(lines) {
-		f.TextRight(table.Row(table.H-1), " ↓ more ", panelStyle())
-	}
+	l.clip.fit(table, len(lines))
+	l.clip.draw(f, func(i int, at canvas.Rect) { drawResultLine(f, at, lines[i]) })
 }
 
 const resultGutter = 16

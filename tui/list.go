@@ -4,15 +4,14 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/tui/canvas"
-	"rollready/tui/theme"
 )
 
-// list is a column of rows of which one is chosen, by key or mouse. Pressing
-// the chosen row again does what enter does.
+// list is a scroll of rows of which one is chosen, by key or mouse, and always
+// shows. Pressing the chosen row again does what enter does.
 type list struct {
-	count, at, top int
-	area           canvas.Rect
-	again          func() tea.Cmd
+	scroll
+	at    int
+	again func() tea.Cmd
 }
 
 // resize says how many rows there are.
@@ -46,23 +45,13 @@ func (l *list) key(k string) bool {
 
 // draw calls row for every row that fits, scrolled so that the chosen one shows.
 func (l *list) draw(f *Frame, area canvas.Rect, row func(i int, at canvas.Rect, chosen bool)) {
-	l.area = area
 	f.Hit(area, l)
 	l.top = min(max(l.top, l.at-area.H+1), l.at)
-	l.top = max(min(l.top, l.count-area.H), 0)
+	l.fit(area, l.count)
 	for y := 0; y < area.H && l.top+y < l.count; y++ {
 		row(l.top+y, area.Row(y), l.top+y == l.at)
 	}
-}
-
-// more marks at the left edge that there are rows above or below.
-func (l *list) more(f *Frame) {
-	if l.top > 0 {
-		f.Set(l.area.X-1, l.area.Y, '▴', f.Style(theme.Dim))
-	}
-	if l.top+l.area.H < l.count {
-		f.Set(l.area.X-1, l.area.Y+l.area.H-1, '▾', f.Style(theme.Dim))
-	}
+	l.marks(f)
 }
 
 // Press chooses a row.

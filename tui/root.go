@@ -29,18 +29,18 @@ type (
 
 // root routes messages to the open screen and keeps the drawn frame.
 type root struct {
-	desk      *Desk
-	all       []Screen
-	open      int
-	help      int // page of the key help shown, 0: none
-	helpPages int
-	frame     Frame
-	pointer   pointer
-	tabs      []Click
-	profile   termenv.Profile
-	view      string
-	stale     bool
-	crashed   *panicMsg
+	desk    *Desk
+	all     []Screen
+	open    int
+	help    bool   // the key help is shown
+	keys    scroll // its text
+	frame   Frame
+	pointer pointer
+	tabs    []Click
+	profile termenv.Profile
+	view    string
+	stale   bool
+	crashed *panicMsg
 }
 
 func newRoot(opt Options, profile termenv.Profile) *root {
@@ -116,8 +116,9 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 		r.stale = true
 		return tea.Batch(r.clock(), r.desk.due(), r.tell(m))
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
-		if r.desk.prompt != nil || r.help > 0 {
-			return r.leave(m)
+		if r.desk.prompt != nil || r.help {
+			r.overlaid(m)
+			return nil
 		}
 		return r.pointer.mouse(m, &r.frame)
 	case tea.WindowSizeMsg:
@@ -160,12 +161,16 @@ func (r *root) repaint() {
 	}
 }
 
-func (r *root) leave(m tea.MouseMsg) tea.Cmd {
-	if m.Action == tea.MouseActionPress && m.Button == tea.MouseButtonLeft {
+// overlaid answers the mouse while a field or the key help lies on top.
+func (r *root) overlaid(m tea.MouseMsg) {
+	switch {
+	case !r.help:
+	case m.Button == tea.MouseButtonWheelUp, m.Button == tea.MouseButtonWheelDown:
+		r.keys.Wheel(wheel(m))
+	case m.Action == tea.MouseActionPress && m.Button == tea.MouseButtonLeft:
 		r.turnHelp()
-		r.stale = true
 	}
-	return nil
+	r.stale = r.stale || r.help
 }
 
 // key answers the keys that mean the same everywhere, and passes on the rest.
@@ -221,16 +226,20 @@ func (r *root) letters(together []rune) tea.Cmd {
 	return tea.Sequence(cmds...)
 }
 
-// turnHelp goes to the next page of the key help, or back to the screen.
+func (r *root) openHelp() { r.help, r.keys.top, r.stale = true, 0, true }
+
+// turnHelp goes on in the key help, or from its end back to the screen.
 func (r *root) turnHelp() {
-	if r.help++; r.help > r.helpPages {
-		r.help = 0
-	}
+	r.help, r.stale = r.keys.below(), true
+	r.keys.turn("pgdown")
 }
 
 func (r *root) command(m tea.KeyMsg) tea.Cmd {
-	if r.help > 0 {
-		r.turnHelp()
+	if r.help {
+		whole := !r.keys.above() && !r.keys.below()
+		if whole || !r.keys.key(m.String()) {
+			r.turnHelp()
+		}
 		return nil
 	}
 	switch key := m.String(); key {
@@ -240,7 +249,7 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 		r.desk.ackFailure()
 		return tea.Batch(r.desk.back(), r.all[r.open].Update(m))
 	case "?":
-		r.help = 1
+		r.openHelp()
 	case "t":
 		if r.profile == termenv.Ascii {
 			r.desk.Say("No colour here (NO_COLOR or the terminal): mono stays")

@@ -21,7 +21,6 @@ func (s *setup) Draw(f *Frame, area canvas.Rect) {
 		f.TextIn(at.Skip(2).Left(16), s.rows[i].name, name)
 		f.TextIn(at.Skip(19), s.rows[i].value(), value)
 	})
-	s.list.more(f)
 	switch {
 	case s.busy != "":
 		f.TextIn(right, s.busy, f.Strong(theme.Ink))
