@@ -64,18 +64,19 @@ func (l *lineUp) askSettings() tea.Cmd {
 
 // drawPlan shows where our output lands at each setting.
 func (l *lineUp) drawPlan(f *Frame, area canvas.Rect) {
-	f.TextIn(area, "On paper, from the makers' figures", f.Strong(theme.Ink))
-	y := 1 + l.drawWrapped(f, area.Rows(1, area.H-1), theme.Dim,
-		"Type what is known: our output at full scale, the pad, and for each mic-level setting the input that reads 0 dBFS. What is unknown stays unknown.") + 1
-	landings := l.plan.Land()
+	f.TextIn(area, "On paper: makers' figures", f.Strong(theme.Ink))
+	landings, y := l.plan.Land(), 2
 	if len(landings) == 0 {
+		y += l.drawWrapped(f, area.Rows(1, area.H-1), theme.Dim,
+			"Type what is known: our output at full scale, the pad, and for each mic-level setting the input that reads 0 dBFS. What is unknown stays unknown.")
 		l.drawCautions(f, area.Rows(y, area.H-y))
 		return
 	}
 	columns := [...]int{0, area.W - 27, area.W - 16, area.W - 7}
-	for i, head := range [...]string{"setting", "−20 at", "add pad", "noise"} {
-		f.TextIn(area.Row(y).Skip(columns[i]), head, f.Style(theme.Dim))
+	if area.W < 38 { // the name counts for more than where −20 dBFS lands
+		columns[1] = columns[2]
 	}
+	drawLanding(f, area.Row(y), columns, [...]string{"setting", "−20 at", "pad", "noise"}, f.Style(theme.Dim))
 	best := gainplan.Best(landings)
 	for i, at := range landings {
 		y++
@@ -83,17 +84,33 @@ func (l *lineUp) drawPlan(f *Frame, area canvas.Rect) {
 		if i == best {
 			style = f.Strong(theme.Target)
 		}
-		row := area.Row(y)
-		f.TextIn(row.Left(columns[1]-1), at.Setting.Name, style)
-		f.TextIn(row.Skip(columns[1]), figure(at.AlignsAt)+" dBFS", style)
-		f.TextIn(row.Skip(columns[2]), whole(at.PadDB)+" dB", style)
-		f.TextIn(row.Skip(columns[3]), whole(at.LossDB)+" dB", style)
+		drawLanding(f, area.Row(y), columns, [...]string{
+			at.Setting.Name, figure(at.AlignsAt) + " dBFS", changed(at.PadDB) + " dB", whole(at.LossDB) + " dB"}, style)
 	}
 	y += 2
 	if best >= 0 {
-		y += l.drawWrapped(f, area.Rows(y, area.H-y), theme.Ink, "Choose "+landings[best].Setting.Name+": "+landings[best].Advice+".") + 1
+		y += l.drawWrapped(f, area.Rows(y, area.H-y), theme.Ink, gainplan.Choice(landings)) + 1
 	}
 	l.drawCautions(f, area.Rows(y, area.H-y))
+}
+
+// drawLanding writes a row of the plan; a column without room is left out.
+func drawLanding(f *Frame, row canvas.Rect, columns [4]int, texts [4]string, style canvas.Style) {
+	for i, text := range texts {
+		end := row.W + 1
+		if i+1 < len(columns) {
+			end = columns[i+1]
+		}
+		f.TextIn(row.Skip(columns[i]).Left(end-columns[i]-1), text, style)
+	}
+}
+
+// changed writes by how much a pad is to change.
+func changed(v float64) string {
+	if v > 0 {
+		return "+" + whole(v)
+	}
+	return whole(v)
 }
 
 // whole writes a figure without decimals, "–" where it is unknown.

@@ -218,7 +218,7 @@ func TestLineupPlan(t *testing.T) {
 	u := newUser(t)
 	args := []string{"lineup", "plan", "--out", "+4dBu", "--pad", "20", "--setting", "mic low=-30dBV", "--setting", "line=2V", "--setting", "high=unknown"}
 	text := u.ok(args...)
-	for _, want := range []string{"-8.2 dBFS", "15 dB", "line (choose this)", "plug-in power", "qualified technician", "line up by tone"} {
+	for _, want := range []string{"-8.2 dBFS", "+15 dB", "-20 dB", "mic low (choose this)", "Choose mic low with 15 dB more pad", "Without another pad: line with 20 dB less pad", "plug-in power", "qualified technician", "line up by tone"} {
 		require.Contains(t, text, want)
 	}
 	var plan struct {
@@ -230,7 +230,7 @@ func TestLineupPlan(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(u.ok(append(args, "--json")...)), &plan))
 	require.InDelta(t, 1.7815-20-20+30, *plan.Settings[0].AlignsAt, 0.001)
 	require.Nil(t, plan.Settings[2].AlignsAt)
-	require.Equal(t, "line", plan.Best)
+	require.Equal(t, "mic low", plan.Best)
 }
 
 // A mistake on the audio thread silences the output; the device goes on, and

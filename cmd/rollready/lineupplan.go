@@ -17,6 +17,7 @@ type planJSON struct {
 	Pad      figure.Figure `json:"pad_db"`
 	Settings []landingJSON `json:"settings"`
 	Best     *string       `json:"best"`
+	Choice   string        `json:"choice"`
 	Cautions []string      `json:"cautions"`
 }
 
@@ -39,8 +40,12 @@ func newLineupPlan(a *app) *cobra.Command {
 		Use:   "plan",
 		Short: "Work out on paper where -20 dBFS will land on the camera",
 		Long: `Works out from the makers' figures where our output lands on the camera's meter
-at each of its mic-level settings, and which pad is missing. Levels are rms, of
-a sine at full scale: a number and dBu, dBV, mV or V, or unknown.`,
+at each of its mic-level settings, and which pad is missing or too much. Levels
+are rms, of a sine at full scale: a number and dBu, dBV, mV or V, or unknown.
+
+The choice is the least noise at which nothing overloads. The camera's noise is
+taken to lie equally far below full scale at all its settings, and is higher
+than it need be by as much as full output stays below full scale. The line-up by clip measures it.`,
 		Example: `  rollready lineup plan --out +4dBu --pad 20 --setting "mic low=-30dBV" --setting "line=2V"`,
 		Args:    noArgs,
 		RunE: func(*cobra.Command, []string) error {
@@ -91,6 +96,7 @@ func newPlanJSON(plan gainplan.Plan) planJSON {
 		j.Settings = append(j.Settings, landingJSON{l.Setting.Name, figure.Figure(l.Setting.FullScale.DBV()), figure.Figure(l.AlignsAt),
 			figure.Figure(l.OffsetDB), figure.Figure(l.PadDB), figure.Figure(l.LossDB), l.Advice})
 	}
+	j.Choice = gainplan.Choice(landings)
 	if best := gainplan.Best(landings); best >= 0 {
 		j.Best = &landings[best].Setting.Name
 	}
@@ -99,7 +105,7 @@ func newPlanJSON(plan gainplan.Plan) planJSON {
 
 func printPlan(a *app, plan gainplan.Plan) error {
 	fmt.Fprintf(a.stdout, "output at 0 dBFS: %s, pad %.0f dB\n\n", plan.Output, plan.PadDB)
-	table := newColumns(a.stdout, "SETTING", "FULL AT", "-20 dBFS LANDS AT", "PAD TO ADD", "NOISE PENALTY", "WHAT TO DO")
+	table := newColumns(a.stdout, "SETTING", "FULL AT", "-20 dBFS LANDS AT", "CHANGE OF PAD", "NOISE THEN", "WHAT TO DO")
 	landings := plan.Land()
 	best := gainplan.Best(landings)
 	for i, l := range landings {
@@ -108,16 +114,27 @@ func printPlan(a *app, plan gainplan.Plan) error {
 			name += " (choose this)"
 		}
 		table.row(name, l.Setting.FullScale.String(),
-			orUnknown(l.AlignsAt, "%.1f dBFS"), orUnknown(l.PadDB, "%.0f dB"), orUnknown(l.LossDB, "%.1f dB"), l.Advice)
+			orUnknown(l.AlignsAt, "%.1f dBFS"), padChange(l.PadDB), orUnknown(l.LossDB, "%.1f dB"), l.Advice)
 	}
 	if err := table.print(); err != nil {
 		return err
 	}
 	fmt.Fprintln(a.stdout)
+	if choice := gainplan.Choice(landings); choice != "" {
+		fmt.Fprintf(a.stdout, "%s\n\n", choice)
+	}
 	for _, line := range gainplan.Cautions() {
 		fmt.Fprintln(a.stdout, "-", line)
 	}
 	return nil
+}
+
+// padChange is by how much the pad is to change.
+func padChange(db float64) string {
+	if db == 0 {
+		return "none"
+	}
+	return orUnknown(db, "%+.0f dB")
 }
 
 func orUnknown(x float64, format string) string {

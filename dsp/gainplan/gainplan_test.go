@@ -40,8 +40,9 @@ func TestUnreadableLevels(t *testing.T) {
 	require.False(t, l.Known())
 }
 
-// An output of +4 dBu at full scale through a 20 dB pad into inputs that are
-// full at −10 dBV and at 10 mV (−40 dBV): 1.78 − 20 + 10 = −8.22 dB and
+// An output of +4 dBu at full scale (0 dBu = 0.7746 V, 0 dBV = 1 V: the
+// published definitions) through a 20 dB pad into inputs that are full at
+// −10 dBV and at 10 mV (−40 dBV): 1.78 − 20 + 10 = −8.22 dB and
 // 1.78 − 20 + 40 = +21.78 dB.
 func TestLanding(t *testing.T) {
 	plan := gainplan.Plan{Output: gainplan.FromDBU(4), PadDB: 20, Settings: []gainplan.Setting{
@@ -51,15 +52,81 @@ func TestLanding(t *testing.T) {
 	}}
 	l := plan.Land()
 	require.InDelta(t, -28.2185, l[0].AlignsAt, 1e-3)
-	require.InDelta(t, 8.2185, l[0].LossDB, 1e-3)
-	require.Zero(t, l[0].PadDB)
+	require.Equal(t, -5.0, l[0].PadDB, "15 dB in place of 20")
+	require.InDelta(t, 15-11.7815, l[0].LossDB, 1e-3)
 	require.InDelta(t, 1.7815, l[1].AlignsAt, 1e-3)
 	require.Equal(t, 25.0, l[1].PadDB)
-	require.Zero(t, l[1].LossDB)
+	require.InDelta(t, 45-41.7815, l[1].LossDB, 1e-3)
 	require.True(t, math.IsNaN(l[2].AlignsAt))
 	require.Contains(t, l[2].Advice, "line up by tone")
-	require.Equal(t, 0, gainplan.Best(l))
+	require.Equal(t, 0, gainplan.Best(l), "the same noise without a pad to be added")
 	require.Equal(t, -1, gainplan.Best(l[2:]))
+	require.Empty(t, gainplan.Choice(l[2:]))
+}
+
+// Worked in volts, by the published definitions: +4 dBu is 1.2277 V. 20 dB of
+// pad (÷ 10) and 15 dB more (÷ 5.623) leave 21.83 mV, which lies 3.22 dB below
+// the 31.62 mV (−30 dBV) that fill "mic low". An input that is full at 2 V gets
+// 0.1228 V, 24.24 dB below, and without the pad 1.2277 V, 4.24 dB below.
+func TestAPadIsCheaperThanNoise(t *testing.T) {
+	plan := gainplan.Plan{Output: gainplan.FromDBU(4), PadDB: 20, Settings: []gainplan.Setting{
+		{Name: "mic low", FullScale: gainplan.FromDBV(-30)},
+		{Name: "line", FullScale: gainplan.FromVolts(2)},
+	}}
+	l := plan.Land()
+	require.Equal(t, 15.0, l[0].PadDB)
+	require.InDelta(t, 20*math.Log10(0.031623/(1.227653/10/5.623413)), l[0].LossDB, 1e-3)
+	require.Equal(t, -20.0, l[1].PadDB)
+	require.InDelta(t, 20*math.Log10(2/1.227653), l[1].LossDB, 1e-3)
+	require.InDelta(t, 20*math.Log10(2/0.1227653), -l[1].OffsetDB, 1e-3)
+	require.Contains(t, l[1].Advice, "24 dB higher than it need be, with 20 dB less pad 4 dB; the DC block stays in")
+	require.Equal(t, 0, gainplan.Best(l))
+	require.Equal(t, 1, gainplan.WithoutPad(l))
+	require.Equal(t, "Choose mic low with 15 dB more pad: nothing overloads, and the camera's noise is 3 dB higher than it need be."+
+		" Without another pad: line with 20 dB less pad (the DC block stays in), noise 4 dB higher.", gainplan.Choice(l))
+
+	plan.Settings[1].FullScale = gainplan.FromDBV(25) // 23.2 dB of noise even without a pad
+	l = plan.Land()
+	require.Equal(t, 0, gainplan.Best(l))
+	require.Contains(t, gainplan.Choice(l), "Without another pad: line with 20 dB less pad (the DC block stays in), noise 23 dB higher.")
+
+	require.Contains(t, gainplan.Choice(l[1:]), "23 dB higher than it need be. More output or a more sensitive setting")
+	require.Contains(t, gainplan.Choice(l[:1]), "every setting overloads: then lower the output")
+}
+
+// With no pad in the cable: 31.78 dB too much asks for 40 dB and loses 8.22;
+// the line input loses 4.24 as it is.
+func TestLessNoiseWithoutAPad(t *testing.T) {
+	plan := gainplan.Plan{Output: gainplan.FromDBU(4), Settings: []gainplan.Setting{
+		{Name: "mic low", FullScale: gainplan.FromDBV(-30)},
+		{Name: "line", FullScale: gainplan.FromVolts(2)},
+	}}
+	l := plan.Land()
+	require.Equal(t, 40.0, l[0].PadDB)
+	require.InDelta(t, 40-31.7815, l[0].LossDB, 1e-3)
+	require.Zero(t, l[1].PadDB)
+	require.Equal(t, "fits well", l[1].Advice)
+	require.Equal(t, "Choose line as it is: nothing overloads, and the camera's noise is 4 dB higher than it need be.", gainplan.Choice(l))
+}
+
+// TestNothingChosenOverloads: with what is advised done, full output fits every
+// setting, and wastes less than the coarsest step between pads.
+func TestNothingChosenOverloads(t *testing.T) {
+	for out := -40.0; out <= 24; out += 0.7 {
+		for _, pad := range []float64{0, 6, 20, 40} {
+			for full := -60.0; full <= 20; full += 3.3 {
+				l := gainplan.Plan{Output: gainplan.FromDBU(out), PadDB: pad, Settings: []gainplan.Setting{{FullScale: gainplan.FromDBV(full)}}}.Land()[0]
+				volts := gainplan.FromDBU(out).Volts() * math.Pow(10, -(pad+l.PadDB)/20)
+				room := 20 * math.Log10(math.Pow(10, full/20)/volts)
+				require.GreaterOrEqual(t, room, -0.011)
+				require.InDelta(t, max(room, 0), l.LossDB, 1e-9)
+				require.GreaterOrEqual(t, pad+l.PadDB, 0.0)
+				if pad+l.PadDB > 0 {
+					require.LessOrEqual(t, l.LossDB, 10.0)
+				}
+			}
+		}
+	}
 }
 
 func TestUnknownOutput(t *testing.T) {

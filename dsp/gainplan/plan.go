@@ -40,14 +40,14 @@ type Plan struct {
 // AlignDBFS is the output level whose place on the camera is worked out.
 const AlignDBFS = -20.0
 
-// Landing is where the output lands at one setting. Figures that rest on an
-// unknown level are NaN.
+// Landing is where the output lands at one setting as it is cabled, and what
+// to do about it. Figures that rest on an unknown level are NaN.
 type Landing struct {
 	Setting  Setting
 	AlignsAt float64 // camera's reading in dBFS for AlignDBFS of ours
 	OffsetDB float64 // camera reading = output level + this
-	PadDB    float64 // pad to add so that full output just fits; 0: none
-	LossDB   float64 // noise penalty: how much of the camera's range the output can't reach
+	PadDB    float64 // pad to add so that full output just fits; below 0: to take out
+	LossDB   float64 // noise penalty then: how far full output stays below full scale
 	Advice   string
 }
 
@@ -64,22 +64,31 @@ func (p Plan) Land() []Landing {
 }
 
 func (p Plan) land(s Setting) Landing {
-	offset := float64(p.Output) - p.PadDB - float64(s.FullScale)
+	excess := float64(p.Output) - float64(s.FullScale) // without any pad
+	offset := excess - p.PadDB
 	l := Landing{Setting: s, OffsetDB: offset, AlignsAt: AlignDBFS + offset, PadDB: math.NaN(), LossDB: math.NaN()}
 	if !math.IsNaN(offset) {
-		l.PadDB, l.LossDB = padFor(offset), max(0, -offset)
+		pad := p.padFor(excess)
+		l.PadDB, l.LossDB = pad-p.PadDB, max(0, pad-excess)
 	}
 	l.Advice = l.advise()
 	return l
 }
 
-// padFor gives the smallest pad of common make that takes away so much.
-func padFor(excessDB float64) float64 {
-	if excessDB <= 0 {
+// padFor gives the smallest pad in all that takes away so much: the one there
+// is, one more behind it, or another one or none in its place.
+func (p Plan) padFor(excessDB float64) float64 {
+	return min(p.PadDB+commonPad(excessDB-p.PadDB), commonPad(excessDB))
+}
+
+// commonPad gives the smallest pad of common make that takes away so much.
+func commonPad(excessDB float64) float64 {
+	const roundingDB = 0.01
+	if excessDB <= roundingDB {
 		return 0
 	}
 	for _, pad := range pads {
-		if pad >= excessDB {
+		if pad >= excessDB-roundingDB {
 			return pad
 		}
 	}
@@ -91,32 +100,81 @@ func (l Landing) advise() string {
 	case math.IsNaN(l.OffsetDB):
 		return "unknown: line up by tone, starting with the output low"
 	case l.PadDB > 0:
-		return fmt.Sprintf("full output would overload it by %.0f dB: add a pad of %.0f dB or lower the output by as much", l.OffsetDB, l.PadDB)
-	case l.LossDB > 20:
-		return fmt.Sprintf("the top %.0f dB of the camera's range stay empty and its noise counts by as much more: less pad, more output, or a more sensitive setting", l.LossDB)
+		return fmt.Sprintf("full output would overload it by %.0f dB: add a pad of %.0f dB or lower the output by %.0f dB", l.OffsetDB, l.PadDB, math.Ceil(l.OffsetDB))
+	case l.PadDB < 0:
+		return fmt.Sprintf("the pad takes too much: the camera's noise is %.0f dB higher than it need be, with %.0f dB less pad %.0f dB; the DC block stays in", -l.OffsetDB, -l.PadDB, l.LossDB)
 	case l.LossDB > 6:
-		return fmt.Sprintf("fits; the camera's noise counts %.0f dB more than it need", l.LossDB)
+		return fmt.Sprintf("fits, but the camera's noise is %.0f dB higher than it need be: more output or a more sensitive setting", l.LossDB)
 	}
 	return "fits well"
 }
 
-// Best gives the index of the setting to choose: of those that need no pad,
-// the one that loses least; else the one that needs the smallest pad; −1 when
-// nothing is known.
-func Best(landings []Landing) int {
+// Best gives the index of the setting to choose, each with the pad that suits
+// it: the one with the least noise at which nothing overloads, in whole dB;
+// among equals the one that needs no other pad, then one less, then one more.
+// It is −1 when nothing is known. A pad is a cheap part; noise can't be mended.
+//
+// The camera's noise is taken to lie equally far below full scale at all of
+// its settings, as long as nobody measured it.
+func Best(landings []Landing) int { return least(landings, math.Inf(1)) }
+
+// WithoutPad is like Best among the settings that need no pad to be added.
+func WithoutPad(landings []Landing) int { return least(landings, 0) }
+
+func least(landings []Landing, mostPadDB float64) int {
 	best := -1
 	for i, l := range landings {
-		if math.IsNaN(l.OffsetDB) {
+		if math.IsNaN(l.OffsetDB) || l.PadDB > mostPadDB {
 			continue
 		}
-		if best < 0 || cost(l) < cost(landings[best]) {
+		if best < 0 || l.cost() < landings[best].cost() {
 			best = i
 		}
 	}
 	return best
 }
 
-func cost(l Landing) float64 { return 1000*max(0, l.OffsetDB) + l.LossDB }
+func (l Landing) cost() float64 {
+	effort := 0.0
+	switch {
+	case l.PadDB < 0:
+		effort = 0.1
+	case l.PadDB > 0:
+		effort = 0.2
+	}
+	return math.Round(l.LossDB) + effort
+}
+
+// Choice says which setting to choose and what it costs, and where that is a
+// pad to be added, what doing without it costs; "" when nothing is known.
+func Choice(landings []Landing) string {
+	best, without := Best(landings), WithoutPad(landings)
+	if best < 0 {
+		return ""
+	}
+	text := fmt.Sprintf("Choose %s: nothing overloads, and the camera's noise is %.0f dB higher than it need be.", landings[best].name(), landings[best].LossDB)
+	switch {
+	case best == without && landings[best].LossDB > 6:
+		text += " More output or a more sensitive setting mends that."
+	case best == without:
+	case without < 0:
+		text += " Without another pad every setting overloads: then lower the output."
+	default:
+		text += fmt.Sprintf(" Without another pad: %s, noise %.0f dB higher.", landings[without].name(), landings[without].LossDB)
+	}
+	return text
+}
+
+// name is the setting with what is to be done to the pad.
+func (l Landing) name() string {
+	switch {
+	case l.PadDB > 0:
+		return fmt.Sprintf("%s with %.0f dB more pad", l.Setting.Name, l.PadDB)
+	case l.PadDB < 0:
+		return fmt.Sprintf("%s with %.0f dB less pad (the DC block stays in)", l.Setting.Name, -l.PadDB)
+	}
+	return l.Setting.Name + " as it is"
+}
 
 // Cautions are the words to read before anything is plugged in.
 func Cautions() []string {
