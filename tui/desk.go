@@ -39,6 +39,7 @@ type Desk struct {
 	question *question
 	restyle  bool // the theme changed
 	frames   int
+	mixed    bool // the figures since the last reset hold sound from before a change of the chain
 }
 
 type message struct {
@@ -67,9 +68,17 @@ func (d *Desk) SetChain(s chain.Settings) {
 	if s == d.Settings.Chain {
 		return
 	}
+	before := d.heard()
 	d.Settings.Chain = s
+	d.mixed = d.mixed || d.Reading.Frames > 0 && d.heard() != before
 	d.opt.Engine.SetChain(d.heard())
 	d.keep()
+}
+
+// resetHolds begins holds, counts and loudness anew.
+func (d *Desk) resetHolds() {
+	d.mixed = false
+	d.opt.Engine.ResetHolds()
 }
 
 // Chain is the live chain.
@@ -141,7 +150,9 @@ func (d *Desk) keep() {
 
 // tick takes the newest reading.
 func (d *Desk) tick() {
+	before := d.Reading.Frames
 	d.Reading, d.Status = d.opt.Engine.Reading(), d.opt.Engine.Status()
+	d.mixed = d.mixed && d.Reading.Frames >= before // another input is metered anew
 	d.slow()
 	d.forgetChecked()
 	d.listen()

@@ -48,7 +48,7 @@ func (e *fakeEngine) Reading() dsp.Reading {
 	}
 	t := float64(e.n) / framesPerSecond
 	syllable := 8*math.Sin(2*math.Pi*3.1*t) + 4*math.Sin(2*math.Pi*0.7*t)
-	r := dsp.Reading{Frames: int64(e.n), RateHz: 48000, Channels: 2, BandsUsable: dsp.BandCount,
+	r := dsp.Reading{Frames: int64(e.n+1) * 1600, RateHz: 48000, Channels: 2, BandsUsable: dsp.BandCount,
 		Loudness: dsp.Loudness{MomentaryLUFS: -24.3 + syllable/4, ShortTermLUFS: -25.1, IntegratedLUFS: -24.8}}
 	for c := range 2 {
 		in := -22 + syllable - 3*float64(c)

@@ -121,6 +121,7 @@ func screenCases() map[string]screenCase {
 	}
 	return map[string]screenCase{
 		"monitor": {},
+		"changed": screenCase{}.then("up"),
 		"presets": on(presetsName),
 		"setup":   on(setupName),
 		"heard": {set: func(_ *fakeEngine, o *Options) {

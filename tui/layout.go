@@ -1,6 +1,8 @@
 package tui
 
 import (
+	tea "github.com/charmbracelet/bubbletea"
+
 	"rollready/capture"
 	"rollready/dsp/advice"
 	"rollready/dsp/finding"
@@ -132,6 +134,20 @@ func drawLoudness(f *Frame, row canvas.Rect, d *Desk) {
 		x = f.Text(x, row.Y, units[i], f.Style(theme.Dim)) + 2
 	}
 	drawBallistics(f, canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}, d)
+}
+
+// drawMixed says beside loudness and true peak that they hold sound from before
+// the chain was changed, and what begins them anew.
+func drawMixed(f *Frame, gutter canvas.Rect, d *Desk) {
+	if !d.mixed || d.dead() {
+		return
+	}
+	text := "changed: r"
+	if gutter.W >= 18 {
+		text = "chain changed: r"
+	}
+	f.TextIn(gutter.Inset(1, 0), text, f.Strong(theme.Ink))
+	f.Hit(gutter, Click(func() tea.Cmd { d.resetHolds(); return nil }))
 }
 
 // drawBallistics names how the bars move, in full where there is room.

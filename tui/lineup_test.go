@@ -154,7 +154,7 @@ func TestSequenceShowsItsProgress(t *testing.T) {
 // fill the scale.
 func TestGainPlan(t *testing.T) {
 	r := screenCases()["lineup-plan"].at(t, func(*fakeEngine, *Options) {}, 80, 24)
-	shows(t, r, "low              −8.2 dBFS  15 dB    0 dB")
+	shows(t, r, "low              −8.2 dBFS  +15 dB   3 dB")
 	shows(t, r, "high             – dBFS     – dB     – dB")
 	l := r.all[r.open].(*lineUp)
 	require.InDelta(t, 1.7815, l.plan.Output.DBV(), 1e-3)

@@ -66,7 +66,7 @@ func (*monitor) Keys() []Key {
 		{"f", "bands fast (125 ms) or slow (1 s)", ""},
 		{"b", "bars: digital peak, quasi-peak I or II, VU", ""},
 		{"o [ ]", "peak hold on, off; its time shorter, longer, until reset", ""},
-		{"r", "reset holds, counts and loudness", "reset"},
+		{"r", "reset holds, counts and loudness; “changed” beside them: the chain was changed since, integrated loudness and true peak hold sound from before", "reset"},
 		{"w", "target window of the camera", ""},
 	}
 }
@@ -136,7 +136,7 @@ func (m *monitor) view(key string) {
 	case "]":
 		v.HoldSeconds = holdTime(v.HoldSeconds, 1)
 	case "r":
-		m.desk.opt.Engine.ResetHolds()
+		m.desk.resetHolds()
 		m.desk.Say("Holds, counts and loudness start anew")
 	default:
 		return
@@ -214,6 +214,7 @@ func (m *monitor) Draw(f *Frame, area canvas.Rect) {
 	drawInput(f, l.input, m.desk, left, l.figures)
 	drawCamera(f, l.camera, m.desk, left, l.figures)
 	drawLoudness(f, l.loudness.Skip(left), m.desk)
+	drawMixed(f, l.loudness.Left(left), m.desk)
 	m.bands.draw(f, l.bands, a)
 	m.drawWords(f, l.bands)
 	m.bands.drawFrequencies(f, l.scale)

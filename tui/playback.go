@@ -83,7 +83,7 @@ func (d *Desk) played(m playingMsg) {
 	}
 	d.opt.Engine.SetChain(d.heard())
 	if m.err == nil { // figures of one sound, not of two
-		d.opt.Engine.ResetHolds()
+		d.resetHolds()
 	}
 }
 
