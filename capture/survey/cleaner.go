@@ -118,7 +118,7 @@ func (c *Comparison) wider() {
 func (c *Comparison) room() {
 	a, b := float64(c.Sides[0].TruePeakDBTP), float64(c.Sides[1].TruePeakDBTP)
 	if (a > noRoom) != (b > noRoom) {
-		c.because("true-peak", a < b, fmt.Sprintf("B peaks at %+.1f dBTP.", b), fmt.Sprintf("A peaks at %+.1f dBTP.", a))
+		c.because("true-peak", a < b, figure.Sprintf("B peaks at %+.1f dBTP.", b), figure.Sprintf("A peaks at %+.1f dBTP.", a))
 	}
 }
 

@@ -3,7 +3,6 @@ package survey
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"rollready/dsp/figure"
 )
@@ -64,7 +63,7 @@ func (c *Comparison) Table() []Measure {
 		both("Overloads", func(s Side) string { return fmt.Sprint(s.Overloads) }),
 		both("Holes", func(s Side) string { return fmt.Sprint(s.Dropouts) }),
 		both("Reaches", func(s Side) string { return hertz(s.LowHz) + " to " + hertz(s.HighHz) }),
-		both("True peak", func(s Side) string { return decimals(s.TruePeakDBTP) + " dBTP" }),
+		both("True peak", func(s Side) string { return s.TruePeakDBTP.String() + " dBTP" }),
 	}
 }
 
@@ -73,12 +72,5 @@ func underLoudness(f figure.Figure) string {
 	if !f.Known() {
 		return "none"
 	}
-	return decimals(-f) + " dB"
-}
-
-func decimals(f figure.Figure) string {
-	if math.IsInf(float64(f), -1) {
-		return "−∞"
-	}
-	return strings.Replace(fmt.Sprintf("%.1f", float64(f)+0), "-", "−", 1)
+	return (-f).String() + " dB"
 }

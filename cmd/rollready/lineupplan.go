@@ -37,7 +37,7 @@ func newLineupPlan(a *app) *cobra.Command {
 	asJSON := false
 	cmd := &cobra.Command{
 		Use:   "plan",
-		Short: "Work out on paper where -20 dBFS will land on the camera",
+		Short: "Work out on paper where −20 dBFS will land on the camera",
 		Long: `Works out from the makers' figures where our output lands on the camera's meter
 at each of its mic-level settings, and which pad is missing. Levels are rms, of
 a sine at full scale: a number and dBu, dBV, mV or V, or unknown.`,
@@ -99,7 +99,7 @@ func newPlanJSON(plan gainplan.Plan) planJSON {
 
 func printPlan(a *app, plan gainplan.Plan) error {
 	fmt.Fprintf(a.stdout, "output at 0 dBFS: %s, pad %.0f dB\n\n", plan.Output, plan.PadDB)
-	table := newColumns(a.stdout, "SETTING", "FULL AT", "-20 dBFS LANDS AT", "PAD TO ADD", "NOISE PENALTY", "WHAT TO DO")
+	table := newColumns(a.stdout, "SETTING", "FULL AT", "−20 dBFS LANDS AT", "PAD TO ADD", "NOISE PENALTY", "WHAT TO DO")
 	landings := plan.Land()
 	best := gainplan.Best(landings)
 	for i, l := range landings {
@@ -124,5 +124,5 @@ func orUnknown(x float64, format string) string {
 	if math.IsNaN(x) {
 		return "unknown"
 	}
-	return fmt.Sprintf(format, x)
+	return figure.Sprintf(format, x)
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -46,11 +47,12 @@ func length(seconds figure.Figure) string {
 	return time.Duration(float64(seconds) * float64(time.Second)).Round(100 * time.Millisecond).String()
 }
 
+// unit is a level with its unit, or a dash where there is none.
 func unit(f figure.Figure, unit string) string {
-	if !f.Known() {
-		return "silence"
+	if math.IsNaN(float64(f)) {
+		return f.String()
 	}
-	return strings.Replace(fmt.Sprintf("%.1f %s", float64(f)+0, unit), "-", "−", 1)
+	return f.String() + " " + unit
 }
 
 func humWord(h survey.Hum) string {

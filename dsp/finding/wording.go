@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"rollready/dsp/figure"
 )
 
 // Every function here words one finding. Channels count from 1; 0 is the
@@ -195,24 +197,8 @@ func under(db float64) string {
 }
 
 // whole, decibels and gain write a level, a difference and a gain.
-func whole(dBFS float64) string {
-	if math.IsInf(dBFS, -1) {
-		return "−∞"
-	}
-	return minus(fmt.Sprintf("%.0f", dBFS))
-}
+func whole(dBFS float64) string { return figure.Text(dBFS, 0) }
 
-func decibels(db float64) string { return minus(fmt.Sprintf("%.0f dB", db)) }
+func decibels(db float64) string { return figure.Text(db, 0) + " dB" }
 
-func gain(db float64) string { return minus(fmt.Sprintf("%+.1f dB", db)) }
-
-// minus puts the sign that is as wide as a plus, and none before zero.
-func minus(s string) string {
-	if s[0] != '-' {
-		return s
-	}
-	if s == "-0" || s == "-0 dB" {
-		return s[1:]
-	}
-	return "−" + s[1:]
-}
+func gain(db float64) string { return figure.Sprintf("%+.1f dB", db) }
