@@ -34,6 +34,7 @@ type reported struct {
 	ClippedRuns      []int64         `json:"clipped_runs"`
 	FlatTops         []int64         `json:"flat_tops"`
 	Dropouts         int64           `json:"dropouts"`
+	NonFinite        int64           `json:"non_finite_samples"`
 	IntegratedLUFS   *float64        `json:"integrated_lufs"`
 	LoudnessRangeLU  float64         `json:"loudness_range_lu"`
 	MaxMomentaryLUFS *float64        `json:"max_momentary_lufs"`
@@ -274,4 +275,23 @@ func TestProgressIsShownOnATerminal(t *testing.T) {
 		require.NoError(t, err, shown.String())
 		shown.Write(chunk[:n])
 	}
+}
+
+func TestReportTellsOfSamplesThatAreNoNumbers(t *testing.T) {
+	u, folder := newUser(t), t.TempDir()
+	sound := syllables(6, 1)
+	clean := put(t, folder, "clean.wav", sound, stereo48, wavfile.Float32)
+	sound[2*96000], sound[2*96001+1], sound[2*96002] = float32(math.NaN()), float32(math.Inf(1)), float32(math.Inf(-1))
+	bad := put(t, folder, "bad.wav", sound, stereo48, wavfile.Float32)
+	const sentence = "3 samples were not finite numbers and count as silence."
+	page := filepath.Join(folder, "both.html")
+	text := u.ok("report", clean, bad, "--html", page)
+	require.Equal(t, 1, strings.Count(text, sentence), text)
+	raw, err := os.ReadFile(page)
+	require.NoError(t, err)
+	require.Equal(t, 1, strings.Count(string(raw), sentence+` <span class="soft">at 0:02.0</span>`))
+	got := objects[reportJSON](t, u.ok("report", clean, bad, "--json"))[0]
+	require.Zero(t, got.Files[0].NonFinite)
+	require.EqualValues(t, 3, got.Files[1].NonFinite)
+	require.Equal(t, "not-finite", got.Files[1].Findings[0].Code)
 }

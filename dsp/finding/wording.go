@@ -37,6 +37,16 @@ func FramesLost(holes int64) Finding {
 		"Check the radio link and the cable, and close other programs."}
 }
 
+// NoNumbers says that so many samples of a recording are NaN or infinite.
+func NoNumbers(samples int64) Finding {
+	message := fmt.Sprintf("%d samples were not finite numbers and count as silence.", samples)
+	if samples == 1 {
+		message = "1 sample was not a finite number and counts as silence."
+	}
+	return Finding{NotFinite, Caution, 0, message,
+		"Write the file again from where it comes from, or make it clean with rollready process: other programs may crack or fall silent there."}
+}
+
 // NobodySpeaks says that no voice was found.
 func NobodySpeaks() Finding {
 	return Finding{NoVoice, Stop, 0, "No voice stands out from the room.",
