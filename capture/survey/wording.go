@@ -52,7 +52,12 @@ func word(first bool, yes, no string) string {
 // Measure is one measure of both recordings in words.
 type Measure struct{ Name, A, B string }
 
-// Table lists what was compared.
+// Common is the heading of the table: which part of the recordings it is of.
+func (c *Comparison) Common() string {
+	return fmt.Sprintf("In the %.1f s that both have", float64(c.OverlapS))
+}
+
+// Table lists what was compared, of the part that both have in common.
 func (c *Comparison) Table() []Measure {
 	both := func(name string, of func(Side) string) Measure {
 		return Measure{name, of(c.Sides[0]), of(c.Sides[1])}
@@ -62,7 +67,7 @@ func (c *Comparison) Table() []Measure {
 		both("Hum under the loudness", func(s Side) string { return underLoudness(s.HumDB) }),
 		both("Overloads", func(s Side) string { return fmt.Sprint(s.Overloads) }),
 		both("Holes", func(s Side) string { return fmt.Sprint(s.Dropouts) }),
-		both("Reaches", func(s Side) string { return hertz(s.LowHz) + " to " + hertz(s.HighHz) }),
+		both("Keeps up with the other", func(s Side) string { return hertz(s.LowHz) + " to " + hertz(s.HighHz) }),
 		both("True peak", func(s Side) string { return s.TruePeakDBTP.String() + " dBTP" }),
 	}
 }

@@ -191,14 +191,20 @@ func TestReportComparesTwoRecordings(t *testing.T) {
 	laptop := put(t, folder, "laptop.wav", hot, stereo48, wavfile.PCM24)
 	page := filepath.Join(folder, "both.html")
 	text := u.ok("report", "--compare", camera, laptop, "--html", page)
-	for _, want := range []string{"A is cleaner.", "A has 0 overloads, B has", "B began 1.500 s later than A", "True peak"} {
+	for _, want := range []string{"A is cleaner.", "A has 0 overloads, B has", "B began 1.500 s later than A", "True peak",
+		"camera.wav, 20.0 s\n", "laptop.wav, 18.5 s\n", "In the 18.5 s that both have", "Keeps up with the other"} {
 		require.Contains(t, text, want)
 	}
 	raw, err := os.ReadFile(page)
 	require.NoError(t, err)
-	require.Contains(t, string(raw), "The same take twice")
+	for _, want := range []string{"The same take twice", "camera.wav, 0:20.0 ", "laptop.wav, 0:18.5<", "In the 18.5 s that both have", "Overview of the whole recordings", "<dt>Length</dt><dd>0:20.0</dd>"} {
+		require.Contains(t, string(raw), want)
+	}
 	got := objects[reportJSON](t, u.ok("report", "--compare", camera, laptop, "--json"))[0]
 	require.Len(t, got.Files, 2)
+	require.InDelta(t, 20, got.Files[0].DurationS, 0.001, "its own length")
+	require.InDelta(t, 18.5, got.Files[1].DurationS, 0.001)
+	require.Equal(t, objects[reportJSON](t, u.ok("report", camera, "--json"))[0].Files[0], got.Files[0], "as it is reported alone")
 	var c struct {
 		LaterS  float64  `json:"later_s"`
 		Drift   *float64 `json:"drift_ppm"`
