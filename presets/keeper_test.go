@@ -45,12 +45,12 @@ func TestKeepsWithinHalfASecond(t *testing.T) {
 	require.NoError(t, err)
 	k := s.Keep(settings, plain)
 	defer k.Close()
-	best := time.Hour // of several, because the machine may be busy
+	best, quickest := time.Hour, time.Hour // of several, because the machine may be busy
 	for n := range 5 {
 		settings.Chain.GainDB = float64(n + 1)
 		begun := time.Now()
 		k.Set(settings)
-		require.Less(t, time.Since(begun), 100*time.Millisecond, "Set does not wait for the disk")
+		quickest = min(quickest, time.Since(begun))
 		require.Eventually(t, func() bool {
 			got, err := read(s.settingsPath(), decodeSettings)
 			return err == nil && got == settings
@@ -59,6 +59,7 @@ func TestKeepsWithinHalfASecond(t *testing.T) {
 	}
 	t.Logf("kept %v after a change", best)
 	require.LessOrEqual(t, best, 500*time.Millisecond)
+	require.Less(t, quickest, time.Millisecond, "Set does not wait for the disk")
 }
 
 func TestCloseKeepsTheLastChange(t *testing.T) {

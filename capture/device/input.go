@@ -6,6 +6,7 @@ import (
 	"sync/atomic"
 
 	"rollready/capture"
+	"rollready/capture/mixer"
 )
 
 // Input opens one chosen input, as often as needed: the first time by the
@@ -59,7 +60,7 @@ func (in *Input) Open() (capture.Source, error) {
 	if chosen, err = h.detail(input, chosen); err != nil {
 		return nil, err
 	}
-	src, err := open(h, chosen)
+	src, err := in.system.open(h, chosen)
 	if err != nil {
 		return nil, fmt.Errorf("open input %q: %w: is another program using it?", chosen.Name, err)
 	}
@@ -67,13 +68,13 @@ func (in *Input) Open() (capture.Source, error) {
 	return src, nil
 }
 
-func open(h *host, of Info) (capture.Source, error) {
+func (sys *System) open(h *host, of Info) (capture.Source, error) {
 	if of.Backend == "pulseaudio" {
-		if wide, err := openWide(of, of.format()); err != nil || wide != nil {
+		if wide, err := openWide(sys, of, of.format()); err != nil || wide != nil {
 			return wide, err
 		}
 	}
-	src := &source{name: of.Name, format: of.format()}
+	src := &source{mixer: sys.mixer, of: of, format: of.format()}
 	var err error
 	src.stream, err = h.open(input, of, src.format, prompt, src.onBlock)
 	return src, err
@@ -94,12 +95,13 @@ func (in *Input) find() (*host, Info, error) {
 // source is an opened input: a capture.Source.
 type source struct {
 	*stream
-	name    string
+	mixer   *mixer.Watch
+	of      Info
 	format  capture.Format
 	deliver func(block []float32) // set before the device starts, read by its thread
 }
 
-func (s *source) Name() string           { return s.name }
+func (s *source) Name() string           { return s.of.Name }
 func (s *source) Kind() capture.Kind     { return capture.Device }
 func (s *source) Format() capture.Format { return s.format }
 func (s *source) Done() <-chan struct{}  { return s.done }
@@ -108,9 +110,18 @@ func (s *source) Close() error           { return s.close() }
 func (s *source) Start(deliver func(block []float32)) error {
 	s.deliver = deliver
 	if err := s.start(); err != nil {
-		return fmt.Errorf("start input %q: %w", s.name, err)
+		return fmt.Errorf("start input %q: %w", s.of.Name, err)
 	}
 	return nil
+}
+
+// Mixed gives what the sound system does to the sound after the converter, as
+// last read: at once, and nothing in the first second.
+func (s *source) Mixed() mixer.Setting {
+	if s.of.Backend == "pulseaudio" {
+		return s.mixer.Now().From(s.of.ID, s.stream.name)
+	}
+	return mixer.Setting{}
 }
 
 func (s *source) onBlock(block []float32) { s.deliver(block) }

@@ -196,8 +196,8 @@ func TestAnOutputPlaysWhatItIsGiven(t *testing.T) {
 	<-out.Done()
 }
 
-// A server that hangs must not hang us: closing gives up within a second,
-// and asking for devices within a few.
+// A server that hangs must not hang us: closing gives up after 0.7 s,
+// asking for devices after 5 s. The limits leave room for a busy machine.
 func TestAHungServerDoesNotHangUs(t *testing.T) {
 	server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: 2})
 	sys := system(t)
@@ -209,13 +209,13 @@ func TestAHungServerDoesNotHangUs(t *testing.T) {
 	t.Cleanup(server.Thaw)
 	began := time.Now()
 	closed := src.Close()
-	require.Less(t, time.Since(began), time.Second)
+	require.Less(t, time.Since(began), 5*time.Second)
 	t.Logf("close: %v after %v", closed, time.Since(began))
 	began = time.Now()
 	_, err := sys.Inputs()
 	require.ErrorIs(t, err, device.ErrHung)
 	t.Logf("list: %v after %v", err, time.Since(began))
-	require.Less(t, time.Since(began), 8*time.Second)
+	require.Less(t, time.Since(began), 20*time.Second)
 	server.Thaw()
 	require.Eventually(t, func() bool { _, err := sys.Inputs(); return err == nil }, time.Minute, 10*time.Millisecond)
 }

@@ -19,11 +19,14 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/internal/soundserver"
+	"rollready/capture/mixer"
 )
 
 // wideSource is an opened input of that kind: a capture.Source.
 type wideSource struct {
-	name    string
+	mixer   *mixer.Watch
+	of      Info
+	name    string // in the sound system's mixer
 	format  capture.Format
 	server  *soundserver.Conn
 	stream  uint32
@@ -32,8 +35,8 @@ type wideSource struct {
 }
 
 // openWide opens of if its channels call for it; nil if the binding will do.
-func openWide(of Info, f capture.Format) (*wideSource, error) {
-	s := &wideSource{name: of.Name, format: f}
+func openWide(sys *System, of Info, f capture.Format) (*wideSource, error) {
+	s := &wideSource{mixer: sys.mixer, of: of, name: sys.streamName(), format: f}
 	wanted := of.Channels > 2
 	err := within(callLimit, func() error {
 		channels, err := s.connect(of.ID)
@@ -83,7 +86,7 @@ func (s *wideSource) record(id string, channels proto.ChannelMap) error {
 		BufferFragSize:     uint32(4 * period),
 		BufferMaxLength:    uint32(4 * period * periods),
 		DirectOnInputIndex: proto.Undefined,
-		Properties:         proto.PropList{},
+		Properties:         proto.PropList{"media.name": proto.PropListString(s.name)},
 		ChannelVolumes:     make(proto.ChannelVolumes, len(channels)), // as many as there are; not set by them
 		Corked:             true, AdjustLatency: true, NoMove: true, NoRemix: true,
 	}, &made)
@@ -100,7 +103,7 @@ func plain(m proto.ChannelMap) bool {
 		slices.Equal(m, proto.ChannelMap{proto.ChannelFrontLeft, proto.ChannelFrontRight})
 }
 
-func (s *wideSource) Name() string           { return s.name }
+func (s *wideSource) Name() string           { return s.of.Name }
 func (s *wideSource) Kind() capture.Kind     { return capture.Device }
 func (s *wideSource) Format() capture.Format { return s.format }
 func (s *wideSource) Done() <-chan struct{}  { return s.server.Ended() }
@@ -108,10 +111,13 @@ func (s *wideSource) Done() <-chan struct{}  { return s.server.Ended() }
 func (s *wideSource) Start(deliver func(block []float32)) error {
 	s.deliver = deliver
 	if err := s.server.Request(&proto.CorkRecordStream{StreamIndex: s.stream, Corked: false}, nil); err != nil {
-		return fmt.Errorf("start input %q: %w", s.name, err)
+		return fmt.Errorf("start input %q: %w", s.of.Name, err)
 	}
 	return nil
 }
+
+// Mixed gives what the sound system does to the sound after the converter.
+func (s *wideSource) Mixed() mixer.Setting { return s.mixer.Now().From(s.of.ID, s.name) }
 
 // take takes the stream's bytes, on the connection's reading goroutine.
 func (s *wideSource) take(message any) {

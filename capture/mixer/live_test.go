@@ -154,13 +154,14 @@ func TestVolumeIsUnknownWhileTheServerHangs(t *testing.T) {
 		{server.Kill, func() { server.Boot(t) }},
 	} {
 		way.leave()
-		slowest := time.Duration(0)
+		quickest := time.Hour // of several, because the machine may be busy
 		eventually(t, func() bool {
 			began := time.Now()
-			defer func() { slowest = max(slowest, time.Since(began)) }()
-			return !known()
+			is := !known()
+			quickest = min(quickest, time.Since(began))
+			return is
 		})
-		require.Less(t, slowest, 100*time.Millisecond, "Now must return at once")
+		require.Less(t, quickest, time.Millisecond, "Now must return at once")
 		way.back()
 		eventually(t, known)
 	}

@@ -11,16 +11,24 @@ import (
 
 // Flags of PulseAudio's devices (pulse/def.h, 16.1).
 const (
-	decibelVolume = 0x20 // of sinks and sources: the volume follows PulseAudio's scale
-	flatVolume    = 0x40 // of sinks: a stream's volume already holds the sink's
+	hardwareVolume = 0x01 // the volume is the device's own, before its converter
+	decibelVolume  = 0x20 // of sinks and sources: the volume follows PulseAudio's scale
+	flatVolume     = 0x40 // of sinks: a stream's volume already holds the sink's
 )
 
 // Snapshot is the mixer at one moment. The zero value knows nothing. It may
 // be read from any goroutine.
 type Snapshot struct {
-	inputs  map[string]Setting
-	outputs map[string]output
-	streams map[string]stream // this process's own, by name
+	inputs     map[string]input
+	outputs    map[string]output
+	streams    map[string]stream // this process's own, by name
+	recordings map[string]stream // likewise
+}
+
+type input struct {
+	Setting
+	index    uint32
+	hardware bool
 }
 
 type output struct {
@@ -31,7 +39,7 @@ type output struct {
 
 type stream struct {
 	Setting
-	output uint32 // index
+	device uint32 // index
 }
 
 // Read asks the server once; it takes a few seconds at most.
@@ -45,7 +53,7 @@ func Read() (Snapshot, error) {
 }
 
 // Input is the setting of an input by its id at the server.
-func (s Snapshot) Input(id string) Setting { return s.inputs[id] }
+func (s Snapshot) Input(id string) Setting { return s.inputs[id].Setting }
 
 // Output is the setting of an output by its id at the server.
 func (s Snapshot) Output(id string) Setting { return s.outputs[id].Setting }
@@ -56,7 +64,7 @@ func (s Snapshot) Through(outputID, streamName string) Setting {
 	out, there := s.outputs[outputID]
 	own, plays := s.streams[streamName]
 	switch {
-	case !there || !plays || own.output != out.index:
+	case !there || !plays || own.device != out.index:
 		return Setting{}
 	case out.flat:
 		own.Muted = own.Muted || out.Muted
@@ -65,30 +73,53 @@ func (s Snapshot) Through(outputID, streamName string) Setting {
 	return own.then(out.Setting)
 }
 
+// From is what the server itself does to the sound of an input on its way
+// into a stream of ours, after the converter. It is unknown until the stream
+// is there.
+func (s Snapshot) From(inputID, streamName string) Setting {
+	in, there := s.inputs[inputID]
+	own, records := s.recordings[streamName]
+	if !there || !records || own.device != in.index {
+		return Setting{}
+	}
+	if in.hardware {
+		own.Muted = own.Muted || in.Muted
+		return own.Setting
+	}
+	return in.then(own.Setting)
+}
+
 // read asks for everything.
 func read(c *soundserver.Conn) (Snapshot, error) {
 	var sinks proto.GetSinkInfoListReply
 	var sources proto.GetSourceInfoListReply
-	var inputs proto.GetSinkInputInfoListReply
+	var streams proto.GetSinkInputInfoListReply
+	var recordings proto.GetSourceOutputInfoListReply
 	for _, ask := range []struct {
 		request proto.RequestArgs
 		reply   proto.Reply
-	}{{&proto.GetSinkInfoList{}, &sinks}, {&proto.GetSourceInfoList{}, &sources}, {&proto.GetSinkInputInfoList{}, &inputs}} {
+	}{{&proto.GetSinkInfoList{}, &sinks}, {&proto.GetSourceInfoList{}, &sources},
+		{&proto.GetSinkInputInfoList{}, &streams}, {&proto.GetSourceOutputInfoList{}, &recordings}} {
 		if err := c.Request(ask.request, ask.reply); err != nil {
 			return Snapshot{}, err
 		}
 	}
-	s := Snapshot{inputs: map[string]Setting{}, outputs: map[string]output{}, streams: map[string]stream{}}
+	s := Snapshot{inputs: map[string]input{}, outputs: map[string]output{}, streams: map[string]stream{}, recordings: map[string]stream{}}
 	for _, k := range sinks {
 		s.outputs[k.SinkName] = output{settingOf(k.ChannelVolumes, k.Mute, k.Flags&decibelVolume != 0), k.SinkIndex, k.Flags&flatVolume != 0}
 	}
 	for _, k := range sources {
-		s.inputs[k.SourceName] = settingOf(k.ChannelVolumes, k.Mute, k.Flags&decibelVolume != 0)
+		s.inputs[k.SourceName] = input{settingOf(k.ChannelVolumes, k.Mute, k.Flags&decibelVolume != 0), k.SourceIndex, k.Flags&hardwareVolume != 0}
 	}
 	own := strconv.Itoa(os.Getpid())
-	for _, k := range inputs {
+	for _, k := range streams {
 		if k.Properties["application.process.id"].String() == own {
 			s.streams[k.MediaName] = stream{settingOf(k.ChannelVolumes, k.Muted, true), k.SinkIndex}
+		}
+	}
+	for _, k := range recordings {
+		if k.Properties["application.process.id"].String() == own {
+			s.recordings[k.MediaName] = stream{settingOf(k.ChannelVolumes, k.Muted, true), k.SourceIndex}
 		}
 	}
 	return s, nil

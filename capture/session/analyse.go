@@ -1,13 +1,16 @@
 package session
 
 import (
+	"fmt"
 	"os"
 	"runtime"
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/mixer"
 	"rollready/dsp"
 	"rollready/dsp/phrase"
+	"rollready/presets"
 )
 
 // phraseSeconds is how much of the input is always remembered.
@@ -82,7 +85,28 @@ func (s *Session) publish(now time.Time) {
 	if fault := s.audio.fault.Load(); fault != nil {
 		status.Fault = *fault
 	}
+	if mixed, can := src.(interface{ Mixed() mixer.Setting }); can && status.Notice == "" && !s.watch.lost {
+		status.Notice = mixedWords(mixed.Mixed())
+	}
 	s.status.Store(&status)
+}
+
+// mixedWords tell what the sound system does to an input before it is metered
+// here, "" if nothing or unknown.
+func mixedWords(m mixer.Setting) string {
+	change, way := m.Volume.LoudestDB, "up"
+	if change < 0 {
+		change, way = -change, "down"
+	}
+	switch {
+	case m.Muted:
+		return "The system mutes this input: unmute it there"
+	case !m.Volume.Differs(presets.Volume{Known: true}):
+		return ""
+	case m.Volume.Uneven():
+		return "The system turns this input's balance: set it to the middle at 0 dB"
+	}
+	return fmt.Sprintf("The system turns this input %s by %.1f dB: set it to 0 dB there", way, change)
 }
 
 // keepSpareProcessors lets the audio callback find a free processor: with

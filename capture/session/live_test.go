@@ -3,9 +3,12 @@
 package session_test
 
 import (
+	"fmt"
 	"math"
 	"os"
+	"regexp"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -139,6 +142,46 @@ func TestAChannelOfManyComesBack(t *testing.T) {
 	t.Logf("lost after %v, back after %v", lost, back)
 	require.NoError(t, s.SetPick("7"))
 	waitFor(t, "silence on channel 7", func() bool { return s.Reading().Input[0].RMSDBFS < -100 })
+}
+
+// What the sound system turns before we hear it is told, at the device and at
+// our own recording, and no longer once it is set back.
+func TestTheSystemsVolumeIsTold(t *testing.T) {
+	for _, channels := range []int{2, 8} { // they take other ways
+		server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: channels})
+		s, err := session.Open(session.Options{Open: system(t).Input("", "").Open, View: dsp.DefaultView()})
+		require.NoError(t, err)
+		t.Cleanup(s.Close)
+		waitFor(t, "frames", func() bool { return s.Reading().Frames > 0 })
+		recording := recordingIndex(t, server)
+		for _, turn := range []struct {
+			do   []string
+			want string
+		}{
+			{[]string{"set-source-volume", soundtest.MicID, "+6dB"}, "The system turns this input up by 6.0 dB: set it to 0 dB there"},
+			{[]string{"set-source-volume", soundtest.MicID, "0dB"}, ""},
+			{[]string{"set-source-output-volume", recording, "-12dB"}, "The system turns this input down by 12.0 dB: set it to 0 dB there"},
+			{[]string{"set-source-output-volume", recording, "0dB"}, ""},
+			{[]string{"set-source-mute", soundtest.MicID, "1"}, "The system mutes this input: unmute it there"},
+			{[]string{"set-source-mute", soundtest.MicID, "0"}, ""},
+		} {
+			server.Pactl(t, turn.do...)
+			waitFor(t, strings.Join(turn.do, " "), func() bool { return s.Status().Notice == turn.want })
+		}
+		s.Close()
+	}
+}
+
+// recordingIndex is the server's number of this process's own recording.
+func recordingIndex(t *testing.T, server *soundtest.Server) string {
+	t.Helper()
+	for _, entry := range strings.Split(server.Pactl(t, "list", "source-outputs"), "\n\n") {
+		if strings.Contains(entry, fmt.Sprintf("application.process.id = \"%d\"", os.Getpid())) {
+			return regexp.MustCompile(`Source Output #(\d+)`).FindStringSubmatch(entry)[1]
+		}
+	}
+	require.Fail(t, "no recording of ours")
+	return ""
 }
 
 // The sound server crashes and is started again.

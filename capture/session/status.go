@@ -26,5 +26,5 @@ type Status struct {
 	Fault         string        // what failed inside the audio callback, "" if nothing: metering has stopped
 	LatencyFrames int           // delay of the chain: the limiter's look-ahead
 	ReductionDB   float64       // by how much the limiter lowers the output now, 0 or more
-	Notice        string        // what the user must know about the input, "" if nothing: a fallback to the demo scene, a replaced device
+	Notice        string        // what the user must know about the input, "" if nothing: a fallback to the demo scene, a replaced device, a volume the sound system turned
 }

@@ -3,6 +3,7 @@
 package soundtest
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -90,6 +91,8 @@ func (p *Player) Wait() { <-p.done }
 func (s *Server) Record(t testing.TB, sourceID string, length time.Duration) []float32 {
 	t.Helper()
 	cmd := s.client(s.format, "--record", "--device="+sourceID)
+	var said bytes.Buffer
+	cmd.Stderr = &said
 	out, err := cmd.StdoutPipe()
 	if err == nil {
 		err = cmd.Start()
@@ -97,11 +100,13 @@ func (s *Server) Record(t testing.TB, sourceID string, length time.Duration) []f
 	if err != nil {
 		t.Fatalf("record: %v", err)
 	}
-	defer func() { _ = cmd.Process.Kill(); _ = cmd.Wait() }()
+	end := func() { _ = cmd.Process.Kill(); _ = cmd.Wait() }
+	defer end()
 	frames := int(length.Seconds() * float64(s.format.RateHz))
 	samples := make([]float32, frames*s.format.Channels)
 	if err := binary.Read(out, binary.LittleEndian, samples); err != nil {
-		t.Fatalf("record from %s: %v", sourceID, err)
+		end()
+		t.Fatalf("record from %s: %v: %s", sourceID, err, said.String())
 	}
 	return samples
 }

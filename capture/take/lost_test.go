@@ -346,12 +346,14 @@ func TestRunsByItself(t *testing.T) {
 	for begun := time.Now(); r.Status().Rolling; {
 		r.Feed(block, block)
 		time.Sleep(5 * time.Millisecond)
-		require.Less(t, time.Since(begun), 20*time.Second)
+		require.Less(t, time.Since(begun), time.Minute)
 	}
 	require.Equal(t, int64(rate/2), foreign.Open(t, got.Path)[0].Frames)
 	got, err = r.Roll(What{Scene: "4"})
 	require.NoError(t, err)
 	r.Feed(block, block)
 	require.NoError(t, r.Close())
-	require.Equal(t, int64(480), foreign.Open(t, got.Path)[0].Frames-got.LeadFrames)
+	ended, err := Load(got.Path)
+	require.NoError(t, err)
+	require.Equal(t, int64(480), foreign.Open(t, got.Path)[0].Frames-got.LeadFrames-ended.Lost, "silence only where the test itself stood still")
 }

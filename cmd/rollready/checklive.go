@@ -50,6 +50,9 @@ func (c *checking) live(ctx context.Context) (preroll.Result, error) {
 		if err := g.lead(ctx); err != nil {
 			return preroll.Result{}, err
 		}
+		if notice := s.Status().Notice; notice != "" {
+			fmt.Fprintln(g.screen, notice+".")
+		}
 		setup := c.setup
 		setup.Dropouts = g.losses
 		result, err := g.guide.Result(setup)
