@@ -2,8 +2,9 @@ package presets
 
 import (
 	"errors"
-	"fmt"
 	"math"
+
+	"rollready/dsp/figure"
 )
 
 // Volume is how far a sound system turns down, or up, what goes through it,
@@ -31,16 +32,16 @@ func (v Volume) Differs(from Volume) bool {
 // apart: two channels turned down to nothing are not.
 func apart(a, b float64) bool { return a != b && math.Abs(a-b) > volumeStep }
 
-// String gives "-6.0 dB", "-6.0 to -12.5 dB" where channels differ, or
+// String gives "−6.0 dB", "−6.0 to −12.5 dB" where channels differ, or
 // "unknown".
 func (v Volume) String() string {
 	switch {
 	case !v.Known:
 		return "unknown"
 	case v.Uneven():
-		return fmt.Sprintf("%.1f to %.1f dB", v.LoudestDB+0, v.QuietestDB+0)
+		return figure.Sprintf("%.1f to %.1f dB", v.LoudestDB, v.QuietestDB)
 	}
-	return fmt.Sprintf("%.1f dB", v.LoudestDB+0)
+	return figure.Text(v.LoudestDB, 1) + " dB"
 }
 
 // form gives the volume as a profile keeps it: the quietest channel only

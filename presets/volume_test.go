@@ -56,5 +56,5 @@ func TestVolumesDiffer(t *testing.T) {
 	}
 	require.Equal(t, "unknown", Volume{}.String())
 	require.Equal(t, "0.0 dB", VolumeOf(math.Copysign(0, -1)).String())
-	require.Equal(t, "-6.0 to -20.0 dB", Volume{true, -6, -20}.String())
+	require.Equal(t, "−6.0 to −20.0 dB", Volume{true, -6, -20}.String())
 }

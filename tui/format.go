@@ -5,26 +5,17 @@ import (
 	"strconv"
 	"strings"
 
+	words "rollready/dsp/figure"
 	"rollready/dsp/filter"
 	"rollready/tui/canvas"
 )
 
 // figure writes a level or gain with one decimal: "−12.3", "−∞" in silence.
 func figure(v float64) string {
-	switch {
-	case math.IsNaN(v):
-		return "–"
-	case v < -199:
-		return "−∞"
-	case v > 199:
-		return "∞"
+	if math.Abs(v) > 199 {
+		v = math.Copysign(math.Inf(1), v)
 	}
-	var b [16]byte
-	s := strconv.AppendFloat(b[:0], math.Abs(math.Round(v*10)/10), 'f', 1, 64)
-	if math.Round(v*10) < 0 {
-		return "−" + string(s)
-	}
-	return string(s)
+	return words.Text(v, 1)
 }
 
 // signed is figure with a plus sign.
@@ -83,7 +74,10 @@ func parseNumber(text string) (float64, bool) {
 }
 
 // figurePlain writes a number without needless decimals.
-func figurePlain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+func figurePlain(v float64) string { return words.Text(v, -1) }
+
+// figureInt writes a whole number.
+func figureInt(v int) string { return words.Text(float64(v), 0) }
 
 func signedInt(v int) string {
 	if v > 0 {

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"math"
-	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -49,7 +48,7 @@ const resultGutter = 16
 
 func (l *lineUp) resultLines(w int) (lines []resultLine) {
 	for _, text := range l.result.Advice {
-		for i, line := range wrap(minusSigns(text), w-2) {
+		for i, line := range wrap(text, w-2) {
 			mark := ""
 			if i == 0 {
 				mark = "→"
@@ -59,7 +58,7 @@ func (l *lineUp) resultLines(w int) (lines []resultLine) {
 	}
 	lines = append(lines, resultLine{})
 	for _, word := range l.result.Words() {
-		for i, line := range wrap(minusSigns(word.Value), w-resultGutter) {
+		for i, line := range wrap(word.Value, w-resultGutter) {
 			if i > 0 {
 				word.Name = ""
 			}
@@ -77,21 +76,6 @@ func drawResultLine(f *Frame, row canvas.Rect, line resultLine) {
 	}
 	f.TextIn(row.Left(resultGutter-1), line.name, f.Style(theme.Dim))
 	f.TextIn(row.Skip(resultGutter), line.text, f.Style(theme.Ink))
-}
-
-// minusSigns puts the sign that is as wide as a plus before figures.
-func minusSigns(text string) string {
-	var b strings.Builder
-	before := ' '
-	for i, r := range text {
-		if r == '-' && (before == ' ' || before == '(') && i+1 < len(text) && text[i+1] >= '0' && text[i+1] <= '9' {
-			b.WriteRune('−')
-		} else {
-			b.WriteRune(r)
-		}
-		before = r
-	}
-	return b.String()
 }
 
 // responseScale is the scale of the response in dB against 1 kHz.

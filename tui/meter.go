@@ -203,10 +203,3 @@ func drawScale(f *Frame, row canvas.Rect, s camera.Scale) {
 		f.Text(row.X+clip, row.Y, word, f.Style(theme.Ink))
 	}
 }
-
-func figureInt(v int) string {
-	if v < 0 {
-		return "−" + strconv.Itoa(-v)
-	}
-	return strconv.Itoa(v)
-}

@@ -9,6 +9,8 @@ import (
 	"html/template"
 	"math"
 	"strings"
+
+	"rollready/dsp/figure"
 )
 
 //go:embed style.css
@@ -57,7 +59,7 @@ func (c *Chart) ground() float64 { return c.height - bottom }
 func (c *Chart) Scale(stepDB float64) {
 	for level := math.Floor(c.top/stepDB) * stepDB; level > c.low; level -= stepDB {
 		y := c.Y(level)
-		fmt.Fprintf(&c.svg, `<path class="grid" d="M%g %.1fH%g"/><text x="0" y="%.1f">%s</text>`, left, y, c.width, max(11, y+4), Minus(level))
+		fmt.Fprintf(&c.svg, `<path class="grid" d="M%g %.1fH%g"/><text x="0" y="%.1f">%s</text>`, left, y, c.width, max(11, y+4), figure.Text(level, -1))
 	}
 	fmt.Fprintf(&c.svg, `<path class="axis" d="M%g %gH%g"/>`, left, c.ground(), c.width)
 }
@@ -146,6 +148,3 @@ func Hz(hz float64) string {
 	}
 	return fmt.Sprintf("%g", hz)
 }
-
-// Minus writes a level with a true minus sign.
-func Minus(x float64) string { return strings.Replace(fmt.Sprintf("%g", x), "-", "−", 1) }

@@ -16,8 +16,8 @@ type Side struct {
 	Overloads    int64         `json:"overloads"` // clipped runs and flat tops
 	Dropouts     int64         `json:"dropouts"`
 	TruePeakDBTP figure.Figure `json:"true_peak_dbtp"`
-	LowHz        figure.Figure `json:"low_hz"`  // reaches from here …
-	HighHz       figure.Figure `json:"high_hz"` // … to here, against the other
+	LowHz        figure.Figure `json:"low_hz"`  // keeps up with the other from here …
+	HighHz       figure.Figure `json:"high_hz"` // … to here
 }
 
 // Reason is one way in which one recording is cleaner than the other.
@@ -104,13 +104,13 @@ func (c *Comparison) hums() {
 	}
 }
 
-// wider compares how far down and up they reach.
+// wider compares how far up each keeps up with the other.
 func (c *Comparison) wider() {
 	a, b := c.Sides[0], c.Sides[1]
 	if a.HighHz != b.HighHz {
 		c.because("bandwidth", a.HighHz > b.HighHz,
-			fmt.Sprintf("A reaches up to %s, B only to %s.", hertz(a.HighHz), hertz(b.HighHz)),
-			fmt.Sprintf("B reaches up to %s, A only to %s.", hertz(b.HighHz), hertz(a.HighHz)))
+			fmt.Sprintf("B falls behind A above %s.", hertz(b.HighHz)),
+			fmt.Sprintf("A falls behind B above %s.", hertz(a.HighHz)))
 	}
 }
 
@@ -118,7 +118,7 @@ func (c *Comparison) wider() {
 func (c *Comparison) room() {
 	a, b := float64(c.Sides[0].TruePeakDBTP), float64(c.Sides[1].TruePeakDBTP)
 	if (a > noRoom) != (b > noRoom) {
-		c.because("true-peak", a < b, fmt.Sprintf("B peaks at %+.1f dBTP.", b), fmt.Sprintf("A peaks at %+.1f dBTP.", a))
+		c.because("true-peak", a < b, figure.Sprintf("B peaks at %+.1f dBTP.", b), figure.Sprintf("A peaks at %+.1f dBTP.", a))
 	}
 }
 

@@ -26,9 +26,11 @@ type Comparison struct {
 	Cleaner  string        `json:"cleaner"` // "a", "b" or "equal"
 	Reasons  []Reason      `json:"reasons"` // the weightiest first
 	Measured [2]Result     `json:"-"`       // of what they have in common
+	Whole    [2]Result     `json:"-"`       // of all of each
 }
 
-// Compare lines two recordings up and measures what they have in common.
+// Compare lines two recordings up and measures each, and what they have in
+// common.
 // progress is told the share done, 0 … 1; nil if nobody wants to know.
 func Compare(ctx context.Context, a, b string, progress func(share float64)) (Comparison, error) {
 	if progress == nil {
@@ -48,9 +50,12 @@ func Compare(ctx context.Context, a, b string, progress func(share float64)) (Co
 		return c, fmt.Errorf("%s and %s were running together for only %.1f s", a, b, max(0, overlap))
 	}
 	c.OverlapS = figure.Figure(overlap)
-	for i := range paths {
+	for i, path := range paths {
 		from := 0.5 + float64(i)/4
-		if c.Measured[i], err = measureSpan(ctx, paths[i], spans[i], func(share float64) { progress(from + share/4) }); err != nil {
+		if c.Whole[i], err = File(ctx, path, func(share float64) { progress(from + share/8) }); err != nil {
+			return c, err
+		}
+		if c.Measured[i], err = measureSpan(ctx, path, spans[i], func(share float64) { progress(from + (1+share)/8) }); err != nil {
 			return c, err
 		}
 	}

@@ -53,6 +53,9 @@ func (f *facts) judge(r *Result) []finding.Finding {
 	if r.Dropouts > 0 {
 		found = append(found, finding.FramesLost(r.Dropouts))
 	}
+	if r.NonFinite > 0 {
+		found = append(found, finding.NoNumbers(r.NonFinite))
+	}
 	if float64(figure.Highest(r.RMSDBFS)) < finding.SilentDBFS {
 		return append(found, finding.NothingComesIn())
 	}

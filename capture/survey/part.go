@@ -76,7 +76,8 @@ func measure(ctx context.Context, r media.Reader, progress func(float64)) (Resul
 	result := Result{SampleRateHz: format.RateHz, Channels: format.Channels}
 	stages := newStages(format.RateHz, format.Channels, found)
 	all := max(1, r.Frames())
-	frames, err := pipe(ctx, r, stages, func(frames int64) { progress(min(1, float64(frames)/float64(all))) })
+	clean := &finite{Reader: r}
+	frames, err := pipe(ctx, clean, stages, func(frames int64) { progress(min(1, float64(frames)/float64(all))) })
 	if err != nil {
 		return result, err
 	}
@@ -84,6 +85,7 @@ func measure(ctx context.Context, r media.Reader, progress func(float64)) (Resul
 		return result, errors.New("there is no sound in it")
 	}
 	result.DurationS = figure.Figure(float64(frames) / float64(format.RateHz))
+	clean.finish(&result)
 	for _, s := range stages {
 		s.finish(&result)
 	}

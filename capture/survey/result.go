@@ -20,6 +20,7 @@ type Result struct {
 	ClippedRuns      []int64           `json:"clipped_runs"`
 	FlatTops         []int64           `json:"flat_tops"`
 	Dropouts         int64             `json:"dropouts"`
+	NonFinite        int64             `json:"non_finite_samples"` // NaN and ±Inf, of all channels; measured as silence
 	IntegratedLUFS   figure.Figure     `json:"integrated_lufs"`
 	LoudnessRangeLU  figure.Figure     `json:"loudness_range_lu"`
 	MaxMomentaryLUFS figure.Figure     `json:"max_momentary_lufs"`

@@ -3,7 +3,6 @@ package survey
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"rollready/dsp/figure"
 )
@@ -53,7 +52,12 @@ func word(first bool, yes, no string) string {
 // Measure is one measure of both recordings in words.
 type Measure struct{ Name, A, B string }
 
-// Table lists what was compared.
+// Common is the heading of the table: which part of the recordings it is of.
+func (c *Comparison) Common() string {
+	return fmt.Sprintf("In the %.1f s that both have", float64(c.OverlapS))
+}
+
+// Table lists what was compared, of the part that both have in common.
 func (c *Comparison) Table() []Measure {
 	both := func(name string, of func(Side) string) Measure {
 		return Measure{name, of(c.Sides[0]), of(c.Sides[1])}
@@ -63,8 +67,8 @@ func (c *Comparison) Table() []Measure {
 		both("Hum under the loudness", func(s Side) string { return underLoudness(s.HumDB) }),
 		both("Overloads", func(s Side) string { return fmt.Sprint(s.Overloads) }),
 		both("Holes", func(s Side) string { return fmt.Sprint(s.Dropouts) }),
-		both("Reaches", func(s Side) string { return hertz(s.LowHz) + " to " + hertz(s.HighHz) }),
-		both("True peak", func(s Side) string { return decimals(s.TruePeakDBTP) + " dBTP" }),
+		both("Keeps up with the other", func(s Side) string { return hertz(s.LowHz) + " to " + hertz(s.HighHz) }),
+		both("True peak", func(s Side) string { return s.TruePeakDBTP.String() + " dBTP" }),
 	}
 }
 
@@ -73,12 +77,5 @@ func underLoudness(f figure.Figure) string {
 	if !f.Known() {
 		return "none"
 	}
-	return decimals(-f) + " dB"
-}
-
-func decimals(f figure.Figure) string {
-	if math.IsInf(float64(f), -1) {
-		return "−∞"
-	}
-	return strings.Replace(fmt.Sprintf("%.1f", float64(f)+0), "-", "−", 1)
+	return (-f).String() + " dB"
 }

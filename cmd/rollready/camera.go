@@ -52,7 +52,7 @@ func newCameraJSON(c presets.Camera) cameraJSON {
 }
 
 func cameraText(c presets.Camera) string {
-	text := fmt.Sprintf("%s\n  reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS\n",
+	text := figure.Sprintf("%s\n  reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS\n",
 		c.Name, c.Scale.OffsetDB, c.Scale.ClipDBFS, c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS)
 	if c.LinedUp.IsZero() {
 		text += "  never lined up\n"

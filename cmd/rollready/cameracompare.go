@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rollready/dsp/figure"
 	"rollready/dsp/lineup"
 	"rollready/presets"
 )
@@ -54,7 +55,7 @@ func comparedRows(c presets.Camera) []row {
 		when = c.LinedUp.Local().Format("2006-01-02 15:04")
 	}
 	rows := []row{
-		{"scale", fmt.Sprintf("reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS", c.Scale.OffsetDB, c.Scale.ClipDBFS, c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS)},
+		{"scale", figure.Sprintf("reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS", c.Scale.OffsetDB, c.Scale.ClipDBFS, c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS)},
 		{"lined up", when}, {"with", c.LinedUpWith}, {"volume", c.LinedUpVolume.String()}, {"mic level", c.MicLevel}, {"cable", c.Cable},
 	}
 	if c.LineUp != nil {
@@ -73,7 +74,7 @@ func compareResponses(table *columns, a, b []lineup.Point) {
 	}
 	for _, p := range a {
 		if other, ok := levels[p.Hz]; ok {
-			table.row(fmt.Sprintf("%g Hz", p.Hz), fmt.Sprintf("%+.1f dB", p.LevelDB), fmt.Sprintf("%+.1f dB", other), fmt.Sprintf("%+.1f dB", other-p.LevelDB))
+			table.row(fmt.Sprintf("%g Hz", p.Hz), figure.Sprintf("%+.1f dB", p.LevelDB), figure.Sprintf("%+.1f dB", other), figure.Sprintf("%+.1f dB", other-p.LevelDB))
 		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/dsp/chain"
+	"rollready/dsp/figure"
 	"rollready/dsp/filter"
 	"rollready/presets"
 )
@@ -93,19 +94,11 @@ func parseLimit(text string) (chain.Limit, error) {
 
 // describeChain is a chain in words.
 func describeChain(c chain.Settings) string {
-	text := fmt.Sprintf("gain %s dB, high-pass %s, low-pass %s", signed(c.GainDB), describeCut(c.HighPass), describeCut(c.LowPass))
+	text := figure.Sprintf("gain %+.1f dB, high-pass %s, low-pass %s", c.GainDB, describeCut(c.HighPass), describeCut(c.LowPass))
 	if c.Limit.On {
-		text += fmt.Sprintf(", limit %.1f dBTP", c.Limit.CeilingDBTP)
+		text += figure.Sprintf(", limit %.1f dBTP", c.Limit.CeilingDBTP)
 	}
 	return text
-}
-
-// signed writes a gain with its sign; 0 has none.
-func signed(db float64) string {
-	if text := fmt.Sprintf("%+.1f", db); text != "+0.0" && text != "-0.0" {
-		return text
-	}
-	return "0.0"
 }
 
 func describeCut(c filter.Cut) string {

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/dsp/camera"
+	"rollready/dsp/figure"
 	"rollready/dsp/gainplan"
 	"rollready/presets"
 )
@@ -71,7 +72,7 @@ func (p *profile) keep(a *app, change func(*presets.Camera)) error {
 	if err := cameras.Save(c); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.stderr, "kept in camera %q: reads output %+.1f dB, clips at %.1f dBFS\n", p.name, c.Scale.OffsetDB, c.Scale.ClipDBFS)
+	figure.Fprintf(a.stderr, "kept in camera %q: reads output %+.1f dB, clips at %.1f dBFS\n", p.name, c.Scale.OffsetDB, c.Scale.ClipDBFS)
 	if !c.LinedUpVolume.Known {
 		fmt.Fprintln(a.stderr, "the output's volume then is unknown: nothing will warn when it changes")
 	}

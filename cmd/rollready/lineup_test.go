@@ -143,7 +143,7 @@ func TestLineupIsKeptShownAndCompared(t *testing.T) {
 		require.Contains(t, r.err, `kept in camera "`+c[1])
 	}
 	shown := u.ok("camera", "show", "b camera")
-	for _, want := range []string{"reads output -4.0 dB", "manual, step 2", "Line Out", "frequency response", "target window", "1000 Hz"} {
+	for _, want := range []string{"reads output −4.0 dB", "manual, step 2", "Line Out", "frequency response", "target window", "1000 Hz"} {
 		require.Contains(t, shown, want)
 	}
 	var camera struct {
@@ -154,20 +154,20 @@ func TestLineupIsKeptShownAndCompared(t *testing.T) {
 	require.InDelta(t, -4, camera.Offset, 0.05)
 	require.InDelta(t, -4, *camera.LineUp.Offset, 0.05)
 	compared := u.ok("camera", "compare", "a camera", "b camera")
-	require.Regexp(t, `offset +\+0\.0 dB +-4\.0 dB +differs`, compared)
+	require.Regexp(t, `offset +0\.0 dB +−4\.0 dB +differs`, compared)
 	require.Contains(t, u.ok("camera", "compare", "a camera", "b camera", "--json"), `"cameras"`)
 	levelled := through(t, sent, "levelled.wav", "-af", "acompressor=threshold=-30dB:ratio=4")
 	r := u.run("lineup", "read", levelled, "--camera", "b camera")
 	require.Equal(t, 1, r.code)
 	require.Contains(t, r.err, "automatic level is on")
-	require.Contains(t, u.ok("camera", "show", "b camera"), "reads output -4.0 dB")
+	require.Contains(t, u.ok("camera", "show", "b camera"), "reads output −4.0 dB")
 }
 
 func TestLineupToneKeepsWhatTheMeterReads(t *testing.T) {
 	u := newUser(t)
 	r := u.run("lineup", "tone", "--level", "-20", "--reads", "-14", "--clips", "-7", "--camera", "c camera", "--mic-level", "step 1")
 	require.Zero(t, r.code, r.err)
-	require.Contains(t, u.ok("camera", "show", "c camera"), "reads output +6.0 dB, clips at -1.0 dBFS")
+	require.Contains(t, u.ok("camera", "show", "c camera"), "reads output +6.0 dB, clips at −1.0 dBFS")
 }
 
 func TestLineupWrongUse(t *testing.T) {
@@ -218,7 +218,7 @@ func TestLineupPlan(t *testing.T) {
 	u := newUser(t)
 	args := []string{"lineup", "plan", "--out", "+4dBu", "--pad", "20", "--setting", "mic low=-30dBV", "--setting", "line=2V", "--setting", "high=unknown"}
 	text := u.ok(args...)
-	for _, want := range []string{"-8.2 dBFS", "+15 dB", "-20 dB", "mic low (choose this)", "Choose mic low with 15 dB more pad", "Without another pad: line with 20 dB less pad", "plug-in power", "qualified technician", "line up by tone"} {
+	for _, want := range []string{"−8.2 dBFS", "+15 dB", "−20 dB", "mic low (choose this)", "Choose mic low with 15 dB more pad", "Without another pad: line with 20 dB less pad", "plug-in power", "qualified technician", "line up by tone"} {
 		require.Contains(t, text, want)
 	}
 	var plan struct {

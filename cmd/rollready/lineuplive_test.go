@@ -68,7 +68,7 @@ func TestLineupToneOverASoundCard(t *testing.T) {
 	until(t, said, "rising over two seconds")
 	eventually(t, "−20 dBFS at the camera", func() bool { return near(hears(t, server), -20) })
 	fmt.Fprintln(in, "+6")
-	until(t, said, "-14 dBFS")
+	until(t, said, "−14 dBFS")
 	eventually(t, "−14 dBFS at the camera", func() bool { return near(hears(t, server), -14) })
 	fmt.Fprintln(in, "reads -10")
 	until(t, said, "offset +4.0 dB")

@@ -38,14 +38,15 @@ func newLineupPlan(a *app) *cobra.Command {
 	asJSON := false
 	cmd := &cobra.Command{
 		Use:   "plan",
-		Short: "Work out on paper where -20 dBFS will land on the camera",
+		Short: "Work out on paper where −20 dBFS will land on the camera",
 		Long: `Works out from the makers' figures where our output lands on the camera's meter
 at each of its mic-level settings, and which pad is missing or too much. Levels
 are rms, of a sine at full scale: a number and dBu, dBV, mV or V, or unknown.
 
 The choice is the least noise at which nothing overloads. The camera's noise is
 taken to lie equally far below full scale at all its settings, and is higher
-than it need be by as much as full output stays below full scale. The line-up by clip measures it.`,
+than it need be by as much as full output stays below full scale. The line-up
+by clip measures it.`,
 		Example: `  rollready lineup plan --out +4dBu --pad 20 --setting "mic low=-30dBV" --setting "line=2V"`,
 		Args:    noArgs,
 		RunE: func(*cobra.Command, []string) error {
@@ -105,7 +106,7 @@ func newPlanJSON(plan gainplan.Plan) planJSON {
 
 func printPlan(a *app, plan gainplan.Plan) error {
 	fmt.Fprintf(a.stdout, "output at 0 dBFS: %s, pad %.0f dB\n\n", plan.Output, plan.PadDB)
-	table := newColumns(a.stdout, "SETTING", "FULL AT", "-20 dBFS LANDS AT", "CHANGE OF PAD", "NOISE THEN", "WHAT TO DO")
+	table := newColumns(a.stdout, "SETTING", "FULL AT", "−20 dBFS LANDS AT", "CHANGE OF PAD", "NOISE THEN", "WHAT TO DO")
 	landings := plan.Land()
 	best := gainplan.Best(landings)
 	for i, l := range landings {
@@ -141,5 +142,5 @@ func orUnknown(x float64, format string) string {
 	if math.IsNaN(x) {
 		return "unknown"
 	}
-	return fmt.Sprintf(format, x)
+	return figure.Sprintf(format, x)
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"rollready/capture/mixer"
+	"rollready/dsp/figure"
 	linetone "rollready/dsp/lineup/tone"
 )
 
@@ -52,7 +53,7 @@ func (s *stepper) do(line string) (stop bool) {
 		return true
 	case word == "clips":
 		s.found.clips, s.found.volume = s.settings.LevelDBFS, s.volume().Volume
-		fmt.Fprintf(s.out, "clips at %g dBFS output\n", s.found.clips)
+		figure.Fprintf(s.out, "clips at %g dBFS output\n", s.found.clips)
 	case word == "reads":
 		s.reads(rest)
 	case line == "+" || line == "-":
@@ -72,7 +73,7 @@ func (s *stepper) reads(text string) {
 		return
 	}
 	s.found.reads, s.found.level, s.found.volume = x, s.settings.LevelDBFS, s.volume().Volume
-	fmt.Fprintf(s.out, "camera reads %g dBFS at %g dBFS output: offset %+.1f dB\n", x, s.found.level, x-s.found.level)
+	figure.Fprintf(s.out, "camera reads %g dBFS at %g dBFS output: offset %+.1f dB\n", x, s.found.level, x-s.found.level)
 }
 
 func (s *stepper) step(text string) {
@@ -82,7 +83,7 @@ func (s *stepper) step(text string) {
 		next.LevelDBFS += x
 		if err = next.Check(); err == nil {
 			s.settings, s.now = next, min(s.now, next.LevelDBFS)
-			fmt.Fprintf(s.out, "%g dBFS\n", next.LevelDBFS)
+			figure.Fprintf(s.out, "%g dBFS\n", next.LevelDBFS)
 			return
 		}
 	}

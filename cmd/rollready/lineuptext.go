@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"rollready/dsp/figure"
 	"rollready/dsp/lineup"
 )
 
@@ -46,9 +47,9 @@ func responseText(points []lineup.Point) string {
 		return "\nfrequency response: not measured (the sweep was clipped or levelled)\n"
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "\nfrequency response against 1 kHz in dB\n%18s%-11.0f %-11.0f %-11.0f %-11.0f %.0f\n", "", plotLow, -12.0, -6.0, 0.0, plotHigh)
+	figure.Fprintf(&b, "\nfrequency response against 1 kHz in dB\n%18s%-11.0f %-11.0f %-11.0f %-11.0f %.0f\n", "", plotLow, -12.0, -6.0, 0.0, plotHigh)
 	for _, p := range points {
-		fmt.Fprintf(&b, "%7.7g Hz %6.1f %s\n", p.Hz, math.Round(10*p.LevelDB)/10+0, plotLine(p.LevelDB))
+		figure.Fprintf(&b, "%7.7g Hz %6.1f %s\n", p.Hz, p.LevelDB, plotLine(p.LevelDB))
 	}
 	return b.String()
 }

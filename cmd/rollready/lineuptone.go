@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rollready/dsp/figure"
 	linetone "rollready/dsp/lineup/tone"
 	"rollready/presets"
 )
@@ -124,7 +125,7 @@ func (f *toneFlags) volumeNow(a *app) presets.Volume {
 // store keeps offset and clip point. A result from a clip no longer holds.
 func (f *toneFlags) store(a *app, found toneFound) error {
 	if f.name == "" {
-		fmt.Fprintf(a.stderr, "not kept: give --camera NAME; reads %g dBFS at %g dBFS output\n", found.reads, found.level)
+		figure.Fprintf(a.stderr, "not kept: give --camera NAME; reads %g dBFS at %g dBFS output\n", found.reads, found.level)
 		return nil
 	}
 	f.volume = found.volume
@@ -153,7 +154,7 @@ func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted line
 	if err := out.start(generator.Process); err != nil {
 		return found, err
 	}
-	fmt.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, out.name())
+	figure.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, out.name())
 	s := &stepper{settings: wanted, now: max(linetone.MinDBFS, wanted.LevelDBFS-40), found: found, out: a.stderr, set: generator.Set, volume: out.output.Volume}
 	lines := readLines(ctx, in)
 	begun := time.Now()

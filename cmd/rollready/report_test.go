@@ -34,6 +34,7 @@ type reported struct {
 	ClippedRuns      []int64         `json:"clipped_runs"`
 	FlatTops         []int64         `json:"flat_tops"`
 	Dropouts         int64           `json:"dropouts"`
+	NonFinite        int64           `json:"non_finite_samples"`
 	IntegratedLUFS   *float64        `json:"integrated_lufs"`
 	LoudnessRangeLU  float64         `json:"loudness_range_lu"`
 	MaxMomentaryLUFS *float64        `json:"max_momentary_lufs"`
@@ -190,14 +191,20 @@ func TestReportComparesTwoRecordings(t *testing.T) {
 	laptop := put(t, folder, "laptop.wav", hot, stereo48, wavfile.PCM24)
 	page := filepath.Join(folder, "both.html")
 	text := u.ok("report", "--compare", camera, laptop, "--html", page)
-	for _, want := range []string{"A is cleaner.", "A has 0 overloads, B has", "B began 1.500 s later than A", "True peak"} {
+	for _, want := range []string{"A is cleaner.", "A has 0 overloads, B has", "B began 1.500 s later than A", "True peak",
+		"camera.wav, 20.0 s\n", "laptop.wav, 18.5 s\n", "In the 18.5 s that both have", "Keeps up with the other"} {
 		require.Contains(t, text, want)
 	}
 	raw, err := os.ReadFile(page)
 	require.NoError(t, err)
-	require.Contains(t, string(raw), "The same take twice")
+	for _, want := range []string{"The same take twice", "camera.wav, 0:20.0 ", "laptop.wav, 0:18.5<", "In the 18.5 s that both have", "Overview of the whole recordings", "<dt>Length</dt><dd>0:20.0</dd>"} {
+		require.Contains(t, string(raw), want)
+	}
 	got := objects[reportJSON](t, u.ok("report", "--compare", camera, laptop, "--json"))[0]
 	require.Len(t, got.Files, 2)
+	require.InDelta(t, 20, got.Files[0].DurationS, 0.001, "its own length")
+	require.InDelta(t, 18.5, got.Files[1].DurationS, 0.001)
+	require.Equal(t, objects[reportJSON](t, u.ok("report", camera, "--json"))[0].Files[0], got.Files[0], "as it is reported alone")
 	var c struct {
 		LaterS  float64  `json:"later_s"`
 		Drift   *float64 `json:"drift_ppm"`
@@ -274,4 +281,23 @@ func TestProgressIsShownOnATerminal(t *testing.T) {
 		require.NoError(t, err, shown.String())
 		shown.Write(chunk[:n])
 	}
+}
+
+func TestReportTellsOfSamplesThatAreNoNumbers(t *testing.T) {
+	u, folder := newUser(t), t.TempDir()
+	sound := syllables(6, 1)
+	clean := put(t, folder, "clean.wav", sound, stereo48, wavfile.Float32)
+	sound[2*96000], sound[2*96001+1], sound[2*96002] = float32(math.NaN()), float32(math.Inf(1)), float32(math.Inf(-1))
+	bad := put(t, folder, "bad.wav", sound, stereo48, wavfile.Float32)
+	const sentence = "3 samples were not finite numbers and count as silence."
+	page := filepath.Join(folder, "both.html")
+	text := u.ok("report", clean, bad, "--html", page)
+	require.Equal(t, 1, strings.Count(text, sentence), text)
+	raw, err := os.ReadFile(page)
+	require.NoError(t, err)
+	require.Equal(t, 1, strings.Count(string(raw), sentence+` <span class="soft">at 0:02.0</span>`))
+	got := objects[reportJSON](t, u.ok("report", clean, bad, "--json"))[0]
+	require.Zero(t, got.Files[0].NonFinite)
+	require.EqualValues(t, 3, got.Files[1].NonFinite)
+	require.Equal(t, "not-finite", got.Files[1].Findings[0].Code)
 }

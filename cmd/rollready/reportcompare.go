@@ -27,7 +27,7 @@ func (f *reportFlags) runCompare(ctx context.Context, a *app, first, second stri
 	if err != nil {
 		return err
 	}
-	outcomes := []survey.Outcome{{Path: first, Result: c.Measured[0]}, {Path: second, Result: c.Measured[1]}}
+	outcomes := []survey.Outcome{{Path: first, Result: c.Whole[0]}, {Path: second, Result: c.Whole[1]}}
 	if err := f.writePage(page.Report{Outcomes: outcomes, Compared: &c}); err != nil {
 		return err
 	}
@@ -38,13 +38,16 @@ func (f *reportFlags) runCompare(ctx context.Context, a *app, first, second stri
 }
 
 func writeComparison(w io.Writer, c *survey.Comparison) error {
-	fmt.Fprintf(w, "A  %s\nB  %s\n\n%s\n", c.Sides[0].Path, c.Sides[1].Path, c.Verdict())
+	for i, name := range []string{"A", "B"} {
+		fmt.Fprintf(w, "%s  %s, %.1f s\n", name, c.Sides[i].Path, float64(c.Whole[i].DurationS))
+	}
+	fmt.Fprintf(w, "\n%s\n", c.Verdict())
 	for _, r := range c.Reasons {
 		fmt.Fprintf(w, "  %s\n", r.Message)
 	}
 	fmt.Fprintf(w, "\n%s\n\n", c.How())
 	table := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
-	fmt.Fprintf(table, "WHERE BOTH WERE RUNNING\tA %s\tB %s\n", filepath.Base(c.Sides[0].Path), filepath.Base(c.Sides[1].Path))
+	fmt.Fprintf(table, "%s\tA %s\tB %s\n", c.Common(), filepath.Base(c.Sides[0].Path), filepath.Base(c.Sides[1].Path))
 	for _, m := range c.Table() {
 		fmt.Fprintf(table, "%s\t%s\t%s\n", m.Name, m.A, m.B)
 	}

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -46,11 +47,12 @@ func length(seconds figure.Figure) string {
 	return time.Duration(float64(seconds) * float64(time.Second)).Round(100 * time.Millisecond).String()
 }
 
+// unit is a level with its unit, or a dash where there is none.
 func unit(f figure.Figure, unit string) string {
-	if !f.Known() {
-		return "silence"
+	if math.IsNaN(float64(f)) {
+		return f.String()
 	}
-	return strings.Replace(fmt.Sprintf("%.1f %s", float64(f)+0, unit), "-", "−", 1)
+	return f.String() + " " + unit
 }
 
 func humWord(h survey.Hum) string {
@@ -65,13 +67,13 @@ func writeReportCSV(w io.Writer, files []survey.Result) error {
 	out := csv.NewWriter(w)
 	_ = out.Write([]string{"path", "duration_s", "sample_rate_hz", "channels", "sample_peak_dbfs", "true_peak_dbtp",
 		"rms_dbfs", "dc_offset", "clipped_runs", "flat_tops", "dropouts", "integrated_lufs", "loudness_range_lu", "max_momentary_lufs",
-		"max_short_term_lufs", "noise_floor_dbfs", "noise_floor_dba", "hum_mains_hz", "hum_level_dbfs", "findings"})
+		"max_short_term_lufs", "noise_floor_dbfs", "noise_floor_dba", "hum_mains_hz", "hum_level_dbfs", "findings", "non_finite_samples"})
 	for _, f := range files {
 		_ = out.Write([]string{f.Path, cell(f.DurationS), strconv.Itoa(f.SampleRateHz), strconv.Itoa(f.Channels),
 			cell(figure.Highest(f.SamplePeakDBFS)), cell(figure.Highest(f.TruePeakDBTP)), cell(figure.Highest(f.RMSDBFS)), cell(figure.Highest(f.DCOffset)),
 			strconv.FormatInt(survey.Total(f.ClippedRuns), 10), strconv.FormatInt(survey.Total(f.FlatTops), 10), strconv.FormatInt(f.Dropouts, 10),
 			cell(f.IntegratedLUFS), cell(f.LoudnessRangeLU), cell(f.MaxMomentaryLUFS), cell(f.MaxShortTermLUFS),
-			cell(f.NoiseFloorDBFS), cell(f.NoiseFloorDBA), strconv.Itoa(f.Hum.MainsHz), cell(f.Hum.LevelDBFS), codes(f)})
+			cell(f.NoiseFloorDBFS), cell(f.NoiseFloorDBA), strconv.Itoa(f.Hum.MainsHz), cell(f.Hum.LevelDBFS), codes(f), strconv.FormatInt(f.NonFinite, 10)})
 	}
 	out.Flush()
 	return out.Error()

@@ -160,5 +160,7 @@ func TestScreenLineUpByClip(t *testing.T) {
 	p.Instead(clip)
 	p.WaitFor("Frequency response")
 	p.WaitFor("−5.0 dB")
-	eventually(t, "the profile on disk", func() bool { return strings.Contains(p.run("camera", "show", "b camera").out, "reads output -5.0 dB") })
+	eventually(t, "the profile on disk", func() bool {
+		return strings.Contains(p.run("camera", "show", "b camera").out, "reads output −5.0 dB")
+	})
 }

@@ -33,7 +33,7 @@ func TestPresets(t *testing.T) {
 	want := seenPreset{"kitchen interview", "fridge hums", -3.5, "80/24", "off", &limit}
 	require.Equal(t, want, u.preset("kitchen interview"))
 	text := u.ok("preset", "show", "kitchen interview")
-	require.Contains(t, text, "gain -3.5 dB, high-pass 80 Hz 24 dB per octave, low-pass off, limit -1.0 dBTP")
+	require.Contains(t, text, "gain −3.5 dB, high-pass 80 Hz 24 dB per octave, low-pass off, limit −1.0 dBTP")
 
 	require.Contains(t, u.refused("preset", "save", "kitchen interview"), "add --replace")
 	u.ok("preset", "save", "kitchen interview", "--replace", "--low-pass", "12000/6")
@@ -92,7 +92,7 @@ func TestCameras(t *testing.T) {
 	u.ok("camera", "export", "b camera", file)
 	require.Contains(t, u.refused("preset", "import", file), "is no preset: it is a camera")
 	text := u.ok("camera", "show", "b camera")
-	for _, want := range []string{"-10.5 dB", "clips at -0.5 dBFS", "-14.0 to -8.0 dBFS", "menu 3", "25 dB pad", "- auto level off", "- low-cut off", "never lined up"} {
+	for _, want := range []string{"−10.5 dB", "clips at −0.5 dBFS", "−14.0 to −8.0 dBFS", "menu 3", "25 dB pad", "- auto level off", "- low-cut off", "never lined up"} {
 		require.Contains(t, text, want)
 	}
 	seen := objects[map[string]any](t, u.ok("camera", "show", "b camera", "--json"))[0]

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"math"
 	"os"
 	"path/filepath"
 
@@ -144,17 +143,9 @@ func (a *app) printTakes(found []take.Found) error {
 			started = t.Started.Format("2006-01-02 15:04:05")
 		}
 		table.row(t.Title(), started, fmt.Sprintf("%.1f s", t.Duration().Seconds()),
-			levelOrDash(t.Levels.CameraPeakDBTP, "dBTP"), levelOrDash(t.Levels.IntegratedLUFS, "LUFS"), word, good, filepath.Base(t.Path))
+			unit(figure.Figure(t.Levels.CameraPeakDBTP), "dBTP"), unit(figure.Figure(t.Levels.IntegratedLUFS), "LUFS"), word, good, filepath.Base(t.Path))
 	}
 	return table.print()
-}
-
-// levelOrDash is a level, or a dash where nobody measured.
-func levelOrDash(level float64, unit string) string {
-	if math.IsNaN(level) {
-		return "–"
-	}
-	return fmt.Sprintf("%.1f %s", level, unit)
 }
 
 type recoveredJSON struct {

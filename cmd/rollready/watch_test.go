@@ -164,7 +164,7 @@ func TestWatchLines(t *testing.T) {
 	}
 	text := u.ok(append(fast, "--rate", "1")...)
 	require.Equal(t, 3, strings.Count(text, "\n"))
-	require.Contains(t, text, "1.00 s  input  -20.0  -20.0 dBFS  camera  -20.0  -20.0 dBFS low low  headroom   20.0 dB")
+	require.Contains(t, text, "1.00 s  input  −20.0  −20.0 dBFS  camera  −20.0  −20.0 dBFS low low  headroom   20.0 dB")
 	require.NotContains(t, text, "DEMO")
 }
 

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -78,8 +77,8 @@ func watchText(r dsp.Reading, isDemo bool) string {
 	var clipped int64
 	headroom := math.Inf(1)
 	for c := range r.Channels {
-		in = append(in, decimal(r.Input[c].PeakDBFS))
-		cam = append(cam, decimal(r.Camera[c].PeakDBFS))
+		in = append(in, figure.Sprintf("%6.1f", r.Input[c].PeakDBFS))
+		cam = append(cam, figure.Sprintf("%6.1f", r.Camera[c].PeakDBFS))
 		zones = append(zones, string(r.Camera[c].Zone))
 		headroom = min(headroom, r.Camera[c].HeadroomDB)
 		clipped += r.Input[c].ClippedRuns
@@ -88,18 +87,7 @@ func watchText(r dsp.Reading, isDemo bool) string {
 	if isDemo {
 		label = "DEMO  "
 	}
-	return fmt.Sprintf("%s%8.2f s  input %s dBFS  camera %s dBFS %s  headroom %s dB  loudness %s LUFS  clipped %d",
+	return figure.Sprintf("%s%8.2f s  input %s dBFS  camera %s dBFS %s  headroom %6.1f dB  loudness %6.1f LUFS  clipped %d",
 		label, seconds(r), strings.Join(in, " "), strings.Join(cam, " "), strings.Join(zones, " "),
-		decimal(headroom), decimal(r.Loudness.MomentaryLUFS), clipped)
-}
-
-// decimal is a level with one decimal, in a steady width.
-func decimal(x float64) string {
-	switch {
-	case math.IsInf(x, -1):
-		return "  -inf"
-	case math.IsInf(x, 1):
-		return "   inf"
-	}
-	return fmt.Sprintf("%6.1f", x)
+		headroom, r.Loudness.MomentaryLUFS, clipped)
 }

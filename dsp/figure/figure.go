@@ -1,4 +1,4 @@
-// Package figure is how a measured number is written for scripts.
+// Package figure is how a measured number is written: for scripts and for people.
 package figure
 
 import (
@@ -32,13 +32,8 @@ func (f *Figure) UnmarshalJSON(text []byte) error {
 // Known tells whether the number is finite.
 func (f Figure) Known() bool { return !math.IsNaN(float64(f)) && !math.IsInf(float64(f), 0) }
 
-// String gives the number to a tenth, "none" where it is missing.
-func (f Figure) String() string {
-	if !f.Known() {
-		return "none"
-	}
-	return strconv.FormatFloat(float64(f), 'f', 1, 64)
-}
+// String gives the number to a tenth, for people.
+func (f Figure) String() string { return Text(float64(f), 1) }
 
 // Highest gives the highest of a list, −Inf of none.
 func Highest(list []Figure) Figure {

@@ -16,6 +16,7 @@ const (
 	InputClipped     Code = "input-clipped"
 	FlatTopped       Code = "flat-topped"
 	Dropouts         Code = "dropouts"
+	NotFinite        Code = "not-finite"
 	NoVoice          Code = "no-voice"
 	PolarityInverted Code = "polarity-inverted"
 	DeadChannel      Code = "dead-channel"
@@ -81,6 +82,6 @@ func Sort(findings []Finding) {
 func rank(s Severity) int { return slices.Index([]Severity{Stop, Caution, Info}, s) }
 
 func importance(c Code) int {
-	return slices.Index([]Code{Silence, InputClipped, FlatTopped, Dropouts, NoVoice, PolarityInverted,
+	return slices.Index([]Code{Silence, InputClipped, FlatTopped, Dropouts, NotFinite, NoVoice, PolarityInverted,
 		DeadChannel, TooHot, NoiseHigh, Hum, TooQuiet, Rumble, DCOffset}, c)
 }

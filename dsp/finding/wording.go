@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"rollready/dsp/figure"
 )
 
 // Every function here words one finding. Channels count from 1; 0 is the
@@ -33,6 +35,16 @@ func FlatTops(channel int, tops int64) Finding {
 func FramesLost(holes int64) Finding {
 	return Finding{Dropouts, Caution, 0, fmt.Sprintf("The sound broke off %s.", times(holes)),
 		"Check the radio link and the cable, and close other programs."}
+}
+
+// NoNumbers says that so many samples of a recording are NaN or infinite.
+func NoNumbers(samples int64) Finding {
+	message := fmt.Sprintf("%d samples were not finite numbers and count as silence.", samples)
+	if samples == 1 {
+		message = "1 sample was not a finite number and counts as silence."
+	}
+	return Finding{NotFinite, Caution, 0, message,
+		"Write the file again from where it comes from, or make it clean with rollready process: other programs may crack or fall silent there."}
 }
 
 // NobodySpeaks says that no voice was found.
@@ -195,24 +207,8 @@ func under(db float64) string {
 }
 
 // whole, decibels and gain write a level, a difference and a gain.
-func whole(dBFS float64) string {
-	if math.IsInf(dBFS, -1) {
-		return "−∞"
-	}
-	return minus(fmt.Sprintf("%.0f", dBFS))
-}
+func whole(dBFS float64) string { return figure.Text(dBFS, 0) }
 
-func decibels(db float64) string { return minus(fmt.Sprintf("%.0f dB", db)) }
+func decibels(db float64) string { return figure.Text(db, 0) + " dB" }
 
-func gain(db float64) string { return minus(fmt.Sprintf("%+.1f dB", db)) }
-
-// minus puts the sign that is as wide as a plus, and none before zero.
-func minus(s string) string {
-	if s[0] != '-' {
-		return s
-	}
-	if s == "-0" || s == "-0 dB" {
-		return s[1:]
-	}
-	return "−" + s[1:]
-}
+func gain(db float64) string { return figure.Sprintf("%+.1f dB", db) }

@@ -11,6 +11,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"rollready/dsp/figure"
 )
 
 // Level is an rms voltage in dBV. Unknown is a level nobody could tell.
@@ -53,7 +55,7 @@ func (l Level) String() string {
 	if l.Volts() < 0.1 {
 		volts = fmt.Sprintf("%.3g mV", 1000*l.Volts())
 	}
-	return fmt.Sprintf("%+.1f dBu (%+.1f dBV, %s)", l.DBU(), l.DBV(), volts)
+	return figure.Sprintf("%+.1f dBu (%+.1f dBV, %s)", l.DBU(), l.DBV(), volts)
 }
 
 // ParseLevel reads a number with dBu, dBV, V or mV behind it, or "unknown".

@@ -1,9 +1,9 @@
 package lineup
 
 import (
-	"fmt"
 	"math"
 
+	"rollready/dsp/figure"
 	"rollready/dsp/lineup/sequence"
 )
 
@@ -43,7 +43,7 @@ func (r Result) advise() []string {
 	var list []string
 	add := func(when bool, format string, args ...any) {
 		if when {
-			list = append(list, fmt.Sprintf(format, args...))
+			list = append(list, figure.Sprintf(format, args...))
 		}
 	}
 	add(r.AutomaticLevel.On, "automatic level is on: turn it off in the camera's sound menu and line up again; the figures below hold only until it moves")
@@ -63,11 +63,11 @@ func (r Result) adviseLevel() []string {
 	case r.AutomaticLevel.On || r.PadDB > 0:
 		return nil
 	case full < r.Target.LowDBFS:
-		return []string{fmt.Sprintf("even full output reaches only %.0f dBFS on the camera: raise its mic level by one step or take the pad out, and line up again", full)}
+		return []string{figure.Sprintf("even full output reaches only %.0f dBFS on the camera: raise its mic level by one step or take the pad out, and line up again", full)}
 	case float64(r.OffsetDB) < faintDB && r.noisy():
 		return []string{"the camera hears too little: raise its mic level by one step or the interface's output, and line up again"}
 	case r.noisy():
-		return []string{fmt.Sprintf("the noise is only %.0f dB under the target window: choose a lower mic level and give the camera more output instead; check the cable", r.quiet())}
+		return []string{figure.Sprintf("the noise is only %.0f dB under the target window: choose a lower mic level and give the camera more output instead; check the cable", r.quiet())}
 	}
 	return []string{"the mic level is right: note it in the camera's profile and leave it"}
 }

@@ -3,6 +3,8 @@ package lineup
 import (
 	"fmt"
 	"strings"
+
+	"rollready/dsp/figure"
 )
 
 // Word is one figure of a line-up, for people.
@@ -18,13 +20,13 @@ func (r Result) Words() []Word {
 		{"limiter", automaticText(r.Limiter)},
 		{"noise", noiseText(r)},
 		{"usable range", worded(r.UsableDB, "%.0f dB")},
-		{"distortion", worded(r.DistortionPercent, "%.2f %% at -20 dBFS output")},
+		{"distortion", worded(r.DistortionPercent, "%.2f %% at −20 dBFS output")},
 		{"polarity", string(r.Polarity)},
 		{"channels", channelsText(r)},
-		{"clock", fmt.Sprintf("%+.1f ppm at %d Hz", r.ClockPPM, r.RateHz)},
+		{"clock", figure.Sprintf("%+.1f ppm at %d Hz", r.ClockPPM, r.RateHz)},
 		{"low cut", cutText(r, r.LowCut)},
 		{"high cut", cutText(r, r.HighCut)},
-		{"target window", fmt.Sprintf("%.1f to %.1f dBFS on the camera", r.Target.LowDBFS, r.Target.HighDBFS)},
+		{"target window", figure.Sprintf("%.1f to %.1f dBFS on the camera", r.Target.LowDBFS, r.Target.HighDBFS)},
 	}
 }
 
@@ -33,7 +35,7 @@ func worded(f Figure, format string) string {
 	if !f.Known() {
 		return "none"
 	}
-	return fmt.Sprintf(format, float64(f))
+	return figure.Sprintf(format, f)
 }
 
 func noiseText(r Result) string {
@@ -45,9 +47,9 @@ func noiseText(r Result) string {
 
 func clipText(r Result) string {
 	if !r.ClipDBFS.Known() {
-		return "never, up to -1 dBFS output"
+		return "never, up to −1 dBFS output"
 	}
-	return fmt.Sprintf("at %.1f dBFS output, %.1f dBFS on the camera (%s; 1 %% distortion at %s, 0.5 dB lost at %s)",
+	return figure.Sprintf("at %.1f dBFS output, %.1f dBFS on the camera (%s; 1 %% distortion at %s, 0.5 dB lost at %s)",
 		float64(r.ClipDBFS), float64(r.ClipDBFS+r.OffsetDB), r.Clip.Kind,
 		worded(r.Clip.OnePercentDBFS, "%.1f"), worded(r.Clip.CompressionDBFS, "%.1f"))
 }

@@ -3,7 +3,9 @@
 // late is the direction people bear better, since far things sound late too.
 package lipsync
 
-import "fmt"
+import (
+	"rollready/dsp/figure"
+)
 
 // The limits for late sound, in milliseconds.
 const (
@@ -58,9 +60,9 @@ var words = map[Verdict]string{
 // many pictures per second: how late, which limit, what to do in the edit.
 func Words(lateMS, rate float64) string {
 	frames := Frames(lateMS, rate)
-	text := fmt.Sprintf("sound is late by %.1f ms, %.2f pictures at %.5g/s: %s", lateMS, frames, rate, words[Judge(lateMS)])
+	text := figure.Sprintf("sound is late by %.1f ms, %.2f pictures at %.5g/s: %s", lateMS, frames, rate, words[Judge(lateMS)])
 	if lateMS > StageMS {
-		text += fmt.Sprintf("; slip the sound %.1f ms earlier in the edit", lateMS)
+		text += figure.Sprintf("; slip the sound %.1f ms earlier in the edit", lateMS)
 	}
 	return text
 }

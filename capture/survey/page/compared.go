@@ -12,6 +12,8 @@ import (
 // compared is a comparison in words and pictures.
 type compared struct {
 	A, B, Verdict string
+	Lengths       [2]string // of the whole recordings
+	Common        string    // the part that the rest is of
 	Clean         bool
 	Reasons       []string
 	How           string // they lie to each other
@@ -24,7 +26,10 @@ type compared struct {
 type row struct{ Name, A, B string }
 
 func newCompared(c *survey.Comparison) *compared {
-	v := &compared{A: filepath.Base(c.Sides[0].Path), B: filepath.Base(c.Sides[1].Path), Verdict: c.Verdict(), How: c.How()}
+	v := &compared{A: filepath.Base(c.Sides[0].Path), B: filepath.Base(c.Sides[1].Path), Verdict: c.Verdict(), How: c.How(), Common: c.Common()}
+	for i, r := range c.Whole {
+		v.Lengths[i] = clock(float64(r.DurationS))
+	}
 	for _, r := range c.Reasons {
 		v.Reasons = append(v.Reasons, r.Message)
 	}

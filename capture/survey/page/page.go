@@ -131,6 +131,7 @@ func facts(r survey.Result) []fact {
 		{"Clipped", fmt.Sprint(survey.Total(r.ClippedRuns))},
 		{"Flat tops", fmt.Sprint(survey.Total(r.FlatTops))},
 		{"Holes", fmt.Sprint(r.Dropouts)},
+		{"Samples not finite", fmt.Sprint(r.NonFinite)},
 	}
 }
 

@@ -51,7 +51,7 @@ func levelPicture(r survey.Result, s size) template.HTML {
 	return c.HTML()
 }
 
-var markWords = map[finding.Code]string{finding.InputClipped: "clipped", finding.FlatTopped: "flat", finding.Dropouts: "hole"}
+var markWords = map[finding.Code]string{finding.InputClipped: "clipped", finding.FlatTopped: "flat", finding.Dropouts: "hole", finding.NotFinite: "not finite"}
 
 // marks draws the places of faults, those that would lie on each other once,
 // and names the first of each kind.

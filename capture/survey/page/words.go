@@ -10,22 +10,12 @@ import (
 	"rollready/dsp/finding"
 )
 
-// unit writes a figure with its unit and a true minus sign.
+// unit is a figure with its unit, or a dash where there is none.
 func unit(f figure.Figure, name string) string {
-	switch {
-	case math.IsInf(float64(f), -1):
-		return "−∞ " + name
-	case !f.Known():
-		return "–"
+	if math.IsNaN(float64(f)) {
+		return f.String()
 	}
-	return minus(fmt.Sprintf("%.1f", float64(f))) + " " + name
-}
-
-func minus(text string) string {
-	if text == "-0.0" {
-		return "0.0"
-	}
-	return strings.Replace(text, "-", "−", 1)
+	return f.String() + " " + name
 }
 
 // each writes the figures of all channels, as one where they are alike.

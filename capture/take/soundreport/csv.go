@@ -17,7 +17,7 @@ var header = []string{"file", "scene", "take", "kind", "circled", "verdict", "re
 	"max_momentary_lufs", "max_short_term_lufs", "noise_floor_dbfs", "clips", "dropout_frames", "input_away_s", "disk_lag_s", "markers", "events"}
 
 // WriteCSV writes one line per take, figures with a point, UTF-8. A figure
-// that was not measured is empty; silence is -inf.
+// that was not measured is empty, and so is the level of silence.
 func WriteCSV(w io.Writer, takes []take.Take) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(header); err != nil {
@@ -43,18 +43,15 @@ func row(t take.Take) []string {
 		t.Started.Format("2006-01-02"), t.Started.Format("15:04:05.000"), seconds(t, t.Frames), seconds(t, t.LeadFrames),
 		strconv.Itoa(t.RateHz), t.Encoding, strings.Join(t.Tracks, "; ")}
 	for _, x := range []float64{l.InputPeakDBTP, l.CameraPeakDBTP, l.OutputPeakDBTP, l.IntegratedLUFS, l.RangeLU, l.MaxMomentaryLUFS, l.MaxShortTermLUFS, l.NoiseFloorDBFS} {
-		cells = append(cells, figure(x))
+		cells = append(cells, cell(x))
 	}
 	return append(cells, strconv.FormatInt(l.Clips, 10), strconv.FormatInt(t.Dropouts, 10), seconds(t, t.Lost), seconds(t, t.Lag),
 		strings.Join(markers(t), "; "), strings.Join(events(t), "; "))
 }
 
-func figure(x float64) string {
-	switch {
-	case !measured(x):
+func cell(x float64) string {
+	if !measured(x) || math.IsInf(x, -1) {
 		return ""
-	case math.IsInf(x, -1):
-		return "-inf"
 	}
 	return strconv.FormatFloat(x, 'f', 1, 64)
 }

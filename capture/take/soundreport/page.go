@@ -12,6 +12,7 @@ import (
 
 	"rollready/capture/picture"
 	"rollready/capture/take"
+	"rollready/dsp/figure"
 )
 
 //go:embed page.html
@@ -105,13 +106,10 @@ func drops(t take.Take) string {
 
 // level writes a figure; the page has its unit.
 func level(x float64) string {
-	switch {
-	case !measured(x):
-		return "–"
-	case math.IsInf(x, -1):
-		return "−∞"
+	if !measured(x) {
+		x = math.NaN()
 	}
-	return strings.Replace(fmt.Sprintf("%.1f", x), "-", "−", 1)
+	return figure.Text(x, 1)
 }
 
 // long is a duration as 1:02:03 or 2:03.

@@ -128,7 +128,7 @@ func TestTableReadsBack(t *testing.T) {
 	require.Equal(t, "boat <b>passes</b>, \"again\"", cell(1, "note"))
 	require.Equal(t, "180.000", cell(1, "length_s"))
 	require.Equal(t, "-3.2", cell(1, "input_peak_dbtp"))
-	require.Equal(t, "-inf", cell(1, "noise_floor_dbfs"))
+	require.Equal(t, "", cell(1, "noise_floor_dbfs"))
 	require.Equal(t, "", cell(2, "input_peak_dbtp"))
 	require.Equal(t, "0:03.5 slate; 1:05.0 gull & horn; 1:40.0 input lost", cell(1, "markers"))
 	require.Equal(t, "0.500", cell(1, "input_away_s"))

@@ -2,7 +2,9 @@
 // it, at any sample rate, level and polarity, in any channel.
 package find
 
-import "fmt"
+import (
+	"rollready/dsp/figure"
+)
 
 // Reason says why a clip can't be used.
 type Reason string
@@ -30,5 +32,5 @@ func (r *Refusal) Error() string { return r.Text }
 
 // Refuse makes a Refusal with a formatted text.
 func Refuse(reason Reason, format string, args ...any) *Refusal {
-	return &Refusal{Reason: reason, Text: fmt.Sprintf(format, args...)}
+	return &Refusal{Reason: reason, Text: figure.Sprintf(format, args...)}
 }

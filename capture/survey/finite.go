@@ -1,0 +1,39 @@
+package survey
+
+import (
+	"rollready/capture"
+	"rollready/capture/media"
+	"rollready/dsp/finding"
+)
+
+// lookFrames is how exactly the place of a sample that is no number is told.
+const lookFrames = 512
+
+// finite gives the sound of a recording with silence where a sample is not a
+// finite number, as NaN is, and counts those.
+type finite struct {
+	media.Reader
+	frames   int64 // read
+	replaced int64
+	events   []Event
+}
+
+func (f *finite) Read(block []float32) (frames int, err error) {
+	frames, err = f.Reader.Read(block)
+	format := f.Format()
+	for from := 0; from < frames; from += lookFrames {
+		to := min(from+lookFrames, frames)
+		n := capture.Sanitise(block[from*format.Channels : to*format.Channels])
+		if n > 0 && len(f.events) < maxEvents {
+			f.events = append(f.events, Event{float64(f.frames+int64(from)) / float64(format.RateHz), finding.NotFinite, 0})
+		}
+		f.replaced += n
+	}
+	f.frames += int64(frames)
+	return frames, err
+}
+
+func (f *finite) finish(r *Result) {
+	r.NonFinite = f.replaced
+	r.Events = append(r.Events, f.events...)
+}
