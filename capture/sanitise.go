@@ -3,6 +3,9 @@ package capture
 // Sanitise replaces NaN and ±Inf by silence and counts them. Audio thread:
 // does not allocate.
 func Sanitise(block []float32) (replaced int64) {
+	if allFinite(block) {
+		return 0
+	}
 	for i, x := range block {
 		if x-x != 0 {
 			block[i] = 0
@@ -10,4 +13,20 @@ func Sanitise(block []float32) (replaced int64) {
 		}
 	}
 	return replaced
+}
+
+// allFinite adds up x·0, which is NaN for what is not finite; in four strands,
+// because one waits for itself.
+func allFinite(block []float32) bool {
+	var a, b, c, d float32
+	for ; len(block) >= 4; block = block[4:] {
+		a += block[0] * 0
+		b += block[1] * 0
+		c += block[2] * 0
+		d += block[3] * 0
+	}
+	for _, x := range block {
+		a += x * 0
+	}
+	return a+b+c+d == 0
 }

@@ -82,7 +82,7 @@ func (f *feed) deliver(block []float32) {
 // pass runs up to biteFrames frames through the wiring.
 func (f *feed) pass(w *wiring, bite []float32) {
 	picked := w.picker.Copy(w.block, bite)
-	if n := silenceNonFinite(picked); n > 0 {
+	if n := capture.Sanitise(picked); n > 0 {
 		f.sanitised.Add(n)
 	}
 	frames := len(picked) / w.format.Channels
@@ -131,15 +131,4 @@ func (f *feed) catch() {
 	f.letGo()
 	text := fmt.Sprintf("%v (%s)", cause, rescue.Place())
 	f.fault.CompareAndSwap(nil, &text)
-}
-
-// silenceNonFinite replaces NaN and ±Inf by 0 and counts them.
-func silenceNonFinite(block []float32) (replaced int64) {
-	for i, x := range block {
-		if x-x != 0 {
-			block[i] = 0
-			replaced++
-		}
-	}
-	return replaced
 }
