@@ -101,13 +101,13 @@ func (w *Way) tryAgain(now time.Time) {
 }
 
 func (w *Way) takeUp(next opening, now time.Time) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
 	if next.err == nil {
 		w.watch.returns++
 		w.adopt(next.port, now)
 		return
 	}
-	w.mu.Lock()
-	defer w.mu.Unlock()
 	w.watch.opening, w.watch.nextTry = false, now.Add(tryEvery)
 }
 

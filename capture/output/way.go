@@ -117,15 +117,15 @@ func open(s *session.Session, o Options, patience time.Duration) (*Way, error) {
 	if first.err != nil {
 		return nil, first.err
 	}
+	w.mu.Lock()
 	w.adopt(first.port, time.Now())
+	w.mu.Unlock()
 	s.Go(w.lookAfter)
 	return w, nil
 }
 
-// adopt makes a started port the one that plays.
+// adopt makes a started port the one that plays. With mu held.
 func (w *Way) adopt(p *port, now time.Time) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
 	w.port = p
 	w.watch = watch{moved: now.Add(startGrace), returns: w.watch.returns}
 	w.retap()
