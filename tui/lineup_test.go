@@ -78,6 +78,8 @@ func TestRisingToneIsNotRead(t *testing.T) {
 	line.mu.Lock()
 	line.state.LevelDBFS = -45
 	line.mu.Unlock()
+	wait(r)
+	shows(t, r, "Tone         RISING −45.0")
 	press(r, "e")
 	require.Nil(t, r.desk.prompt)
 	shows(t, r, "still rises")
