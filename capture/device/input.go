@@ -70,7 +70,7 @@ func (in *Input) Open() (capture.Source, error) {
 
 func (sys *System) open(h *host, of Info) (capture.Source, error) {
 	if of.Backend == "pulseaudio" {
-		if wide, err := openWide(sys, of, of.format()); err != nil || wide != nil {
+		if wide, err := openWide(sys.mixer, h.streamName(), of); err != nil || wide != nil {
 			return wide, err
 		}
 	}

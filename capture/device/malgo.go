@@ -208,6 +208,9 @@ func (h *host) id(of Info) (id malgo.DeviceID) {
 	return id
 }
 
+// streamName is another for each stream, to find it in the mixer.
+func (h *host) streamName() string { return fmt.Sprintf("rollready %d", h.opened.Add(1)) }
+
 // stream is one opened device.
 type stream struct {
 	host    *host
@@ -222,7 +225,7 @@ type stream struct {
 // open opens a device in float32 at the given format and buffering. onBlock runs on the
 // device's own thread: the block it gets is the device's.
 func (h *host) open(d direction, of Info, f capture.Format, b buffering, onBlock func(block []float32)) (*stream, error) {
-	s := &stream{host: h, name: streamName(h.opened), done: make(chan struct{})}
+	s := &stream{host: h, name: h.streamName(), done: make(chan struct{})}
 	id := h.id(of)
 	config := malgo.DefaultDeviceConfig(malgo.DeviceType(d))
 	config.SampleRate = uint32(f.RateHz)

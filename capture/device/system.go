@@ -51,11 +51,6 @@ func (s *System) OutputVolume(key string) mixer.Setting {
 	return mixer.Setting{}
 }
 
-// streamName is another for each stream, to find it in the mixer.
-func (s *System) streamName() string { return streamName(&s.opened) }
-
-func streamName(opened *atomic.Int64) string { return fmt.Sprintf("rollready %d", opened.Add(1)) }
-
 func (s *System) detailed(d direction) ([]Info, error) {
 	h, found, err := s.list(d, "", false)
 	if err != nil {

@@ -35,8 +35,8 @@ type wideSource struct {
 }
 
 // openWide opens of if its channels call for it; nil if the binding will do.
-func openWide(sys *System, of Info, f capture.Format) (*wideSource, error) {
-	s := &wideSource{mixer: sys.mixer, of: of, name: sys.streamName(), format: f}
+func openWide(m *mixer.Watch, name string, of Info) (*wideSource, error) {
+	s := &wideSource{mixer: m, of: of, name: name, format: of.format()}
 	wanted := of.Channels > 2
 	err := within(callLimit, func() error {
 		channels, err := s.connect(of.ID)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rollready/capture/internal/soundserver"
+	"rollready/capture/rescue"
 )
 
 const (
@@ -31,10 +32,7 @@ type reading struct {
 // NewWatch asks nothing yet. start starts the goroutine, as rescue.Rescue
 // does; nil: go.
 func NewWatch(start func(f func())) *Watch {
-	if start == nil {
-		start = func(f func()) { go f() }
-	}
-	return &Watch{start: start, quit: make(chan struct{})}
+	return &Watch{start: rescue.OrGo(start), quit: make(chan struct{})}
 }
 
 // Now gives the newest reading and returns at once. It knows nothing while

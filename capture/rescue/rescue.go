@@ -42,6 +42,15 @@ func (r *Rescue) Go(f func()) {
 	}()
 }
 
+// OrGo gives what starts goroutines: the Go of a rescue, or without one a
+// plain go.
+func OrGo(start func(f func())) func(f func()) {
+	if start == nil {
+		return func(f func()) { go f() }
+	}
+	return start
+}
+
 // Recover is deferred on goroutines that others start. Of several panics the
 // first has the say; the others wait for the end.
 func (r *Rescue) Recover() {

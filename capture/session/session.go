@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/rescue"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/phrase"
@@ -58,9 +59,7 @@ type Session struct {
 // Open opens the input, or the fallback, and begins to meter.
 func Open(o Options) (*Session, error) {
 	keepSpareProcessors()
-	if o.Go == nil {
-		o.Go = func(f func()) { go f() }
-	}
+	o.Go = rescue.OrGo(o.Go)
 	s := &Session{options: o, commands: make(chan func()), opened: make(chan opening),
 		quit: make(chan struct{}), ended: make(chan struct{})}
 	s.setTaps(nil)

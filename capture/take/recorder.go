@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/rescue"
 	"rollready/capture/take/bwf"
 	"rollready/capture/wavfile"
 	"rollready/dsp"
@@ -48,9 +49,7 @@ func (c *Config) defaults() {
 	if c.DiskFree == nil {
 		c.DiskFree = DiskFree
 	}
-	if c.Go == nil {
-		c.Go = func(f func()) { go f() }
-	}
+	c.Go = rescue.OrGo(c.Go)
 	if c.Camera == (camera.Scale{}) {
 		c.Camera = camera.Default
 	}
