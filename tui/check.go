@@ -3,7 +3,7 @@ package tui
 import (
 	tea "github.com/charmbracelet/bubbletea"
 
-	"rollready/capture/guided"
+	"rollready/capture/rig/guided"
 	"rollready/dsp/chain"
 	"rollready/dsp/preroll"
 )

@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
-	"rollready/capture/guided"
+	"rollready/capture/rig/guided"
 	"rollready/dsp"
 	"rollready/dsp/filter"
 	"rollready/dsp/preroll"

@@ -3,7 +3,7 @@ package tui
 import (
 	"strconv"
 
-	"rollready/capture/guided"
+	"rollready/capture/rig/guided"
 	"rollready/dsp/finding"
 	"rollready/dsp/preroll"
 	"rollready/tui/canvas"

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"rollready/capture"
-	"rollready/capture/guided"
+	"rollready/capture/rig/guided"
 	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/dsp/camera"

@@ -4,7 +4,7 @@ import (
 	"math"
 	"sync"
 
-	"rollready/capture/guided"
+	"rollready/capture/rig/guided"
 	"rollready/dsp/filter"
 	"rollready/dsp/finding"
 	"rollready/dsp/preroll"

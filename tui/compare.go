@@ -6,8 +6,8 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"rollready/capture/ab"
-	"rollready/capture/output"
+	"rollready/capture/rig/ab"
+	"rollready/capture/rig/output"
 	"rollready/dsp/compare"
 	"rollready/dsp/filter"
 )

@@ -10,7 +10,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
-	"rollready/capture/output"
+	"rollready/capture/rig/output"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/filter"

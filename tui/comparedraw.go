@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"rollready/capture/output"
+	"rollready/capture/rig/output"
 	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/dsp/compare"

@@ -3,7 +3,7 @@ package tui
 import (
 	tea "github.com/charmbracelet/bubbletea"
 
-	"rollready/capture/output"
+	"rollready/capture/rig/output"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"

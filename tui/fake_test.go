@@ -6,9 +6,9 @@ import (
 	"time"
 
 	"rollready/capture"
-	"rollready/capture/guided"
 	"rollready/capture/power"
-	"rollready/capture/session"
+	"rollready/capture/rig/guided"
+	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/advice"
 	"rollready/dsp/camera"

@@ -3,9 +3,9 @@ package tui
 import (
 	"sync"
 
-	"rollready/capture/ab"
 	"rollready/capture/mixer"
-	"rollready/capture/output"
+	"rollready/capture/rig/ab"
+	"rollready/capture/rig/output"
 	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/dsp/chain"

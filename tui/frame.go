@@ -7,7 +7,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/power"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )

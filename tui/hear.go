@@ -5,7 +5,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"rollready/capture/output"
+	"rollready/capture/rig/output"
 	"rollready/dsp/compare"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"

@@ -6,7 +6,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/capture/power"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/advice"
 	"rollready/dsp/camera"

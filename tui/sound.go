@@ -3,8 +3,8 @@ package tui
 import (
 	"math"
 
-	"rollready/capture/ab"
-	"rollready/capture/output"
+	"rollready/capture/rig/ab"
+	"rollready/capture/rig/output"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"

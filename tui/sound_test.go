@@ -7,7 +7,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 
-	"rollready/capture/output"
+	"rollready/capture/rig/output"
 	"rollready/dsp/chain"
 	"rollready/dsp/howl"
 )

@@ -7,7 +7,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"rollready/capture/output"
+	"rollready/capture/rig/output"
 	"rollready/dsp/compare"
 )
 

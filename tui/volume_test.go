@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/mixer"
-	"rollready/capture/output"
+	"rollready/capture/rig/output"
 	"rollready/dsp/lineup"
 	"rollready/presets"
 )

@@ -12,7 +12,7 @@ import (
 
 	"github.com/mattn/go-isatty"
 
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp/preroll"
 )
 

@@ -10,7 +10,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/demo"
 	"rollready/capture/device"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/capture/wavfile"
 	"rollready/presets"
 )

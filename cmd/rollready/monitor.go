@@ -10,11 +10,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture"
-	"rollready/capture/deck"
 	"rollready/capture/device"
 	"rollready/capture/power"
 	"rollready/capture/rescue"
-	"rollready/capture/session"
+	"rollready/capture/rig/deck"
+	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/presets"
 )

@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/device"
-	"rollready/capture/output"
+	"rollready/capture/rig/output"
 	"rollready/tui"
 )
 

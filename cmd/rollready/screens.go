@@ -7,8 +7,8 @@ import (
 	"time"
 
 	"rollready/capture/device"
-	"rollready/capture/guided"
 	"rollready/capture/power"
+	"rollready/capture/rig/guided"
 	"rollready/presets"
 	"rollready/tui"
 	"rollready/tui/terminal"

@@ -3,10 +3,10 @@ package main
 import (
 	"sync"
 
-	"rollready/capture/ab"
 	"rollready/capture/device"
-	"rollready/capture/output"
-	"rollready/capture/session"
+	"rollready/capture/rig/ab"
+	"rollready/capture/rig/output"
+	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/phrase"

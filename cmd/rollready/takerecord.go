@@ -11,7 +11,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/device"
 	"rollready/capture/rescue"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
 )

@@ -11,7 +11,7 @@ import (
 	"github.com/mattn/go-isatty"
 
 	"rollready/capture/power"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/capture/take"
 )
 

@@ -9,7 +9,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/offline"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/capture/wavfile"
 	"rollready/dsp"
 )

@@ -4,7 +4,7 @@ import (
 	"math"
 	"strings"
 
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/dsp/figure"

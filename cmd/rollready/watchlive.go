@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"rollready/capture"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp"
 )
 

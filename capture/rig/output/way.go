@@ -15,7 +15,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/mixer"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/phrase"

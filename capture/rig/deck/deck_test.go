@@ -11,7 +11,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/power"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/dsp/camera"
 	"rollready/presets"

@@ -8,8 +8,8 @@ import (
 	"sync/atomic"
 	"time"
 
-	"rollready/capture/output"
-	"rollready/capture/session"
+	"rollready/capture/rig/output"
+	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"

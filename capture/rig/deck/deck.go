@@ -14,7 +14,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/power"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
 	"rollready/dsp/camera"

@@ -13,7 +13,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/mixer"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 )

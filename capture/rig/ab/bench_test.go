@@ -10,8 +10,8 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/mixer"
-	"rollready/capture/output"
-	"rollready/capture/session"
+	"rollready/capture/rig/output"
+	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"

@@ -16,7 +16,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/device"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/capture/soundtest"
 	"rollready/dsp"
 )

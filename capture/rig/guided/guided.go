@@ -6,7 +6,7 @@ import (
 	"sync/atomic"
 	"time"
 
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp/preroll"
 )
 

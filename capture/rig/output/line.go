@@ -4,8 +4,8 @@ import (
 	"math"
 	"sync/atomic"
 
+	"rollready/capture/rig/session"
 	"rollready/capture/ring"
-	"rollready/capture/session"
 	"rollready/dsp/drift"
 	"rollready/dsp/resample"
 )

@@ -17,7 +17,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/device"
 	"rollready/capture/offline"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/capture/soundtest"
 	"rollready/capture/wavfile"
 	"rollready/dsp"

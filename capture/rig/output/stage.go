@@ -4,7 +4,7 @@ import (
 	"sync/atomic"
 
 	"rollready/capture"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp/compare"
 	"rollready/dsp/howl"
 	"rollready/dsp/phrase"

@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
-	"rollready/capture/session"
+	"rollready/capture/rig/session"
 	"rollready/dsp/camera"
 	"rollready/dsp/preroll"
 )
