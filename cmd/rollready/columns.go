@@ -9,6 +9,7 @@ import (
 	"github.com/charmbracelet/lipgloss/table"
 
 	"rollready/dsp/finding"
+	"rollready/dsp/plain"
 )
 
 // columns prints lines of text in aligned columns: on a terminal with a bold
@@ -24,17 +25,27 @@ func newColumns(w io.Writer, heading ...string) *columns {
 	look := lipgloss.NewRenderer(w)
 	c := &columns{to: w, bold: look.NewStyle().Bold(true), table: table.New()}
 	c.table.Border(lipgloss.Border{}).BorderTop(false).BorderBottom(false).BorderLeft(false).BorderRight(false).
-		BorderColumn(false).BorderHeader(false).Headers(heading...).
+		BorderColumn(false).BorderHeader(false).
 		StyleFunc(func(row, _ int) lipgloss.Style {
 			if row == table.HeaderRow {
 				return c.bold.PaddingRight(3)
 			}
 			return look.NewStyle().PaddingRight(3)
 		})
+	c.table.Headers(shown(heading)...)
 	return c
 }
 
-func (c *columns) row(cells ...string) { c.table.Row(cells...) }
+// row takes text of any source: names of files and devices stay on their line.
+func (c *columns) row(cells ...string) { c.table.Row(shown(cells)...) }
+
+func shown(cells []string) []string {
+	text := make([]string, len(cells))
+	for i, cell := range cells {
+		text[i] = plain.Text(cell)
+	}
+	return text
+}
 
 // print writes the lines without the space at their ends.
 func (c *columns) print() error {

@@ -12,6 +12,7 @@ import (
 	"syscall"
 
 	"rollready/capture/quiet"
+	"rollready/dsp/plain"
 )
 
 // Exit codes besides 0.
@@ -51,7 +52,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	}
 }
 
-// oneLine keeps an error to one line, however many were joined.
+// oneLine keeps an error to one line, however many were joined and whatever
+// names are in it.
 func oneLine(err error) string {
-	return strings.Join(strings.Fields(strings.ReplaceAll(err.Error(), "\n", "; ")), " ")
+	return plain.Text(strings.Join(strings.Fields(strings.ReplaceAll(err.Error(), "\n", "; ")), " "))
 }

@@ -7,10 +7,10 @@ import (
 	"math"
 	"path/filepath"
 	"sync/atomic"
-	"text/tabwriter"
 
 	"rollready/capture/survey"
 	"rollready/capture/survey/page"
+	"rollready/dsp/plain"
 )
 
 // runCompare compares two recordings of the same take.
@@ -39,17 +39,16 @@ func (f *reportFlags) runCompare(ctx context.Context, a *app, first, second stri
 
 func writeComparison(w io.Writer, c *survey.Comparison) error {
 	for i, name := range []string{"A", "B"} {
-		fmt.Fprintf(w, "%s  %s, %.1f s\n", name, c.Sides[i].Path, float64(c.Whole[i].DurationS))
+		fmt.Fprintf(w, "%s  %s, %.1f s\n", name, plain.Text(c.Sides[i].Path), float64(c.Whole[i].DurationS))
 	}
 	fmt.Fprintf(w, "\n%s\n", c.Verdict())
 	for _, r := range c.Reasons {
 		fmt.Fprintf(w, "  %s\n", r.Message)
 	}
 	fmt.Fprintf(w, "\n%s\n\n", c.How())
-	table := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
-	fmt.Fprintf(table, "%s\tA %s\tB %s\n", c.Common(), filepath.Base(c.Sides[0].Path), filepath.Base(c.Sides[1].Path))
+	table := newColumns(w, c.Common(), "A "+filepath.Base(c.Sides[0].Path), "B "+filepath.Base(c.Sides[1].Path))
 	for _, m := range c.Table() {
-		fmt.Fprintf(table, "%s\t%s\t%s\n", m.Name, m.A, m.B)
+		table.row(m.Name, m.A, m.B)
 	}
-	return table.Flush()
+	return table.print()
 }

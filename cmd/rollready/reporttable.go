@@ -8,23 +8,22 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-	"text/tabwriter"
 	"time"
 
 	"rollready/capture/survey"
 	"rollready/dsp/figure"
+	"rollready/dsp/plain"
 )
 
 // writeReportTable prints a line per file, then what was found.
 func writeReportTable(w io.Writer, files []survey.Result) error {
-	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "FILE\tLENGTH\tTRUE PEAK\tLOUDNESS\tRANGE\tNOISE FLOOR\tCLIPPED\tHUM")
+	table := newColumns(w, "FILE", "LENGTH", "TRUE PEAK", "LOUDNESS", "RANGE", "NOISE FLOOR", "CLIPPED", "HUM")
 	for _, f := range files {
-		fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\t%s\t%d\t%s\n", filepath.Base(f.Path), length(f.DurationS),
+		table.row(filepath.Base(f.Path), length(f.DurationS),
 			unit(figure.Highest(f.TruePeakDBTP), "dBTP"), unit(f.IntegratedLUFS, "LUFS"), unit(f.LoudnessRangeLU, "LU"),
-			unit(f.NoiseFloorDBA, "dBA"), survey.Total(f.ClippedRuns), humWord(f.Hum))
+			unit(f.NoiseFloorDBA, "dBA"), strconv.FormatInt(survey.Total(f.ClippedRuns), 10), humWord(f.Hum))
 	}
-	if err := table.Flush(); err != nil {
+	if err := table.print(); err != nil {
 		return err
 	}
 	for _, f := range files {
@@ -37,7 +36,7 @@ func printFindings(w io.Writer, f survey.Result) {
 	if len(f.Findings) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\n%s\n", f.Path)
+	fmt.Fprintf(w, "\n%s\n", plain.Text(f.Path))
 	for _, x := range f.Findings {
 		fmt.Fprintf(w, "  %-8s %s\n           %s\n", x.Severity, x.Message, x.Action)
 	}
@@ -69,7 +68,7 @@ func writeReportCSV(w io.Writer, files []survey.Result) error {
 		"rms_dbfs", "dc_offset", "clipped_runs", "flat_tops", "dropouts", "integrated_lufs", "loudness_range_lu", "max_momentary_lufs",
 		"max_short_term_lufs", "noise_floor_dbfs", "noise_floor_dba", "hum_mains_hz", "hum_level_dbfs", "findings", "non_finite_samples"})
 	for _, f := range files {
-		_ = out.Write([]string{f.Path, cell(f.DurationS), strconv.Itoa(f.SampleRateHz), strconv.Itoa(f.Channels),
+		_ = out.Write([]string{plain.Cell(f.Path), cell(f.DurationS), strconv.Itoa(f.SampleRateHz), strconv.Itoa(f.Channels),
 			cell(figure.Highest(f.SamplePeakDBFS)), cell(figure.Highest(f.TruePeakDBTP)), cell(figure.Highest(f.RMSDBFS)), cell(figure.Highest(f.DCOffset)),
 			strconv.FormatInt(survey.Total(f.ClippedRuns), 10), strconv.FormatInt(survey.Total(f.FlatTops), 10), strconv.FormatInt(f.Dropouts, 10),
 			cell(f.IntegratedLUFS), cell(f.LoudnessRangeLU), cell(f.MaxMomentaryLUFS), cell(f.MaxShortTermLUFS),

@@ -9,6 +9,7 @@ import (
 
 	"rollready/capture/take"
 	"rollready/dsp/figure"
+	"rollready/dsp/plain"
 )
 
 func newTake(a *app) *cobra.Command {
@@ -204,9 +205,9 @@ func (a *app) printRecovered(all []take.Recovered, asJSON bool) error {
 		files = append(files, recoveredJSON{r.Path, r.Outcome, r.Text, r.Frames, r.Gained})
 		hopeless = hopeless || r.Outcome == take.Hopeless
 		if !asJSON {
-			fmt.Fprintf(a.stdout, "%s: %s", r.Path, r.Outcome)
+			fmt.Fprintf(a.stdout, "%s: %s", plain.Text(r.Path), r.Outcome)
 			if r.Text != "" {
-				fmt.Fprintf(a.stdout, ": %s", r.Text)
+				fmt.Fprintf(a.stdout, ": %s", plain.Text(r.Text))
 			}
 			fmt.Fprintln(a.stdout)
 		}

@@ -14,6 +14,7 @@ import (
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
+	"rollready/dsp/plain"
 )
 
 // takeRecordFlags are those of take record.
@@ -158,7 +159,7 @@ func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options,
 	if err != nil {
 		return t, errors.Join(err, r.Close())
 	}
-	fmt.Fprintf(a.stderr, "rollready: REC %s in %s; %s\n", t.Title(), t.Path, diskWords(r.Status()))
+	fmt.Fprintf(a.stderr, "rollready: REC %s in %s; %s\n", plain.Text(t.Title()), plain.Text(t.Path), diskWords(r.Status()))
 	w.until(ctx)
 	return w.finish()
 }

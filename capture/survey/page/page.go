@@ -8,12 +8,14 @@ import (
 	"html/template"
 	"io"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"rollready/capture/picture"
 	"rollready/capture/survey"
 	"rollready/dsp/figure"
 	"rollready/dsp/finding"
+	"rollready/dsp/plain"
 )
 
 //go:embed page.html
@@ -32,7 +34,12 @@ func Write(w io.Writer, r Report) error {
 	if err != nil {
 		return err
 	}
-	return page.Execute(w, newView(r))
+	var text strings.Builder
+	if err := page.Execute(&text, newView(r)); err != nil {
+		return err
+	}
+	_, err = io.WriteString(w, plain.Lines(text.String()))
+	return err
 }
 
 // view is the report in words.

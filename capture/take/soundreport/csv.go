@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"rollready/capture/take"
+	"rollready/dsp/plain"
 )
 
 var header = []string{"file", "scene", "take", "kind", "circled", "verdict", "reasons", "note", "date", "start", "length_s", "before_key_s",
@@ -39,14 +40,14 @@ func row(t take.Take) []string {
 	if t.RoomTone {
 		kind = "room tone"
 	}
-	cells := []string{filepath.Base(t.Path), t.Scene, strconv.Itoa(t.Number), kind, strconv.FormatBool(t.Circled), word, strings.Join(why, "; "), t.Note,
+	cells := []string{plain.Cell(filepath.Base(t.Path)), plain.Cell(t.Scene), strconv.Itoa(t.Number), kind, strconv.FormatBool(t.Circled), word, strings.Join(why, "; "), plain.Cell(t.Note),
 		t.Started.Format("2006-01-02"), t.Started.Format("15:04:05.000"), seconds(t, t.Frames), seconds(t, t.LeadFrames),
-		strconv.Itoa(t.RateHz), t.Encoding, strings.Join(t.Tracks, "; ")}
+		strconv.Itoa(t.RateHz), t.Encoding, plain.Cell(strings.Join(t.Tracks, "; "))}
 	for _, x := range []float64{l.InputPeakDBTP, l.CameraPeakDBTP, l.OutputPeakDBTP, l.IntegratedLUFS, l.RangeLU, l.MaxMomentaryLUFS, l.MaxShortTermLUFS, l.NoiseFloorDBFS} {
 		cells = append(cells, cell(x))
 	}
 	return append(cells, strconv.FormatInt(l.Clips, 10), strconv.FormatInt(t.Dropouts, 10), seconds(t, t.Lost), seconds(t, t.Lag),
-		strings.Join(markers(t), "; "), strings.Join(events(t), "; "))
+		plain.Text(strings.Join(markers(t), "; ")), plain.Text(strings.Join(events(t), "; ")))
 }
 
 func cell(x float64) string {

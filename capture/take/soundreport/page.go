@@ -13,6 +13,7 @@ import (
 	"rollready/capture/picture"
 	"rollready/capture/take"
 	"rollready/dsp/figure"
+	"rollready/dsp/plain"
 )
 
 //go:embed page.html
@@ -25,7 +26,12 @@ func WriteHTML(w io.Writer, r Report) error {
 	if err != nil {
 		return err
 	}
-	return page.Execute(w, view(r))
+	var text strings.Builder
+	if err := page.Execute(&text, view(r)); err != nil {
+		return err
+	}
+	_, err = io.WriteString(w, plain.Lines(text.String()))
+	return err
 }
 
 // pageView is the report in words.

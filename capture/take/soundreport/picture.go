@@ -16,7 +16,7 @@ const (
 	stepDBFS = 12.0
 )
 
-// levelPicture draws peak and rms over time, with the markers.
+// levelPicture draws the peak over time, and the rms as a step line, with the markers.
 func levelPicture(t take.Take) template.HTML {
 	p := t.Picture
 	if len(p.PeakDBFS) == 0 || t.Frames == 0 {
@@ -25,7 +25,7 @@ func levelPicture(t take.Take) template.HTML {
 	span := float64(t.Frames) / float64(t.RateHz)
 	c := picture.New(fmt.Sprintf("Level over time of %s", t.Title()), width, height, 0, lowDBFS)
 	c.Area("peak", p.PeakDBFS, p.StepSeconds/span)
-	c.Area("rms", p.RMSDBFS, p.StepSeconds/span)
+	c.Line("rms", p.RMSDBFS, p.StepSeconds/span)
 	c.Scale(stepDBFS)
 	for i, m := range t.Markers {
 		c.Mark("marker", float64(m.Frame)/float64(t.RateHz)/span, fmt.Sprint(i+1))

@@ -106,6 +106,7 @@ func TestPicturesStayInTheirBox(t *testing.T) {
 		}
 		require.Greater(t, elements, 20)
 	}
+	require.Regexp(t, `class="rms" d="M[^Z"]+"/>`, string(levelPicture(sample("a.wav"))), "a line, not an area")
 	require.Empty(t, levelPicture(take.Take{}))
 	require.Empty(t, bandPicture(take.Take{}))
 }
