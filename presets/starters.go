@@ -23,7 +23,7 @@ func starterCameras() []Camera {
 	return []Camera{{
 		Name:     "camera",
 		Scale:    camera.Default,
-		MicLevel: "manual, the lowest step above zero",
+		MicLevel: "by hand, as low as the line-up allows",
 		Cable: "The mic jack expects millivolts and may carry plug-in power: use a pad and a DC block, " +
 			"as the makers advise. When in doubt ask a qualified technician.",
 		Reminders: []string{

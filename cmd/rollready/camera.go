@@ -93,7 +93,7 @@ func saveCamera(s shelf[presets.Camera]) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "save NAME",
 		Short: "Keep a camera, or change what is given of one",
-		Example: `  rollready camera save "b camera" --mic-level "menu 3: manual, step 2" --remind "auto level off"
+		Example: `  rollready camera save "b camera" --mic-level "by hand, menu 3" --remind "auto level off"
   rollready camera save "b camera" --offset -10.5 --clip -0.5 --target -14..-8`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {

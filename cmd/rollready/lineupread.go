@@ -28,7 +28,7 @@ func newLineupRead(a *app) *cobra.Command {
 		Long: `Finds the line-up sequence anywhere in the clip's sound and tells what the
 camera does to sound, and what to change. WAV is read as it is, other files
 through ffmpeg where that is installed.`,
-		Example: `  rollready lineup read CLIP0007.MP4 --camera "b camera" --mic-level "manual, step 2"
+		Example: `  rollready lineup read clip.mp4 --camera "b camera" --mic-level "by hand, step 2"
   rollready lineup read clip.wav --json`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, a, args[0]) },

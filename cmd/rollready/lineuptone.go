@@ -35,7 +35,7 @@ With --reads no tone is sent: what was read off the camera is only kept.
 
 ` + preparation,
 		Example: `  rollready lineup tone --output "line out" --camera "b camera"
-  rollready lineup tone --level -20 --reads -14 --camera "b camera" --mic-level "manual, step 2"`,
+  rollready lineup tone --level -20 --reads -14 --camera "b camera" --mic-level "by hand, step 2"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a, cmd.InOrStdin()) },
 	}

@@ -14,7 +14,7 @@ import (
 const ixmlRoom = 4096
 
 // ixml is the iXML root element; a reader may rely on none of it. The names of
-// SPEED, TRACK_LIST and WILD_TRACK are from memory, fairly sure.
+// SPEED, TRACK_LIST and WILD_TRACK are from memory.
 type ixml struct {
 	XMLName xml.Name  `xml:"BWFXML"`
 	Version string    `xml:"IXML_VERSION"`
