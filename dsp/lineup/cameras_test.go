@@ -13,9 +13,6 @@ import (
 	"rollready/dsp/lineup"
 )
 
-// cameraCount is how many cameras are drawn from the seed.
-const cameraCount = 204
-
 // drawn is a camera and what must be found out about it.
 type drawn struct {
 	simulated
@@ -110,12 +107,11 @@ func (d drawn) String() string {
 		d.kind, d.rateHz, d.ppm, d.gainDB, d.noiseDBFS, d.clip, d.wiring, d.lowCut, d.bandLimit, d.levelling)
 }
 
-func TestRandomCameras(t *testing.T) {
+func TestRandomCameras(t *testing.T) { randomCameras(t, 4) }
+
+// randomCameras lines up so many cameras drawn from the seed.
+func randomCameras(t *testing.T, count int) {
 	before, after := speech(4, -14, 1), speech(3, -10, 2)
-	count := cameraCount
-	if testing.Short() {
-		count = 4
-	}
 	for i := range count {
 		t.Run(fmt.Sprint(i), func(t *testing.T) {
 			t.Parallel()

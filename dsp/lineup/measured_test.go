@@ -38,20 +38,12 @@ func analyse(clip []float32, rateHz, channels int) (lineup.Result, error) {
 	return lineup.Measure(clip, rateHz, channels, place)
 }
 
-// long marks a test that is left out with -short: nothing here runs at the
-// same time as anything else, so the race detector only slows it down.
-func long(t *testing.T) {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("many clips: run without -short")
-	}
-}
-
 // White noise of a known rms level; its A-weighted level from the formula of
 // IEC 61672-1:2013 Annex E, summed over the band up to half the sample rate.
-func TestNoiseFloor(t *testing.T) {
-	long(t)
-	for _, rate := range []int{44100, 48000, 96000} {
+func TestNoiseFloor(t *testing.T) { noiseFloor(t, 48000) }
+
+func noiseFloor(t *testing.T, rates ...int) {
+	for _, rate := range rates {
 		c := plain()
 		c.rateHz, c.noiseDBFS = rate, -62
 		res := c.lineUp(t)
@@ -84,9 +76,10 @@ func TestDigitalSilenceHasNoNoise(t *testing.T) {
 }
 
 // The response of a Butterworth low cut and band limit, as designed.
-func TestResponse(t *testing.T) {
-	long(t)
-	for _, rate := range []int{44100, 48000, 96000} {
+func TestResponse(t *testing.T) { response(t, 44100) }
+
+func response(t *testing.T, rates ...int) {
+	for _, rate := range rates {
 		c := plain()
 		c.rateHz, c.ppm = rate, 300
 		c.lowCut, c.bandLimit = filter.Cut{Hz: 110, Slope: 12}, filter.Cut{Hz: 14000, Slope: 12}
@@ -112,9 +105,10 @@ func TestDistortionOfACube(t *testing.T) {
 	require.InDelta(t, want, float64(c.lineUp(t).DistortionPercent), 0.02)
 }
 
-func TestTimesOfAutomaticLevel(t *testing.T) {
-	long(t)
-	for _, times := range [][2]float64{{0.02, 0.5}, {0.1, 2}, {0.4, 4}} {
+func TestTimesOfAutomaticLevel(t *testing.T) { timesOfAutomaticLevel(t, [2]float64{0.1, 2}) }
+
+func timesOfAutomaticLevel(t *testing.T, pairs ...[2]float64) {
+	for _, times := range pairs {
 		c := plain()
 		c.levelling = levelling{on: true, targetDBFS: -18, maxDB: 6, minDB: -40,
 			attack: times[0], release: times[1], gateDBFS: math.Inf(-1)}
@@ -126,9 +120,10 @@ func TestTimesOfAutomaticLevel(t *testing.T) {
 	}
 }
 
-func TestEverySampleRate(t *testing.T) {
-	long(t)
-	for _, rate := range []int{16000, 22050, 32000, 88200, 192000} {
+func TestLowSampleRate(t *testing.T) { sampleRates(t, 16000) }
+
+func sampleRates(t *testing.T, rates ...int) {
+	for _, rate := range rates {
 		c := plain()
 		c.rateHz, c.gainDB = rate, -6
 		res := c.lineUp(t)
@@ -139,7 +134,6 @@ func TestEverySampleRate(t *testing.T) {
 
 // One channel inverted, as a balanced plug in a stereo socket does.
 func TestOppositePolarity(t *testing.T) {
-	long(t)
 	c := plain()
 	c.mix = [2][2]float64{{1, 0}, {0, -1}}
 	res := c.lineUp(t)
@@ -149,9 +143,10 @@ func TestOppositePolarity(t *testing.T) {
 
 // A steep low cut makes a pulse swing below zero for much longer than it was
 // above: that is no inverted polarity.
-func TestPolarityThroughASteepLowCut(t *testing.T) {
-	long(t)
-	for _, hz := range []float64{60, 100, 150} {
+func TestPolarityThroughASteepLowCut(t *testing.T) { polarityThrough(t, 100) }
+
+func polarityThrough(t *testing.T, cuts ...float64) {
+	for _, hz := range cuts {
 		c := plain()
 		c.lowCut = filter.Cut{Hz: hz, Slope: 24}
 		require.Equal(t, lineup.Normal, c.lineUp(t).Polarity, hz)
@@ -176,9 +171,10 @@ func TestSilentTracksBeyondAPair(t *testing.T) {
 
 // After line-up, with the pad it asks for, the peak predicted for speech is
 // the one the camera records.
-func TestPredictedPeak(t *testing.T) {
-	long(t)
-	for i := range 32 {
+func TestPredictedPeak(t *testing.T) { predictedPeak(t, 3) }
+
+func predictedPeak(t *testing.T, cameras int) {
+	for i := range cameras {
 		d := draw(4 * i)
 		if d.kind != "plain" || d.noiseDBFS > -55 {
 			continue

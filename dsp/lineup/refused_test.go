@@ -11,7 +11,6 @@ import (
 )
 
 func TestRefusedClips(t *testing.T) {
-	long(t)
 	c := plain()
 	left, right := sequenceWith(speech(2, -15, 1), speech(2, -15, 2))
 	whole := c.record(left, right)
@@ -61,7 +60,6 @@ func TestRefusedClips(t *testing.T) {
 
 // A second try in the same clip is found behind a broken first.
 func TestSecondTryCounts(t *testing.T) {
-	long(t)
 	c := plain()
 	left, right := sequenceWith(nil, nil)
 	half := len(left) / 2
