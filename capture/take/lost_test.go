@@ -65,14 +65,12 @@ func victim(dir string) {
 	}
 }
 
-// 200 recordings killed at random moments: each opens in a foreign reader as
-// it lies there, with at most a second missing, and, mended, with at most
-// what the recorder had not yet written.
-func TestKilledTwoHundredTimes(t *testing.T) {
-	kills := 200
-	if testing.Short() {
-		kills = 20
-	}
+func TestKilledAtAnyMoment(t *testing.T) { killedAtAnyMoment(t, 8) }
+
+// killedAtAnyMoment kills so many recordings at random moments: each opens in
+// a foreign reader as it lies there, with at most a second missing, and,
+// mended, with at most what the recorder had not yet written.
+func killedAtAnyMoment(t *testing.T, kills int) {
 	root := t.TempDir()
 	fed := make([]int64, kills)
 	var wait sync.WaitGroup
@@ -151,8 +149,10 @@ func checkAll(t *testing.T, paths []string, fed []int64, allowed int64) (worst i
 	return worst
 }
 
-// 200 copies of a file made while its take rolls.
-func TestCopiedAtAnyMoment(t *testing.T) {
+func TestCopiedAtAnyMoment(t *testing.T) { copiedAtAnyMoment(t, 40) }
+
+// copiedAtAnyMoment makes copies of a file while its take rolls.
+func copiedAtAnyMoment(t *testing.T, copies int) {
 	g := newRig(t, Config{PreRoll: -1})
 	got := g.roll(What{Scene: "4"})
 	dir := t.TempDir()
@@ -161,7 +161,7 @@ func TestCopiedAtAnyMoment(t *testing.T) {
 	var sizes []int64 // of the file as each copy began
 	go func() {
 		defer close(copied)
-		for n := range 200 {
+		for n := range copies {
 			path := filepath.Join(dir, strconv.Itoa(n)+".wav")
 			stat, err := os.Stat(got.Path)
 			if err != nil {
@@ -242,12 +242,11 @@ type unsynced struct{ bwf.File }
 
 func (unsynced) Sync() error { return nil }
 
-// An hour of sound: the memory in use does not grow, and the file is right.
-func TestHourInFlatMemory(t *testing.T) {
-	minutes := 60
-	if testing.Short() {
-		minutes = 3
-	}
+func TestMinutesInFlatMemory(t *testing.T) { flatMemory(t, 2) }
+
+// flatMemory records so many minutes of sound: the memory in use does not
+// grow, and the file is right.
+func flatMemory(t *testing.T, minutes int) {
 	g := newRig(t, Config{Format: capture.Format{RateHz: rate, Channels: 1}, OpenFile: func(path string) (bwf.File, error) {
 		f, err := bwf.Open(path)
 		return unsynced{f}, err // ten thousand syncs are not what is tested here

@@ -65,7 +65,7 @@ type result struct {
 }
 
 func (u user) command(args ...string) *exec.Cmd {
-	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Minute)
 	u.t.Cleanup(cancel)
 	cmd := exec.CommandContext(ctx, binary, append([]string{"--config", u.config}, args...)...)
 	cmd.Env = u.env

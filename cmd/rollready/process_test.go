@@ -1,7 +1,6 @@
 package main
 
 import (
-	endian "encoding/binary"
 	"encoding/json"
 	"math"
 	"os"
@@ -122,31 +121,4 @@ func TestOtherProgramsReadWhatProcessWrites(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, "144000", strings.TrimSpace(string(frames)), bits)
 	}
-}
-
-// A file of 4 GiB claims its size in RF64 only; a sparse one costs no disk.
-func TestProcessReadsAndWritesBeyond4GiB(t *testing.T) {
-	if testing.Short() {
-		t.Skip("writes 4 GiB")
-	}
-	if os.Getenv("ROLLREADY_BIG") == "" {
-		t.Skip("set ROLLREADY_BIG=1 to write 4 GiB into the temporary folder")
-	}
-	u := newUser(t)
-	dir := t.TempDir()
-	in, out := filepath.Join(dir, "big.wav"), filepath.Join(dir, "out.wav")
-	const data = 1<<32 + 960
-	header := []byte("RF64\xff\xff\xff\xffWAVEds64\x1c\x00\x00\x00")
-	for _, v := range []uint64{data + 72, data, data / 4} {
-		header = endian.LittleEndian.AppendUint64(header, v)
-	}
-	header = append(header, 0, 0, 0, 0)
-	header = append(header, "fmt \x10\x00\x00\x00\x01\x00\x02\x00\x80\xbb\x00\x00\x00\xee\x02\x00\x04\x00\x10\x00data\xff\xff\xff\xff"...)
-	require.NoError(t, os.WriteFile(in, header, 0o600))
-	require.NoError(t, os.Truncate(in, int64(len(header))+data))
-	u.ok("process", in, out, "--gain", "1")
-	r, err := wavfile.Open(out)
-	require.NoError(t, err)
-	defer r.Close()
-	require.EqualValues(t, data/4, r.Frames())
 }

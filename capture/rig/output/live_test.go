@@ -23,7 +23,6 @@ import (
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
-	"rollready/dsp/lipsync"
 )
 
 var studio = capture.Format{RateHz: rateHz, Channels: 2}
@@ -37,29 +36,6 @@ func onMic(t *testing.T, set chain.Settings) (*device.System, *session.Session) 
 	t.Cleanup(s.Close)
 	eventually(t, "frames", func() bool { return s.Reading().Frames > 0 })
 	return sys, s
-}
-
-// outputTo opens an output at a rate and says it runs at another: a clock
-// that is off.
-func outputTo(sys *device.System, name string, realHz, saidHz int) Opener {
-	return func() (Device, string, error) {
-		o, err := sys.OpenOutput(name, realHz, 2)
-		if err != nil {
-			return nil, "", err
-		}
-		return skewed{o, saidHz}, o.Info().Name, nil
-	}
-}
-
-type skewed struct {
-	*device.Output
-	saidHz int
-}
-
-func (s skewed) Format() capture.Format {
-	f := s.Output.Format()
-	f.RateHz = s.saidHz
-	return f
 }
 
 // tapped reads frames of a tap until it has so many.
@@ -80,97 +56,6 @@ func tapped(t *testing.T, tap *session.Tap, frames int) (in, out []float32) {
 func eventuallyWithin(t *testing.T, limit time.Duration, met func() bool) {
 	t.Helper()
 	require.Eventually(t, met, limit, 5*time.Millisecond)
-}
-
-// The way out plays into the very room the microphone hears: a click comes
-// round again, and on the input's own clock the distance to its echo is the
-// whole delay, sound system included. A busy machine may make the sound server
-// stumble, which the way out must count: then it is measured again.
-func TestDelayRoundTheLoop(t *testing.T) {
-	server := soundtest.Start(t, studio)
-	sys, s := onMic(t, chain.Settings{GainDB: -6})
-	for range 20 {
-		ms, alike, st := roundTheLoop(t, server, sys, s)
-		t.Logf("round the loop %.2f ms (correlation %.3f), of which our own %.2f ms, %d dropouts; at 25/s: %s",
-			ms, alike, st.DelayMS, st.Dropouts, lipsync.Words(ms, 25))
-		if st.Dropouts > 0 {
-			continue
-		}
-		require.Greater(t, alike, 0.9)
-		require.Greater(t, ms, st.DelayMS-20, "the sound system can't take time away")
-		require.Less(t, ms, 250.0)
-		return
-	}
-	t.Fatal("never without a dropout")
-}
-
-func roundTheLoop(t *testing.T, server *soundtest.Server, sys *device.System, s *session.Session) (ms, alike float64, st Status) {
-	t.Helper()
-	way, err := Open(s, Options{Open: outputTo(sys, "Room", rateHz, rateHz), Source: Output, Camera: true})
-	require.NoError(t, err)
-	defer way.Close()
-	eventuallyWithin(t, time.Minute, func() bool { return way.Status().DelayMS > 0 })
-	click := make([]float32, 2*rateHz/2)
-	for i := range 2 * 240 {
-		click[i] = float32(0.5 * math.Sin(float64(i/2*i/2)/40)) // a chirp, which correlates sharply
-	}
-	tap := s.AddTap(session.BothFrames, 10)
-	defer s.RemoveTap(tap)
-	server.Samples(t, soundtest.RoomID, click)
-	in, _ := tapped(t, tap, 3*rateHz)
-	lag, alike := echo(in)
-	return 1000 * float64(lag) / rateHz, alike, way.Status()
-}
-
-// echo cross-correlates the click with what follows it and gives the lag in
-// frames of the best match, and how well it matches, 0…1.
-func echo(stereo []float32) (lag int, alike float64) {
-	var x []float64
-	start := -1
-	for i := 0; i < len(stereo); i += 2 {
-		x = append(x, float64(stereo[i]))
-		if start < 0 && math.Abs(x[len(x)-1]) > 0.01 {
-			start = len(x) - 1
-		}
-	}
-	if start < 0 {
-		return 0, 0
-	}
-	click := x[start : start+240]
-	for at := 300; start+at+240 <= min(len(x), start+rateHz); at++ {
-		var dot, aa, bb float64
-		for i, c := range click {
-			y := x[start+at+i]
-			dot, aa, bb = dot+c*y, aa+c*c, bb+y*y
-		}
-		if like := dot / math.Sqrt(aa*bb+1e-12); like > alike+1e-6 {
-			lag, alike = at, like
-		}
-	}
-	return lag, alike
-}
-
-// The device's clock runs 1000 ppm faster than we are told: the difference is
-// learnt, so the buffer does not run dry every 25 s as it would without. That
-// nothing at all breaks off is proven where the time is ours (see
-// TestClocksThatDiffer): a sound server on a busy machine stumbles by itself.
-func TestDriftOfARealDevice(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes up to five minutes of real time")
-	}
-	const deviceHz = 48048
-	server := soundtest.Start(t, studio)
-	server.AddSink(t, "skewed", "Skewed", capture.Format{RateHz: deviceHz, Channels: 2})
-	server.Tone(t, 1000, 0.1)
-	sys, s := onMic(t, chain.Settings{})
-	way, err := Open(s, Options{Open: outputTo(sys, "Skewed", deviceHz, rateHz), Source: Output, Camera: true})
-	require.NoError(t, err)
-	defer way.Close()
-	began := time.Now()
-	eventuallyWithin(t, 5*time.Minute, func() bool { return way.Status().DriftPPM < -700 })
-	t.Logf("after %v: %+v", time.Since(began).Round(time.Second), way.Status())
-	heard := server.Record(t, "skewed.monitor", time.Second)
-	require.InDelta(t, 0.1, peak(heard), 0.01)
 }
 
 // What was captured live and what process makes of the captured input are the
