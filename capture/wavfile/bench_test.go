@@ -42,7 +42,7 @@ func BenchmarkWrite(b *testing.B) {
 		b.Run(e.String(), func(b *testing.B) {
 			var raw []byte
 			for b.Loop() {
-				raw = e.encode(raw[:0], block)
+				raw = Append(e, raw[:0], block)
 			}
 			b.ReportMetric(8192*float64(b.N)/b.Elapsed().Seconds()/1e6, "Msamples/s")
 		})

@@ -1,6 +1,5 @@
 // Package wavfile reads and writes WAV files: RIFF/WAVE, and RF64 or BW64
-// (EBU Tech 3306, ITU-R BS.2088) where they pass 4 GiB. It also plays a file
-// as a capture.Source.
+// where they pass 4 GiB.
 //
 // Integer samples of n bits are divided by 2^(n−1), so that full scale is 1.
 package wavfile
@@ -14,95 +13,114 @@ import (
 // Encoding is how samples lie in the file.
 type Encoding int
 
-// The encodings. PCM is signed, float is IEEE 754, all little-endian.
+// The encodings. PCM is signed but for the 8-bit one, float is IEEE 754, all
+// little-endian. The last three, of eight bits a sample, are only read.
 const (
 	PCM16 Encoding = iota + 1
 	PCM24
 	PCM32
 	Float32
 	Float64
+	PCM8
+	ALaw
+	MuLaw
 )
 
 // String is the encoding in words: "24-bit", "32-bit float".
 func (e Encoding) String() string {
-	return [...]string{"unknown", "16-bit", "24-bit", "32-bit", "32-bit float", "64-bit float"}[e]
+	return [...]string{"unknown", "16-bit", "24-bit", "32-bit", "32-bit float", "64-bit float", "8-bit", "A-law", "µ-law"}[e]
 }
 
 // Bytes is the size of one sample.
-func (e Encoding) Bytes() int { return [...]int{0, 2, 3, 4, 4, 8}[e] }
+func (e Encoding) Bytes() int { return [...]int{0, 2, 3, 4, 4, 8, 1, 1, 1}[e] }
 
-// float tells whether samples are floating point.
-func (e Encoding) float() bool { return e == Float32 || e == Float64 }
+// IsFloat tells whether samples are floating point.
+func (e Encoding) IsFloat() bool { return e == Float32 || e == Float64 }
+
+// Written is the encoding itself, or the one that holds all of it where it is
+// only read.
+func (e Encoding) Written() Encoding {
+	if e > Float64 {
+		return PCM16
+	}
+	return e
+}
 
 // decode turns raw samples into floats, one for each element of dst. raw must
 // be one byte longer than the samples: 24-bit ones are loaded four bytes at a
 // time.
-func (e Encoding) decode(dst []float32, raw []byte) {
+func decode[T float32 | float64](e Encoding, dst []T, raw []byte) {
 	switch e {
 	case PCM16:
 		for i := range dst {
-			dst[i] = float32(int16(binary.LittleEndian.Uint16(raw[2*i:]))) * (1.0 / (1 << 15))
+			dst[i] = T(int16(binary.LittleEndian.Uint16(raw[2*i:]))) * (1.0 / (1 << 15))
 		}
 	case PCM24:
 		decode24(dst, raw)
 	case PCM32:
 		for i := range dst {
-			dst[i] = float32(int32(binary.LittleEndian.Uint32(raw[4*i:]))) * (1.0 / (1 << 31))
+			dst[i] = T(int32(binary.LittleEndian.Uint32(raw[4*i:]))) * (1.0 / (1 << 31))
 		}
 	case Float32:
 		for i := range dst {
-			dst[i] = math.Float32frombits(binary.LittleEndian.Uint32(raw[4*i:]))
+			dst[i] = T(math.Float32frombits(binary.LittleEndian.Uint32(raw[4*i:])))
 		}
 	case Float64:
 		for i := range dst {
-			dst[i] = float32(math.Float64frombits(binary.LittleEndian.Uint64(raw[8*i:])))
+			dst[i] = T(math.Float64frombits(binary.LittleEndian.Uint64(raw[8*i:])))
+		}
+	default:
+		steps := tables[e]
+		for i := range dst {
+			dst[i] = T(steps[raw[i]]) * (1.0 / (1 << 15))
 		}
 	}
 }
 
 // decode24 moves each sample to the top of 32 bits, which keeps its sign.
 // Four at a time, because that lets the compiler drop most bounds checks.
-func decode24(dst []float32, raw []byte) {
+func decode24[T float32 | float64](dst []T, raw []byte) {
 	const scale = 1.0 / (1 << 31)
 	for len(dst) >= 4 && len(raw) >= 13 {
 		a := binary.LittleEndian.Uint64(raw)
 		b := binary.LittleEndian.Uint32(raw[6:])
 		c := binary.LittleEndian.Uint32(raw[9:])
-		dst[0] = float32(int32(uint32(a)<<8)) * scale
-		dst[1] = float32(int32(uint32(a>>24)<<8)) * scale
-		dst[2] = float32(int32(b<<8)) * scale
-		dst[3] = float32(int32(c<<8)) * scale
+		dst[0] = T(int32(uint32(a)<<8)) * scale
+		dst[1] = T(int32(uint32(a>>24)<<8)) * scale
+		dst[2] = T(int32(b<<8)) * scale
+		dst[3] = T(int32(c<<8)) * scale
 		dst, raw = dst[4:], raw[12:]
 	}
 	for i := range dst {
-		dst[i] = float32(int32(binary.LittleEndian.Uint32(raw[3*i:])<<8)) * scale
+		dst[i] = T(int32(binary.LittleEndian.Uint32(raw[3*i:])<<8)) * scale
 	}
 }
 
-// encode appends the samples to raw. Integers are rounded to the nearest,
-// held at full scale where a sample lies beyond, and silence where it is not
-// a number. No dither is added, so that what came in unchanged goes out so.
-func (e Encoding) encode(raw []byte, src []float32) []byte {
+// Append appends the samples to raw as they lie in a file. Integers are
+// rounded to the nearest, held at full scale where a sample lies beyond, and
+// silence where it is not a number. No dither is added, so that what came in
+// unchanged goes out so. e is one that is written.
+func Append[T float32 | float64](e Encoding, raw []byte, src []T) []byte {
 	at, size := len(raw), e.Bytes()
 	raw = slices.Grow(raw, len(src)*size)[:at+len(src)*size]
 	dst := raw[at:]
 	switch e {
 	case PCM16:
 		for i, x := range src {
-			binary.LittleEndian.PutUint16(dst[2*i:], uint16(quantise(x, 1<<15)))
+			binary.LittleEndian.PutUint16(dst[2*i:], uint16(quantise(float64(x), 1<<15)))
 		}
 	case PCM24:
 		for i, x := range src {
-			v, sample := quantise(x, 1<<23), dst[3*i:3*i+3]
+			v, sample := quantise(float64(x), 1<<23), dst[3*i:3*i+3]
 			sample[0], sample[1], sample[2] = byte(v), byte(v>>8), byte(v>>16)
 		}
 	case PCM32:
 		for i, x := range src {
-			binary.LittleEndian.PutUint32(dst[4*i:], uint32(quantise(x, 1<<31)))
+			binary.LittleEndian.PutUint32(dst[4*i:], uint32(quantise(float64(x), 1<<31)))
 		}
 	case Float32:
 		for i, x := range src {
-			binary.LittleEndian.PutUint32(dst[4*i:], math.Float32bits(x))
+			binary.LittleEndian.PutUint32(dst[4*i:], math.Float32bits(float32(x)))
 		}
 	case Float64:
 		for i, x := range src {
@@ -114,8 +132,8 @@ func (e Encoding) encode(raw []byte, src []float32) []byte {
 
 // quantise gives x·full rounded and held within [−full, full−1]; 0 for what is
 // not a number.
-func quantise(x float32, full float64) int32 {
-	v := math.RoundToEven(float64(x) * full)
+func quantise(x, full float64) int32 {
+	v := math.RoundToEven(x * full)
 	switch {
 	case v >= full:
 		return int32(full - 1)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"rollready/capture"
+	"rollready/capture/riff"
 )
 
 // Limits of what is read and written.
@@ -20,19 +21,31 @@ const (
 const (
 	tagPCM        = 0x0001
 	tagFloat      = 0x0003
+	tagALaw       = 0x0006
+	tagMuLaw      = 0x0007
 	tagExtensible = 0xFFFE
 )
 
 // subFormatTail follows the tag in the sub-format of WAVE_FORMAT_EXTENSIBLE.
 var subFormatTail = []byte{0x00, 0x00, 0x00, 0x00, 0x10, 0x00, 0x80, 0x00, 0x00, 0xAA, 0x00, 0x38, 0x9B, 0x71}
 
-// otherTags names the encodings that are refused.
-var otherTags = map[uint16]string{
-	0x0002: "ADPCM", 0x0006: "A-law", 0x0007: "µ-law", 0x0011: "ADPCM", 0x0050: "MPEG", 0x0055: "MPEG layer 3",
+// UnknownEncoding means that samples lie in a way that is not read here. Its
+// text is a line for the user.
+type UnknownEncoding struct{ What string }
+
+func (e UnknownEncoding) Error() string {
+	return e.What + ": save the sound as 24-bit WAV"
 }
 
-// parseFormat reads a fmt chunk.
-func parseFormat(raw []byte) (capture.Format, Encoding, error) {
+// otherTags names the encodings that are not read here.
+var otherTags = map[uint16]string{0x0002: "ADPCM", 0x0011: "ADPCM", 0x0050: "MPEG", 0x0055: "MPEG layer 3"}
+
+// FormatOf reads the fmt chunk of a file.
+func FormatOf(l *riff.Layout) (capture.Format, Encoding, error) {
+	raw := l.Payload("fmt ")
+	if raw == nil {
+		return capture.Format{}, 0, errors.New("no fmt chunk: the file is damaged")
+	}
 	if len(raw) < 16 {
 		return capture.Format{}, 0, fmt.Errorf("fmt chunk of %d bytes: 16 are needed; the file is damaged", len(raw))
 	}
@@ -44,11 +57,11 @@ func parseFormat(raw []byte) (capture.Format, Encoding, error) {
 	frameBytes, bits := int(binary.LittleEndian.Uint16(raw[12:])), int(binary.LittleEndian.Uint16(raw[14:]))
 	if tag == tagExtensible {
 		if len(raw) < 40 || !bytes.Equal(raw[26:40], subFormatTail) {
-			return f, 0, errors.New("unknown extensible sub-format; convert the file to 24-bit WAV")
+			return f, 0, UnknownEncoding{"unknown extensible sub-format"}
 		}
 		tag = binary.LittleEndian.Uint16(raw[24:])
 	}
-	if err := checkFormat(f); err != nil {
+	if err := CheckFormat(f); err != nil {
 		return f, 0, err
 	}
 	e, err := encodingOf(tag, bits)
@@ -73,17 +86,24 @@ func encodingOf(tag uint16, bits int) (Encoding, error) {
 		return Float32, nil
 	case tag == tagFloat && bits == 64:
 		return Float64, nil
+	case tag == tagPCM && bits == 8:
+		return PCM8, nil
+	case tag == tagALaw && bits == 8:
+		return ALaw, nil
+	case tag == tagMuLaw && bits == 8:
+		return MuLaw, nil
 	case tag == tagPCM || tag == tagFloat:
-		return 0, fmt.Errorf("%d-bit samples: convert the file to 16, 24 or 32-bit", bits)
+		return 0, UnknownEncoding{fmt.Sprintf("%d-bit samples", bits)}
 	}
 	name := otherTags[tag]
 	if name == "" {
 		name = fmt.Sprintf("format tag %#x", tag)
 	}
-	return 0, fmt.Errorf("compressed as %s: convert the file to 24-bit WAV", name)
+	return 0, UnknownEncoding{"compressed as " + name}
 }
 
-func checkFormat(f capture.Format) error {
+// CheckFormat tells what of a format can't be, in words for the user.
+func CheckFormat(f capture.Format) error {
 	if f.Channels < 1 || f.Channels > MaxChannels {
 		return fmt.Errorf("%d channels: 1 to %d are possible", f.Channels, MaxChannels)
 	}
@@ -93,11 +113,12 @@ func checkFormat(f capture.Format) error {
 	return nil
 }
 
-// appendFormat appends the payload of a fmt chunk: the plain form where every
-// reader knows it, the extensible form for more than two channels.
-func appendFormat(raw []byte, f capture.Format, e Encoding) []byte {
+// FormatChunk is the fmt chunk: the plain form where every reader knows it,
+// the extensible form for more than two channels.
+func FormatChunk(f capture.Format, e Encoding) riff.Chunk {
+	var raw []byte
 	tag := uint16(tagPCM)
-	if e.float() {
+	if e.IsFloat() {
 		tag = tagFloat
 	}
 	shown := tag
@@ -112,11 +133,20 @@ func appendFormat(raw []byte, f capture.Format, e Encoding) []byte {
 	raw = binary.LittleEndian.AppendUint16(raw, uint16(frameBytes))
 	raw = binary.LittleEndian.AppendUint16(raw, uint16(8*e.Bytes()))
 	if shown != tagExtensible {
-		return raw
+		return riff.Chunk{ID: "fmt ", Payload: raw}
 	}
 	raw = binary.LittleEndian.AppendUint16(raw, 22)
 	raw = binary.LittleEndian.AppendUint16(raw, uint16(8*e.Bytes()))
 	raw = binary.LittleEndian.AppendUint32(raw, 0) // tracks, not loudspeakers
 	raw = binary.LittleEndian.AppendUint16(raw, tag)
-	return append(raw, subFormatTail...)
+	return riff.Chunk{ID: "fmt ", Payload: append(raw, subFormatTail...)}
+}
+
+// FactChunk is the chunk that readers of anything but plain PCM look for; nil
+// where they don't.
+func FactChunk(f capture.Format, e Encoding) []riff.Chunk {
+	if e.IsFloat() || f.Channels > 2 {
+		return []riff.Chunk{{ID: "fact", Payload: make([]byte, 4)}}
+	}
+	return nil
 }

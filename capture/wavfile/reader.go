@@ -7,6 +7,7 @@ import (
 	"os"
 
 	"rollready/capture"
+	"rollready/capture/riff"
 )
 
 // scratchBytes is how much is read from the file at once.
@@ -18,7 +19,7 @@ type Reader struct {
 	close      func() error
 	format     capture.Format
 	encoding   Encoding
-	layout     layout
+	layout     riff.Layout
 	frameBytes int
 	frames     int64
 	next       int64 // frame that Read gives first
@@ -55,20 +56,16 @@ func openFile(f *os.File) (*Reader, error) {
 
 // NewReader reads a WAV file of so many bytes from anywhere.
 func NewReader(file io.ReaderAt, size int64) (*Reader, error) {
-	found, err := walk(file, size)
+	found, err := riff.Walk(file, size)
 	if err != nil {
 		return nil, err
 	}
 	r := &Reader{file: file, layout: found, close: func() error { return nil }}
-	raw := r.Chunk("fmt ")
-	if raw == nil {
-		return nil, errors.New("no fmt chunk: the file is damaged")
-	}
-	if r.format, r.encoding, err = parseFormat(raw); err != nil {
+	if r.format, r.encoding, err = FormatOf(&found); err != nil {
 		return nil, err
 	}
 	r.frameBytes = r.format.Channels * r.encoding.Bytes()
-	r.frames = found.data.size / int64(r.frameBytes)
+	r.frames = found.Data.Size / int64(r.frameBytes)
 	r.scratch = make([]byte, scratchBytes/r.frameBytes*r.frameBytes+1)
 	return r, nil
 }
@@ -84,22 +81,10 @@ func (r *Reader) Frames() int64 { return r.frames }
 
 // Truncated tells that the header's length of the sound did not hold: the
 // file was cut short, never closed, or written into a pipe.
-func (r *Reader) Truncated() bool { return r.layout.truncated }
+func (r *Reader) Truncated() bool { return r.layout.Data.Torn() }
 
-// Chunk gives the payload of the first chunk with this four-character id, nil
-// if there is none or it is longer than 1 MiB. A LIST chunk goes by its list
-// type ("adtl", "INFO"), and the payload begins after that.
-func (r *Reader) Chunk(id string) []byte {
-	s, ok := r.layout.chunks[id]
-	if !ok || s.size > maxChunkBytes {
-		return nil
-	}
-	raw := make([]byte, s.size)
-	if n, _ := r.file.ReadAt(raw, s.at); n < len(raw) {
-		return nil
-	}
-	return raw
-}
+// Layout is where the file's other chunks lie.
+func (r *Reader) Layout() *riff.Layout { return &r.layout }
 
 // SeekTo makes Read go on at a frame, 0 … Frames.
 func (r *Reader) SeekTo(frame int64) error {
@@ -113,7 +98,12 @@ func (r *Reader) SeekTo(frame int64) error {
 // Read fills the block with whole frames and gives their number, which is
 // smaller than the block holds only at the end. io.EOF comes alone. It does
 // not allocate.
-func (r *Reader) Read(block []float32) (frames int, err error) {
+func (r *Reader) Read(block []float32) (frames int, err error) { return read(r, block) }
+
+// Read64 is Read without loss for any encoding.
+func (r *Reader) Read64(block []float64) (frames int, err error) { return read(r, block) }
+
+func read[T float32 | float64](r *Reader, block []T) (frames int, err error) {
 	channels := r.format.Channels
 	want := int(min(int64(len(block)/channels), r.frames-r.next))
 	for frames < want && r.err == nil {
@@ -122,7 +112,7 @@ func (r *Reader) Read(block []float32) (frames int, err error) {
 		if r.err != nil {
 			break
 		}
-		r.encoding.decode(block[frames*channels:(frames+n)*channels], r.scratch)
+		decode(r.encoding, block[frames*channels:(frames+n)*channels], r.scratch)
 		frames += n
 	}
 	if frames > 0 || len(block) < channels {
@@ -137,7 +127,7 @@ func (r *Reader) Read(block []float32) (frames int, err error) {
 // load brings the next n frames into scratch.
 func (r *Reader) load(n int) error {
 	raw := r.scratch[:n*r.frameBytes]
-	got, err := r.file.ReadAt(raw, r.layout.data.at+r.next*int64(r.frameBytes))
+	got, err := r.file.ReadAt(raw, r.layout.Data.At+r.next*int64(r.frameBytes))
 	if got < len(raw) {
 		if errors.Is(err, io.EOF) {
 			err = io.ErrUnexpectedEOF
@@ -148,5 +138,9 @@ func (r *Reader) load(n int) error {
 	return nil
 }
 
-// Close closes the file.
-func (r *Reader) Close() error { return r.close() }
+// Close closes the file. It may be called twice.
+func (r *Reader) Close() error {
+	end := r.close
+	r.close = func() error { return nil }
+	return end()
+}

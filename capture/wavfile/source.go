@@ -58,7 +58,5 @@ func (s *Source) fill(block []float32) (int, error) {
 // Close stops the playing and closes the file.
 func (s *Source) Close() error {
 	_ = s.Player.Close()
-	err := s.reader.Close()
-	s.reader.close = func() error { return nil }
-	return err
+	return s.reader.Close()
 }

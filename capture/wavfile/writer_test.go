@@ -42,10 +42,10 @@ func TestRoundTripOfEveryLength(t *testing.T) {
 	for _, e := range encodings {
 		for n := range 201 {
 			samples := noise(n)
-			raw := append(e.encode(nil, samples), 0)
+			raw := append(Append(e, nil, samples), 0)
 			require.Len(t, raw, n*e.Bytes()+1)
 			got := make([]float32, n)
-			e.decode(got, raw)
+			decode(e, got, raw)
 			require.Equal(t, samples, got)
 		}
 	}
@@ -80,6 +80,33 @@ func TestFloatsPassUnchangedAndIntegersHoldAtFullScale(t *testing.T) {
 	require.NoError(t, r.Close())
 }
 
+// All 32 bits of a whole number and all 64 of a float come back.
+func TestRoundTripOfEveryBit(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 4))
+	for _, e := range []Encoding{PCM32, Float64} {
+		samples := make([]float64, 3000)
+		for i := range samples {
+			samples[i] = float64(int32(random.Uint32())) / (1 << 31)
+			if e == Float64 {
+				samples[i] = random.NormFloat64()
+			}
+		}
+		path := filepath.Join(t.TempDir(), "a.wav")
+		w, err := Create(path, capture.Format{RateHz: 48000, Channels: 2}, e)
+		require.NoError(t, err)
+		require.NoError(t, w.Write64(samples))
+		require.NoError(t, w.Close())
+		r, err := Open(path)
+		require.NoError(t, err)
+		got := make([]float64, len(samples))
+		n, err := r.Read64(got)
+		require.NoError(t, err)
+		require.Equal(t, len(samples)/2, n)
+		require.Equal(t, samples, got)
+		require.NoError(t, r.Close())
+	}
+}
+
 // libsndfile, through sox, reads what we write as the same samples.
 func TestOtherProgramsReadOurFiles(t *testing.T) {
 	sox := program(t, "sox", "sox")
@@ -110,7 +137,7 @@ func TestPast4GiBBecomesRF64(t *testing.T) {
 	require.NoError(t, err)
 	// A hole in the file stands for what would take hours to record.
 	w.data = 6 * (1 << 30)
-	_, err = w.file.Seek(w.header+w.data, 0)
+	_, err = w.file.Seek(w.places.DataAt+w.data, 0)
 	require.NoError(t, err)
 	require.NoError(t, w.Write([]float32{0.5, -0.5}))
 	require.NoError(t, w.Close())

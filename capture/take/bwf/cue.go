@@ -5,6 +5,8 @@ import (
 	"encoding/binary"
 	"math"
 	"strings"
+
+	"rollready/capture/riff"
 )
 
 // cueBytes is the size of one record of a cue chunk.
@@ -30,20 +32,14 @@ func appendMarkers(raw []byte, markers []Marker) []byte {
 		cue = binary.LittleEndian.AppendUint32(cue, frame)
 		label := binary.LittleEndian.AppendUint32(nil, count)
 		label = append(label, strings.ReplaceAll(m.Text, "\x00", "")+"\x00"...)
-		list = appendChunk(list, "labl", label)
+		list = riff.Append(list, riff.Chunk{ID: "labl", Payload: label})
 	}
 	if count == 0 {
 		return raw
 	}
 	binary.LittleEndian.PutUint32(cue, count)
-	return appendChunk(appendChunk(raw, "cue ", cue), "LIST", list)
-}
-
-// appendChunk appends a chunk with its pad byte.
-func appendChunk(raw []byte, id string, payload []byte) []byte {
-	raw = binary.LittleEndian.AppendUint32(append(raw, id...), uint32(len(payload)))
-	raw = append(raw, payload...)
-	return append(raw, make([]byte, len(payload)%2)...)
+	raw = riff.Append(raw, riff.Chunk{ID: "cue ", Payload: cue})
+	return riff.Append(raw, riff.Chunk{ID: "LIST", Payload: list})
 }
 
 // parseMarkers joins the payloads of a cue chunk and of a LIST adtl, which

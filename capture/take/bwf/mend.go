@@ -1,8 +1,10 @@
 package bwf
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 )
 
@@ -13,104 +15,178 @@ type Mended struct {
 	What   string // what was done, in words; "" if the file was whole
 }
 
+// medium is what mending needs of a file.
+type medium interface {
+	io.ReaderAt
+	File
+}
+
 // Mend puts right a file that was torn while it was written: the header then
 // speaks of every whole frame that is there, and markers, kept beside the
-// file, are appended where they are missing. A whole file is not touched.
+// file, are appended where they are missing. A whole file, and so one that
+// was mended, is not touched.
 //
 // unfinished says that the take was never ended properly, so that bytes the
 // header does not speak of are sound. Without it only files of our own making
 // are lengthened: other programs may have put something else there.
 func Mend(path string, unfinished bool, markers []Marker) (Mended, error) {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	f, info, err := openLocked(path)
 	if err != nil {
 		return Mended{}, err
 	}
 	defer f.Close()
-	if err := lock(f); err != nil {
-		return Mended{}, err
-	}
-	stat, err := f.Stat()
+	done, err := info.mend(f, unfinished, markers)
+	return done, errors.Join(err, f.Close())
+}
+
+// openLocked opens a file that nobody else writes.
+func openLocked(path string) (*os.File, Info, error) {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
-		return Mended{}, err
+		return nil, Info{}, err
+	}
+	stat, errStat := f.Stat()
+	if err := errors.Join(lock(f), errStat); err != nil {
+		_ = f.Close()
+		return nil, Info{}, err
 	}
 	info, err := ReadFrom(f, stat.Size())
 	if err != nil {
-		return Mended{}, err
+		_ = f.Close()
+		return nil, info, err
 	}
-	plan := info.plan(f, unfinished || info.Ours(), len(markers) > 0)
-	done := Mended{Frames: plan.bytes / info.at.frameBytes, Before: info.declared / info.at.frameBytes, What: plan.what}
-	if plan.what == "" {
-		return done, nil
-	}
-	return done, errors.Join(info.carryOut(f, plan, markers), f.Close())
+	return f, info, nil
 }
 
 // Ours tells whether this program made the file.
 func (i Info) Ours() bool { return i.Bext != nil && i.Bext.Originator == Originator }
 
+// mend mends until nothing is left to mend: a header that was put right can
+// show what was hidden behind it.
+func (i Info) mend(f medium, unfinished bool, markers []Marker) (Mended, error) {
+	done := Mended{Frames: i.Frames, Before: i.layout.Data.Declared / i.places.FrameBytes}
+	for range 3 {
+		p := i.planOther()
+		if unfinished || i.Ours() {
+			p = i.planOurs(f, len(markers) > 0)
+		}
+		if p.what == "" {
+			break
+		}
+		done.What = cmp.Or(done.What, p.what)
+		size, err := i.carryOut(f, p, markers)
+		if err == nil {
+			i, err = ReadFrom(f, size)
+		}
+		if err != nil {
+			return done, err
+		}
+		done.Frames = i.Frames
+	}
+	return done, nil
+}
+
 // plan is what must change: how long data is, where the last chunk ends.
 type plan struct {
 	bytes int64  // of samples
-	end   int64  // of the last chunk to keep
+	end   int64  // of the last chunk to keep; 0 if the markers are written anew
 	what  string // "" if nothing must change
 }
 
-func (i Info) plan(f *os.File, rolling, kept bool) plan {
-	rest := i.size - i.at.dataAt
-	all := rest - rest%i.at.frameBytes
-	padded := i.at.dataAt + i.declared + i.declared%2
-	silent := i.riffEnd <= padded || i.declared == 0 // about what follows data
-	torn := i.riffEnd > i.size || i.tailEnd < min(i.size, i.riffEnd) || i.markersBegin(f, i.tailEnd)
-	switch {
-	case rolling && i.promised > i.declared: // caught half-way to RF64
-		return i.only(min(all, i.promised), "the header knew less sound than there is")
-	case i.declared > rest:
-		return i.only(all, "the header promised more sound than there is")
-	case i.size > padded && silent && (rolling || i.declared == 0) && !i.markersBegin(f, padded):
-		return i.only(all, "the header knew less sound than there is")
-	case rolling && torn && (kept || i.tailEnd <= padded):
-		return i.only(i.declared, "the markers were torn")
-	case rolling && torn:
-		return plan{bytes: i.declared, end: i.tailEnd, what: "the markers were torn"}
-	case i.riffEnd > i.size:
-		return plan{bytes: i.declared, end: i.size, what: "the header promised more than there is"}
-	case i.tailEnd > padded && i.tailEnd == i.size && i.riffEnd < i.size:
-		return plan{bytes: i.declared, end: i.tailEnd, what: "the header did not know the markers"}
+const (
+	promisedSound = "the header promised more sound than there is"
+	promisedMore  = "the header promised more than there is"
+	knewLess      = "the header knew less sound than there is"
+	knewNoMarkers = "the header did not know the markers"
+	tornMarkers   = "the markers were torn"
+)
+
+// planOurs holds a file that we wrote against what we write: samples, and then
+// nothing or whole chunks up to the end. What else follows the samples that
+// the header knows of is sound, unless our chunks begin there.
+func (i Info) planOurs(f io.ReaderAt, kept bool) plan {
+	data, size := i.layout.Data, i.layout.Size
+	rest := size - data.At
+	all := rest - rest%i.places.FrameBytes
+	padded := data.At + data.Declared + data.Declared%2
+	tail := i.tail()
+	switch half := min(rest, i.layout.Sizes.Data); {
+	case i.layout.Form != "RIFF" && half > data.Declared: // caught half-way to RF64
+		return plan{bytes: half, end: size, what: knewLess}
+	case data.Declared > rest:
+		return plan{bytes: all, what: promisedSound}
+	case tail == size && i.layout.End == size, tail > padded && tail == i.layout.End:
+		return plan{}
+	case tail == size && tail > padded && tail > i.layout.End && (!kept || i.layout.Payload("adtl") != nil):
+		return plan{bytes: data.Declared, end: tail, what: knewNoMarkers}
+	case tail == size && tail <= padded: // nothing behind the samples, or not even the pad byte
+		return plan{bytes: data.Declared, what: promisedMore}
+	case tail == padded && !marks(f, padded):
+		return plan{bytes: all, what: knewLess}
+	case kept || tail == padded:
+		return plan{bytes: data.Declared, what: tornMarkers}
 	}
-	return plan{bytes: i.declared}
+	return plan{bytes: data.Declared, end: tail, what: tornMarkers}
 }
 
-// only keeps so many bytes of samples and nothing behind them.
-func (i Info) only(bytes int64, what string) plan {
-	return plan{bytes: bytes, end: i.at.dataAt + bytes + bytes%2, what: what}
+// planOther lets others' files be, but for what keeps their sound from being
+// found.
+func (i Info) planOther() plan {
+	data, size := i.layout.Data, i.layout.Size
+	rest := size - data.At
+	all := rest - rest%i.places.FrameBytes
+	switch tail := i.tail(); {
+	case data.Declared > rest:
+		return plan{bytes: all, what: promisedSound}
+	case data.Size > data.Declared && i.layout.End <= data.At:
+		return plan{bytes: all, what: knewLess}
+	case i.layout.End > size:
+		return plan{bytes: data.Declared, end: size, what: promisedMore}
+	case tail == size && tail > i.layout.End:
+		return plan{bytes: data.Declared, end: size, what: knewNoMarkers}
+	}
+	return plan{}
 }
 
-// markersBegin tells whether our chunks behind data begin here, whole or not.
-func (i Info) markersBegin(f *os.File, at int64) bool {
+// tail is the end of the last whole chunk behind the samples; of the samples
+// with their pad byte, if it is there, where none follows.
+func (i Info) tail() int64 {
+	data := i.layout.Data
+	end := min(data.At+data.Declared+data.Declared%2, i.layout.Size)
+	for _, s := range i.layout.Chunks {
+		if s.At > data.At && !s.Torn() {
+			end = min(s.At+s.Size+s.Size%2, i.layout.Size)
+		}
+	}
+	return end
+}
+
+// marks tells whether our chunks of markers begin here, whole or not.
+func marks(f io.ReaderAt, at int64) bool {
 	var id [4]byte
 	n, _ := f.ReadAt(id[:], at)
-	return n > 0 && at >= i.at.dataAt+i.declared && string(id[:n]) == "cue "[:n]
+	return n > 0 && string(id[:n]) == "cue "[:n]
 }
 
 // carryOut first puts the bytes right, then syncs, then patches the sizes.
-func (i Info) carryOut(f *os.File, p plan, markers []Marker) error {
-	end := i.at.dataAt + p.bytes
-	if p.end <= end+p.bytes%2 { // no chunk to keep: what lies there is a torn one or part of a frame
+// It gives the size of the file.
+func (i Info) carryOut(f medium, p plan, markers []Marker) (size int64, err error) {
+	if end := i.layout.Data.At + p.bytes; p.end == 0 {
 		tail := appendMarkers(make([]byte, p.bytes%2), markers)
 		if err := f.Truncate(end); err != nil {
-			return err
+			return 0, err
 		}
 		if _, err := f.WriteAt(tail, end); err != nil {
-			return fmt.Errorf("write the markers: %w", err)
+			return 0, fmt.Errorf("write the markers: %w", err)
 		}
 		p.end = end + int64(len(tail))
 	} else if err := f.Truncate(p.end); err != nil {
-		return err
+		return 0, err
 	}
 	if err := f.Sync(); err != nil {
-		return err
+		return 0, err
 	}
-	return errors.Join(i.at.patch(f, p.bytes, p.end), f.Sync())
+	return p.end, errors.Join(i.places.Patch(f, p.bytes, p.end), f.Sync())
 }
 
 // Busy tells whether another Writer, in this program or another, has the file.
@@ -127,25 +203,13 @@ func Busy(path string) bool {
 // in place and without touching a sample. Fields without room are cut; a file
 // without bext or iXML keeps none.
 func Amend(path string, m Meta) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	f, info, err := openLocked(path)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
-	if err := lock(f); err != nil {
-		return err
+	if !info.Ours() {
+		return nil
 	}
-	stat, err := f.Stat()
-	if err != nil {
-		return err
-	}
-	info, err := ReadFrom(f, stat.Size())
-	if err != nil || !info.Ours() {
-		return err
-	}
-	w := Writer{file: f, format: info.Format, encoding: info.Encoding, bextAt: info.bextAt, ixmlAt: info.ixmlAt, ixmlBytes: info.ixmlSize}
-	if info.ixmlAt == 0 {
-		w.ixmlBytes = -1
-	}
-	return errors.Join(w.writeMeta(m), f.Sync(), f.Close())
+	return errors.Join(tagsOf(&info.layout).update(f, m, info.Format, info.Encoding), f.Sync(), f.Close())
 }

@@ -2,6 +2,7 @@ package bwf
 
 import (
 	"encoding/binary"
+	"io"
 	"os"
 	"strings"
 	"testing"
@@ -32,7 +33,12 @@ func parse(t testing.TB, path string) parsed {
 	defer f.Close()
 	stat, err := f.Stat()
 	require.NoError(t, err)
-	p := parsed{payload: map[string][]byte{}, at: map[string]int64{}, length: stat.Size()}
+	return parseFrom(t, f, stat.Size())
+}
+
+func parseFrom(t testing.TB, f io.ReaderAt, size int64) parsed {
+	t.Helper()
+	p := parsed{payload: map[string][]byte{}, at: map[string]int64{}, length: size}
 	head := bytesAt(t, f, 0, 12)
 	p.form, p.riffField = string(head[:4]), u32(head[4:])
 	require.Equal(t, "WAVE", string(head[8:]))
@@ -94,7 +100,7 @@ func (p parsed) cues(t testing.TB) []Marker {
 	return got
 }
 
-func bytesAt(t testing.TB, f *os.File, at, n int64) []byte {
+func bytesAt(t testing.TB, f io.ReaderAt, at, n int64) []byte {
 	t.Helper()
 	raw := make([]byte, n)
 	_, err := f.ReadAt(raw, at)

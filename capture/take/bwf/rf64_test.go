@@ -26,7 +26,7 @@ func TestPassesFourGiB(t *testing.T) {
 		f := capture.Format{RateHz: 48000, Channels: 2}
 		w, err := Create(path, f, e, meta, nil)
 		require.NoError(t, err)
-		border := int64(1<<32) / w.at.frameBytes
+		border := int64(1<<32) / w.places.FrameBytes
 		first := border - 3000
 		sparse(w, first)
 		samples := noise(2 * 6000)
@@ -34,7 +34,7 @@ func TestPassesFourGiB(t *testing.T) {
 			require.NoError(t, w.Write(samples[at:at+1000]))
 			require.NoError(t, w.MakeGood())
 			p := parse(t, path)
-			require.Equal(t, uint64(w.Frames()*w.at.frameBytes), p.dataSize)
+			require.Equal(t, uint64(w.Frames()*w.places.FrameBytes), p.dataSize)
 			require.Equal(t, map[bool]string{true: "RIFF", false: "RF64"}[p.length-8 < 0xFFFFFFFF], p.form)
 		}
 		require.NoError(t, w.Close(meta, append(markers, Marker{border + 5, "late"})))
@@ -86,9 +86,4 @@ func tear64(t *testing.T, path string, p parsed) {
 		require.Greater(t, o.Frames, (stat.Size()-p.dataAt-200)/frameBytes, c.name)
 		parse(t, path)
 	}
-}
-
-func TestFileWithoutRoomSaysSo(t *testing.T) {
-	p := places{form: "RIFF", dataAt: 44, frameBytes: 2}
-	require.ErrorIs(t, p.patch(nil, 1<<32, 1<<32+44), ErrNoRoom)
 }

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 
 	"rollready/capture"
+	"rollready/capture/riff"
 	"rollready/capture/wavfile"
 	"rollready/presets/whole"
 )
@@ -42,10 +43,8 @@ type Writer struct {
 	file       File
 	format     capture.Format
 	encoding   wavfile.Encoding
-	at         places
-	bextAt     int64
-	ixmlAt     int64
-	ixmlBytes  int
+	places     riff.Places
+	tags       tags
 	frames     int64 // written
 	good       int64 // bytes of samples the header speaks of
 	scratch    []byte
@@ -67,8 +66,11 @@ func Create(path string, f capture.Format, e wavfile.Encoding, m Meta, open Open
 		return nil, err
 	}
 	w := &Writer{file: file, format: f, encoding: e}
-	w.at = places{form: "RIFF", room: ds64Bytes, frameBytes: int64(e.Bytes() * f.Channels)}
-	_, errWrite := file.WriteAt(w.head(m), 0)
+	head := newHead(m, f, e)
+	var l riff.Layout
+	w.places, l = riff.PlacesOf(head, e.Bytes()*f.Channels)
+	w.tags = tagsOf(&l)
+	_, errWrite := file.WriteAt(head, 0)
 	if err := errors.Join(errWrite, file.Sync(), whole.SyncFolder(filepath.Dir(path))); err != nil {
 		_ = file.Close()
 		_ = os.Remove(path)
@@ -77,34 +79,39 @@ func Create(path string, f capture.Format, e wavfile.Encoding, m Meta, open Open
 	return w, nil
 }
 
-// head is everything before the samples, for a file without sound, and notes
-// where its parts lie.
-func (w *Writer) head(m Meta) []byte {
-	head := []byte("RIFF\x00\x00\x00\x00WAVE")
-	head = appendChunk(head, "JUNK", make([]byte, ds64Bytes))
-	w.bextAt = int64(len(head)) + 8
-	head = appendChunk(head, "bext", appendBext(nil, m, w.format, w.encoding))
-	head = appendChunk(head, "fmt ", wavfile.AppendFormat(nil, w.format, w.encoding))
-	w.ixmlAt = int64(len(head)) + 8
-	doc := newIXML(m, w.format, w.encoding, 0)
-	w.ixmlBytes = len(doc)
-	head = appendChunk(head, "iXML", doc)
-	if w.encoding.IsFloat() || w.format.Channels > 2 {
-		w.at.factAt = int64(len(head)) + 8
-		head = appendChunk(head, "fact", make([]byte, 4))
+// newHead is everything before the samples, for a file without sound.
+func newHead(m Meta, f capture.Format, e wavfile.Encoding) []byte {
+	chunks := []riff.Chunk{{ID: "bext", Payload: appendBext(nil, m, f, e)}, wavfile.FormatChunk(f, e),
+		{ID: "iXML", Payload: newIXML(m, f, e, 0)}}
+	return riff.Begin(append(chunks, wavfile.FactChunk(f, e)...)...)
+}
+
+// tags is where bext and iXML lie; a Span of no size where they do not.
+type tags struct{ bext, ixml riff.Span }
+
+func tagsOf(l *riff.Layout) (t tags) {
+	t.bext, _ = l.Find("bext")
+	t.ixml, _ = l.Find("iXML")
+	return t
+}
+
+// update overwrites bext and iXML, each within its room.
+func (t tags) update(file io.WriterAt, m Meta, f capture.Format, e wavfile.Encoding) (err error) {
+	if raw := appendBext(nil, m, f, e); int64(len(raw)) <= t.bext.Size {
+		_, err = file.WriteAt(raw, t.bext.At)
 	}
-	head = appendChunk(head, "data", nil)
-	w.at.dataAt = int64(len(head))
-	size := uint32(len(head) - 8)
-	head[4], head[5], head[6], head[7] = byte(size), byte(size>>8), byte(size>>16), byte(size>>24)
-	return head
+	if doc := newIXML(m, f, e, int(t.ixml.Size)); doc != nil && t.ixml.Size > 0 {
+		_, errDoc := file.WriteAt(doc, t.ixml.At)
+		err = errors.Join(err, errDoc)
+	}
+	return err
 }
 
 // Frames is the number of frames written; the header may not know the last yet.
 func (w *Writer) Frames() int64 { return w.frames }
 
 // Good is the number of frames the header speaks of.
-func (w *Writer) Good() int64 { return w.good / w.at.frameBytes }
+func (w *Writer) Good() int64 { return w.good / w.places.FrameBytes }
 
 // Write appends whole frames of interleaved samples. After an error nothing
 // more is written and Close keeps what was whole.
@@ -112,8 +119,8 @@ func (w *Writer) Write(block []float32) error {
 	if w.err != nil {
 		return w.err
 	}
-	w.scratch = w.encoding.Append(w.scratch[:0], block)
-	if _, err := w.file.WriteAt(w.scratch, w.at.dataAt+w.bytes()); err != nil {
+	w.scratch = wavfile.Append(w.encoding, w.scratch[:0], block)
+	if _, err := w.file.WriteAt(w.scratch, w.places.DataAt+w.bytes()); err != nil {
 		w.err = fmt.Errorf("write samples: %w", err)
 		return w.err
 	}
@@ -121,7 +128,7 @@ func (w *Writer) Write(block []float32) error {
 	return nil
 }
 
-func (w *Writer) bytes() int64 { return w.frames * w.at.frameBytes }
+func (w *Writer) bytes() int64 { return w.frames * w.places.FrameBytes }
 
 // MakeGood syncs the samples written so far and then makes the header speak
 // of them. It syncs once: the patched header itself is safe against a power
@@ -132,9 +139,9 @@ func (w *Writer) MakeGood() error {
 	}
 	bytes := w.bytes()
 	if bytes%2 == 1 { // the pad byte comes only at the end
-		bytes -= w.at.frameBytes
+		bytes -= w.places.FrameBytes
 	}
-	return w.claim(bytes, w.at.dataAt+bytes)
+	return w.claim(bytes, w.places.DataAt+bytes)
 }
 
 // claim syncs, then patches. After a failed sync nobody knows what is on the
@@ -145,7 +152,7 @@ func (w *Writer) claim(bytes, end int64) error {
 		w.err = errors.Join(w.err, fmt.Errorf("sync: %w", err))
 		return w.err
 	}
-	if err := w.at.patch(w.file, bytes, end); err != nil {
+	if err := w.places.Patch(w.file, bytes, end); err != nil {
 		w.err = errors.Join(w.err, fmt.Errorf("patch the header: %w", err))
 		return w.err
 	}
@@ -161,7 +168,7 @@ func (w *Writer) Close(m Meta, markers []Marker) error {
 	if w.distrusted {
 		return errors.Join(failed, w.file.Close())
 	}
-	end := w.at.dataAt + w.bytes()
+	end := w.places.DataAt + w.bytes()
 	tail := appendMarkers(make([]byte, w.bytes()%2), markers)
 	if _, err := w.file.WriteAt(tail, end); err != nil {
 		failed = errors.Join(failed, fmt.Errorf("write the markers: %w", err))
@@ -169,16 +176,6 @@ func (w *Writer) Close(m Meta, markers []Marker) error {
 	}
 	errCut := w.file.Truncate(end + int64(len(tail)))
 	errGood := w.claim(w.bytes(), end+int64(len(tail)))
-	errMeta := w.writeMeta(m)
+	errMeta := w.tags.update(w.file, m, w.format, w.encoding)
 	return errors.Join(failed, errCut, errGood, errMeta, w.file.Sync(), w.file.Close())
-}
-
-// writeMeta overwrites bext and iXML with the same number of bytes each.
-func (w *Writer) writeMeta(m Meta) error {
-	_, errBext := w.file.WriteAt(appendBext(nil, m, w.format, w.encoding), w.bextAt)
-	var errDoc error
-	if doc := newIXML(m, w.format, w.encoding, w.ixmlBytes); doc != nil {
-		_, errDoc = w.file.WriteAt(doc, w.ixmlAt)
-	}
-	return errors.Join(errBext, errDoc)
 }
