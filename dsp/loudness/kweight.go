@@ -35,6 +35,12 @@ func kWeight(rateHz float64) (shelf, cut filter.Biquad) {
 	return shelf, cut
 }
 
+// Weighting gives the sections of the K weighting at a sample rate.
+func Weighting(rateHz int) []filter.Biquad {
+	shelf, cut := kWeight(float64(rateHz))
+	return []filter.Biquad{shelf, cut}
+}
+
 // weighted is the memory of both sections for one channel, in transposed
 // direct form II.
 type weighted struct{ s1, s2, c1, c2 float64 }
