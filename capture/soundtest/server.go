@@ -227,11 +227,15 @@ func Need(t testing.TB, programs ...string) {
 			continue
 		}
 		if os.Getenv("CI") == "true" {
-			t.Fatalf("%s is missing: install the Debian packages pulseaudio and pulseaudio-utils", p)
+			t.Fatalf("%s is missing: install the Debian package %s", p, packages[p])
 		}
-		t.Skipf("%s is missing: install the Debian packages pulseaudio and pulseaudio-utils", p)
+		t.Skipf("%s is missing: install the Debian package %s", p, packages[p])
 	}
 }
+
+// packages are Debian's, by the programs that tests need of them.
+var packages = map[string]string{"pulseaudio": "pulseaudio", "pactl": "pulseaudio-utils", "pacat": "pulseaudio-utils",
+	"ffmpeg": "ffmpeg", "ffprobe": "ffmpeg", "soxi": "sox", "espeak-ng": "espeak-ng", "sox": "sox", "tmux": "tmux", "script": "bsdutils"}
 
 // socketDir is a directory with a path short enough for a socket's name.
 func socketDir(t testing.TB) string {

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/soundtest"
 	"rollready/capture/wavfile"
 )
 
@@ -260,9 +261,10 @@ func hasOpen(pid int, path string) bool {
 
 // script of util-linux gives the program a terminal.
 func TestProgressIsShownOnATerminal(t *testing.T) {
-	if _, err := exec.LookPath("script"); err != nil || runtime.GOOS != "linux" {
-		t.Skip("needs the program script of util-linux")
+	if runtime.GOOS != "linux" {
+		t.Skip("script takes other flags elsewhere")
 	}
+	soundtest.Need(t, "script")
 	u, path := newUser(t), long(t)
 	cmd := u.command()
 	inTerminal := exec.Command("script", "-qec", fmt.Sprintf("%q report %q", binary, path), "/dev/null")
