@@ -8,12 +8,14 @@ import (
 	"rollready/dsp/figure"
 )
 
-// Side is one of two compared recordings. Gains do not matter to it.
+// Side is one of two compared recordings. Neither gain nor the number of
+// channels matters to it: noise and loudness are those of the channel with the
+// voice.
 type Side struct {
 	Path         string        `json:"path"`
 	NoiseDB      figure.Figure `json:"noise_db"`  // A-weighted floor over the loudness
 	HumDB        figure.Figure `json:"hum_db"`    // over the loudness; −∞ is none
-	Overloads    int64         `json:"overloads"` // clipped runs and flat tops
+	Overloads    int64         `json:"overloads"` // clipped runs and flat tops, of the channel with the most
 	Dropouts     int64         `json:"dropouts"`
 	TruePeakDBTP figure.Figure `json:"true_peak_dbtp"`
 	LowHz        figure.Figure `json:"low_hz"`  // keeps up with the other from here …
@@ -34,6 +36,7 @@ const (
 	noHum       = 70.0 // dB under the loudness: nobody hears it
 	cutBy       = 10.0 // dB under the other, at the same loudness
 	heardBy     = 3.0  // dB over the room: there is something to compare
+	surelyBy    = 6.0  // dB over the room: it would have been heard
 	noRoom      = -1.0 // dBTP
 )
 
@@ -45,14 +48,14 @@ const (
 // judge fills in sides, reasons and who is cleaner.
 func (c *Comparison) judge() {
 	for i, r := range c.Measured {
-		s := Side{Path: r.Path, NoiseDB: r.NoiseFloorDBA - r.IntegratedLUFS, HumDB: r.Hum.LevelDBFS - r.IntegratedLUFS,
+		s := Side{Path: r.Path, NoiseDB: r.NoiseFloorDBA - r.voiceLUFS, HumDB: r.Hum.LevelDBFS - r.voiceLUFS,
 			Dropouts: r.Dropouts, TruePeakDBTP: figure.Highest(r.TruePeakDBTP)}
 		for k := range r.Channels {
-			s.Overloads += r.ClippedRuns[k] + r.FlatTops[k]
+			s.Overloads = max(s.Overloads, r.ClippedRuns[k]+r.FlatTops[k])
 		}
 		c.Sides[i] = s
 	}
-	c.GainDB = c.Measured[1].IntegratedLUFS - c.Measured[0].IntegratedLUFS
+	c.GainDB = c.Measured[1].voiceLUFS - c.Measured[0].voiceLUFS
 	c.reach()
 	c.Reasons = []Reason{}
 	c.less("overload", "overloads", func(s Side) int64 { return s.Overloads })
@@ -129,8 +132,9 @@ func hertz(f figure.Figure) string {
 	return fmt.Sprintf("%g Hz", float64(f))
 }
 
-// reach finds the bands in which each keeps up with the other, from the middle
-// outwards, both brought to the same loudness.
+// reach finds the bands in which each keeps up with the sound of the other,
+// from the middle outwards, both brought to the same level. Noise of the other
+// is nothing to keep up with.
 func (c *Comparison) reach() {
 	bands := [2][]Band{c.Measured[0].Bands, c.Measured[1].Bands}
 	gain := c.gainInBands(min(len(bands[0]), len(bands[1])))
@@ -141,14 +145,12 @@ func (c *Comparison) reach() {
 	middle := n / 2
 	for i := range c.Sides {
 		own, other, over := bands[i], bands[1-i], gain*float64(2*i-1) // of own over other
-		keeps := func(k int) bool {
-			return float64(own[k].LevelDBFS-other[k].LevelDBFS)-over > -cutBy
-		}
+		keeps := func(k int) bool { return keepsUp(own[k], soundDBFS(other[k])+over) }
 		low, high := middle, middle
-		for low > 0 && (keeps(low-1) || !heard(bands, low-1)) {
+		for low > 0 && keeps(low-1) {
 			low--
 		}
-		for high < n-1 && (keeps(high+1) || !heard(bands, high+1)) {
+		for high < n-1 && keeps(high+1) {
 			high++
 		}
 		for low < middle && !heard(bands, low) {
@@ -173,9 +175,30 @@ func lengthened(own, other []Band) []Band {
 
 // heard tells whether there is sound over the room in a band, in either.
 func heard(bands [2][]Band, k int) bool {
-	over := figure.Figure(heardBy + swing(float64(bands[0][k].NominalHz)))
-	a, b := bands[0][k], bands[1][k]
-	return a.LevelDBFS-a.RoomToneDBFS >= over || b.LevelDBFS-b.RoomToneDBFS >= over
+	return !math.IsInf(soundDBFS(bands[0][k]), -1) || !math.IsInf(soundDBFS(bands[1][k]), -1)
+}
+
+// keepsUp tells whether a band has the sound that the other recording has
+// there. Where its own noise would hide that sound, nobody can tell.
+func keepsUp(own Band, soundOfOther float64) bool {
+	switch level := float64(own.LevelDBFS); {
+	case math.IsInf(soundOfOther, -1):
+		return true
+	case math.IsInf(soundDBFS(own), -1):
+		return soundOfOther < level+surelyBy
+	default:
+		return soundOfOther < level+cutBy
+	}
+}
+
+// soundDBFS is the level of a band without that of its room; −∞ where nothing
+// stands out of it.
+func soundDBFS(b Band) float64 {
+	level, room := float64(b.LevelDBFS), float64(b.RoomToneDBFS)+swing(float64(b.NominalHz))
+	if !(level-room >= heardBy) {
+		return math.Inf(-1)
+	}
+	return level + 10*math.Log10(1-math.Pow(10, (room-level)/10))
 }
 
 // swing is how far the level of mere noise in a one-third-octave band, taken

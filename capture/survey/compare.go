@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"rollready/capture/media"
+	"rollready/capture/track"
 	"rollready/dsp/align"
 	"rollready/dsp/figure"
 )
@@ -21,7 +22,7 @@ type Comparison struct {
 	DriftPPM figure.Figure `json:"drift_ppm"` // how much faster B's clock runs; NaN: too short to tell
 	Inverted bool          `json:"inverted"`  // B has the opposite polarity
 	OverlapS figure.Figure `json:"overlap_s"`
-	GainDB   figure.Figure `json:"gain_db"` // how much louder B is
+	GainDB   figure.Figure `json:"gain_db"` // how much louder B is, both heard by one channel
 	Sides    [2]Side       `json:"sides"`   // A, B
 	Cleaner  string        `json:"cleaner"` // "a", "b" or "equal"
 	Reasons  []Reason      `json:"reasons"` // the weightiest first
@@ -30,7 +31,8 @@ type Comparison struct {
 }
 
 // Compare lines two recordings up and measures each, and what they have in
-// common.
+// common: of a take its processed tracks, and of each recording the channel of
+// the voice where their channels differ in number.
 // progress is told the share done, 0 … 1; nil if nobody wants to know.
 func Compare(ctx context.Context, a, b string, progress func(share float64)) (Comparison, error) {
 	if progress == nil {
@@ -51,13 +53,15 @@ func Compare(ctx context.Context, a, b string, progress func(share float64)) (Co
 	}
 	c.OverlapS = figure.Figure(overlap)
 	for i, path := range paths {
-		from := 0.5 + float64(i)/4
-		if c.Whole[i], err = File(ctx, path, func(share float64) { progress(from + share/8) }); err != nil {
+		wanted := []span{{}}
+		if spans[i].frames < int64(lengths[i]*float64(rates[i]))-1 {
+			wanted = append(wanted, spans[i])
+		}
+		results, err := measure(ctx, path, func(share float64) { progress(0.5 + (float64(i)+share)/2/2) }, newSingle, wanted...)
+		if err != nil {
 			return c, err
 		}
-		if c.Measured[i], err = measureSpan(ctx, path, spans[i], func(share float64) { progress(from + (1+share)/8) }); err != nil {
-			return c, err
-		}
+		c.Whole[i], c.Measured[i] = results[0], results[len(results)-1]
 	}
 	c.judge()
 	return c, nil
@@ -110,7 +114,8 @@ func lineUp(ctx context.Context, paths [2]string, progress func(float64)) (l ali
 	return l, lengths, rates, err
 }
 
-// feed hands a whole recording to what start makes for its format.
+// feed hands the tracks of a recording that are compared to what start makes
+// for their format.
 func feed(ctx context.Context, path string, start func(rateHz, channels int) func([]float32)) error {
 	r, err := media.Open(ctx, path)
 	if err != nil {
@@ -118,8 +123,9 @@ func feed(ctx context.Context, path string, start func(rateHz, channels int) fun
 	}
 	defer r.Close()
 	f := r.Format()
-	to := start(f.RateHz, f.Channels)
-	if _, err := pipe(ctx, r, []stage{feeder{to}}, func(int64) {}); err != nil {
+	first := track.Groups(track.Of(path, f.Channels))[0]
+	only := pick(first.Channels, f.Channels, feeder{start(f.RateHz, len(first.Channels))})
+	if _, err := pipe(ctx, r, []stage{only}, func(int64) {}); err != nil {
 		return fmt.Errorf("read %s: %w", path, err)
 	}
 	return nil

@@ -9,18 +9,27 @@ import (
 // lookFrames is how exactly the place of a sample that is no number is told.
 const lookFrames = 512
 
-// finite gives the sound of a recording with silence where a sample is not a
-// finite number, as NaN is, and counts those.
+// finite puts silence where a sample is not a finite number, as NaN is, and
+// counts those.
 type finite struct {
-	media.Reader
-	frames   int64 // read
+	frames   int64 // seen
 	replaced int64
 	events   []Event
 }
 
-func (f *finite) Read(block []float32) (frames int, err error) {
-	frames, err = f.Reader.Read(block)
-	format := f.Format()
+// clean is a recording of finite samples.
+type clean struct {
+	media.Reader
+	*finite
+}
+
+func (c clean) Read(block []float32) (frames int, err error) {
+	frames, err = c.Reader.Read(block)
+	c.look(block, frames, c.Format())
+	return frames, err
+}
+
+func (f *finite) look(block []float32, frames int, format capture.Format) {
 	for from := 0; from < frames; from += lookFrames {
 		to := min(from+lookFrames, frames)
 		n := capture.Sanitise(block[from*format.Channels : to*format.Channels])
@@ -30,7 +39,6 @@ func (f *finite) Read(block []float32) (frames int, err error) {
 		f.replaced += n
 	}
 	f.frames += int64(frames)
-	return frames, err
 }
 
 func (f *finite) finish(r *Result) {

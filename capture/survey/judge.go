@@ -16,6 +16,7 @@ type facts struct {
 	voice []voiceFacts
 	low   []lowFacts
 	pair  *pair.Meter // nil unless stereo
+	lufs  []float64   // of each channel by itself; nil unless asked for
 }
 
 // voiceFacts is what is known of a channel above its noise floor.

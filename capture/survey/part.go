@@ -4,91 +4,95 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 
+	"rollready/capture"
 	"rollready/capture/media"
-	"rollready/dsp/figure"
+	"rollready/capture/track"
 )
 
 // span is a part of a recording in frames; the zero span is all of it.
 type span struct{ from, frames int64 }
 
-// part reads a span of a recording.
-type part struct {
-	media.Reader
-	skip, left int64 // frames; left < 0: to the end
+// window is a stage that gets only a span.
+type window struct {
+	stage
+	skip, left int64 // samples
 }
 
-func newPart(r media.Reader, s span) media.Reader {
-	if s == (span{}) {
-		return r
+func (w *window) process(block []float32) {
+	n := min(w.skip, int64(len(block)))
+	w.skip -= n
+	block = block[n:]
+	n = min(w.left, int64(len(block)))
+	w.left -= n
+	if n > 0 {
+		w.stage.process(block[:n])
 	}
-	return &part{Reader: r, skip: s.from, left: s.frames}
-}
-
-// Frames is the length of the part.
-func (p *part) Frames() int64 { return p.left }
-
-// Read passes over what comes before, and ends where the part does.
-func (p *part) Read(block []float32) (int, error) {
-	channels := int64(p.Format().Channels)
-	for p.skip > 0 {
-		n, err := p.Reader.Read(block[:min(int64(len(block)), p.skip*channels)])
-		if err != nil {
-			return 0, err
-		}
-		p.skip -= int64(n)
-	}
-	if p.left == 0 {
-		return 0, io.EOF
-	}
-	n, err := p.Reader.Read(block[:min(int64(len(block)), p.left*channels)])
-	p.left -= int64(n)
-	return n, err
 }
 
 // File measures one recording. progress is told the share read so far, 0 … 1;
 // nil if nobody wants to know. The error is one line that names the file.
 func File(ctx context.Context, path string, progress func(share float64)) (Result, error) {
-	return measureSpan(ctx, path, span{}, progress)
-}
-
-// measureSpan measures a part of a recording.
-func measureSpan(ctx context.Context, path string, s span, progress func(share float64)) (Result, error) {
-	r, err := media.Open(ctx, path)
+	results, err := measure(ctx, path, progress, New, span{})
 	if err != nil {
 		return Result{}, err
 	}
+	return results[0], nil
+}
+
+// measure measures spans of a recording, each by a meter of its own, in one
+// pass.
+func measure(ctx context.Context, path string, progress func(share float64), meter func(capture.Format, []track.Track) *Meter, spans ...span) ([]Result, error) {
+	r, err := media.Open(ctx, path)
+	if err != nil {
+		return nil, err
+	}
 	defer r.Close()
+	all, found := max(1, r.Frames()), finite{}
 	if progress == nil {
 		progress = func(float64) {}
 	}
-	result, err := measure(ctx, newPart(r, s), progress)
-	result.Path, result.Truncated = path, r.Truncated()
-	if err != nil {
-		return Result{}, fmt.Errorf("read %s: %w", path, err)
+	tracks := track.Of(path, r.Format().Channels)
+	meters := make([]*Meter, len(spans))
+	var stages []stage
+	for i, s := range spans {
+		meters[i] = meter(r.Format(), tracks)
+		stages = append(stages, s.of(meters[i])...)
 	}
-	return result, nil
+	frames, err := pipe(ctx, clean{r, &found}, stages, func(frames int64) { progress(min(1, float64(frames)/float64(all))) })
+	if err == nil && frames == 0 {
+		err = errors.New("there is no sound in it")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", path, err)
+	}
+	results := make([]Result, len(spans))
+	for i, s := range spans {
+		meters[i].finite = s.finite(found)
+		results[i] = meters[i].Result()
+		results[i].Path, results[i].Truncated = path, r.Truncated()
+	}
+	return results, nil
 }
 
-func measure(ctx context.Context, r media.Reader, progress func(float64)) (Result, error) {
-	format, found := r.Format(), &facts{}
-	result := Result{SampleRateHz: format.RateHz, Channels: format.Channels}
-	stages := newStages(format.RateHz, format.Channels, found)
-	all := max(1, r.Frames())
-	clean := &finite{Reader: r}
-	frames, err := pipe(ctx, clean, stages, func(frames int64) { progress(min(1, float64(frames)/float64(all))) })
-	if err != nil {
-		return result, err
+// of gives the stages of a meter, which get only the span.
+func (s span) of(m *Meter) []stage {
+	stages := m.stages()
+	if s == (span{}) {
+		return stages
 	}
-	if frames == 0 {
-		return result, errors.New("there is no sound in it")
+	n := int64(m.format.Channels)
+	for i := range stages {
+		stages[i] = &window{stage: stages[i], skip: s.from * n, left: s.frames * n}
 	}
-	result.DurationS = figure.Figure(float64(frames) / float64(format.RateHz))
-	clean.finish(&result)
-	for _, s := range stages {
-		s.finish(&result)
+	return stages
+}
+
+// finite is what was found of samples that are not finite; of a part only its
+// length.
+func (s span) finite(all finite) finite {
+	if s == (span{}) {
+		return all
 	}
-	result.Findings = found.judge(&result)
-	return result, nil
+	return finite{frames: max(0, min(s.frames, all.frames-s.from))}
 }

@@ -7,7 +7,8 @@ import (
 	"rollready/dsp/finding"
 )
 
-// Result is everything measured of one file. Lists have an entry per channel.
+// Result is everything measured of one file. Lists have an entry per channel:
+// of a take, per processed track, as all figures but those of Tracks and Roles.
 type Result struct {
 	Path             string            `json:"path"`
 	DurationS        figure.Figure     `json:"duration_s"`
@@ -29,11 +30,16 @@ type Result struct {
 	NoiseFloorDBA    figure.Figure     `json:"noise_floor_dba"`
 	Hum              Hum               `json:"hum"` // of the channel where it is strongest
 	Bands            []Band            `json:"bands"`
+	ChannelWeights   []figure.Figure   `json:"channel_weights"` // of each channel in the loudness
+	Tracks           []Track           `json:"tracks"`          // all channels of the file
+	Roles            []Part            `json:"roles"`           // none where no track has one
 	Findings         []finding.Finding `json:"findings"`
 
 	Truncated bool    `json:"truncated"` // the file is shorter than it claims
 	Trace     Trace   `json:"-"`
 	Events    []Event `json:"-"`
+
+	voiceLUFS figure.Figure // of the channel with the voice by itself; only for a comparison
 }
 
 // Hum is the mains hum of a file.

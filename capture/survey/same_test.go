@@ -10,9 +10,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/media"
+	"rollready/capture/track"
 	"rollready/dsp"
 	"rollready/dsp/bands"
-	"rollready/dsp/figure"
 )
 
 // plain measures a file on one goroutine, in blocks of so many frames.
@@ -21,26 +21,18 @@ func plain(t *testing.T, path string, frames int) Result {
 	r, err := media.Open(context.Background(), path)
 	require.NoError(t, err)
 	defer r.Close()
-	f, facts := r.Format(), &facts{}
-	result := Result{Path: path, SampleRateHz: f.RateHz, Channels: f.Channels}
-	stages := newStages(f.RateHz, f.Channels, facts)
-	block, read := make([]float32, frames*f.Channels), 0
+	f := r.Format()
+	m, block := New(f, track.Of(path, f.Channels)), make([]float32, frames*f.Channels)
 	for {
 		n, err := r.Read(block)
 		if err == io.EOF {
 			break
 		}
 		require.NoError(t, err)
-		read += n
-		for _, s := range stages {
-			s.process(block[:n*f.Channels])
-		}
+		m.Process(block[:n*f.Channels])
 	}
-	for _, s := range stages {
-		s.finish(&result)
-	}
-	result.DurationS = figure.Figure(float64(read) / float64(f.RateHz))
-	result.Findings = facts.judge(&result)
+	result := m.Result()
+	result.Path = path
 	return result
 }
 

@@ -3,6 +3,8 @@ package survey
 import (
 	"math"
 
+	"rollready/capture"
+	"rollready/capture/track"
 	"rollready/dsp/bands"
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
@@ -60,6 +62,47 @@ func (l *loud) finish(r *Result) {
 	r.LoudnessRangeLU = figure.Figure(l.Range())
 	r.MaxMomentaryLUFS = figure.Figure(l.MaxMomentary())
 	r.MaxShortTermLUFS = figure.Figure(l.MaxShortTerm())
+}
+
+// each measures the loudness of every channel by itself, so that recordings
+// with unlike numbers of channels can be compared.
+type each struct {
+	ch    []*loudness.Meter
+	block []float32
+	found *facts
+}
+
+func newEach(rateHz, channels int, found *facts) *each {
+	e := &each{found: found}
+	for range channels {
+		e.ch = append(e.ch, loudness.New(rateHz, 1))
+	}
+	return e
+}
+
+func (e *each) process(block []float32) {
+	for c := range e.ch {
+		e.block = e.block[:0]
+		for at := c; at < len(block); at += len(e.ch) {
+			e.block = append(e.block, block[at])
+		}
+		e.ch[c].Process(e.block)
+	}
+}
+
+func (e *each) finish(*Result) {
+	for _, m := range e.ch {
+		e.found.lufs = append(e.found.lufs, m.Integrated())
+	}
+}
+
+// newSingle is a Meter that also measures what one channel, that of the voice,
+// is heard as.
+func newSingle(f capture.Format, tracks []track.Track) *Meter {
+	m := New(f, tracks)
+	g := m.groups[0]
+	g.stages = append(g.stages, pick(g.Channels, f.Channels, newEach(f.RateHz, len(g.Channels), g.found)))
+	return m
 }
 
 // third measures the one-third-octave bands of the mean of all channels.

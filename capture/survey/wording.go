@@ -34,7 +34,7 @@ func (c *Comparison) How() string {
 		text += fmt.Sprintf("B's clock runs %.1f ppm %s, %.0f ms per hour.", math.Abs(ppm), word(ppm > 0, "fast", "slow"), math.Abs(ppm)*3.6)
 	}
 	if gain := float64(c.GainDB); math.Abs(gain) >= 0.5 {
-		text += fmt.Sprintf(" B is %.1f LU %s.", math.Abs(gain), word(gain > 0, "louder", "softer"))
+		text += fmt.Sprintf(" B is %.1f dB %s.", math.Abs(gain), word(gain > 0, "louder", "quieter"))
 	}
 	if c.Inverted {
 		text += " B has the opposite polarity: don't mix them as they are."

@@ -1,0 +1,97 @@
+package survey
+
+import (
+	"slices"
+
+	"rollready/capture/track"
+	"rollready/dsp/figure"
+	"rollready/dsp/finding"
+)
+
+// Track is what was measured of one channel of a recording.
+type Track struct {
+	Channel        int           `json:"channel"` // from 1
+	Name           string        `json:"name"`
+	Role           track.Role    `json:"role"`
+	SamplePeakDBFS figure.Figure `json:"sample_peak_dbfs"`
+	TruePeakDBTP   figure.Figure `json:"true_peak_dbtp"`
+	RMSDBFS        figure.Figure `json:"rms_dbfs"`
+	DCOffset       figure.Figure `json:"dc_offset"`
+	ClippedRuns    int64         `json:"clipped_runs"`
+	FlatTops       int64         `json:"flat_tops"`
+}
+
+// Part is what was measured of the tracks of one role together.
+type Part struct {
+	Role             track.Role    `json:"role"`
+	Channels         []int         `json:"channels"` // of the recording, from 1
+	TruePeakDBTP     figure.Figure `json:"true_peak_dbtp"`
+	IntegratedLUFS   figure.Figure `json:"integrated_lufs"`
+	LoudnessRangeLU  figure.Figure `json:"loudness_range_lu"`
+	MaxMomentaryLUFS figure.Figure `json:"max_momentary_lufs"`
+	MaxShortTermLUFS figure.Figure `json:"max_short_term_lufs"`
+	NoiseFloorDBFS   figure.Figure `json:"noise_floor_dbfs"`
+	NoiseFloorDBA    figure.Figure `json:"noise_floor_dba"`
+	ClippedRuns      int64         `json:"clipped_runs"`
+	Hum              Hum           `json:"hum"`
+}
+
+// tracksOf gives what was measured of each channel, in the recording's order.
+func (m *Meter) tracksOf(parts []Result) []Track {
+	all := make([]Track, len(m.tracks))
+	for i, g := range m.groups {
+		r := parts[i]
+		for k, c := range g.Channels {
+			all[c] = Track{c + 1, m.tracks[c].Name, g.Role, r.SamplePeakDBFS[k], r.TruePeakDBTP[k], r.RMSDBFS[k], r.DCOffset[k], r.ClippedRuns[k], r.FlatTops[k]}
+		}
+	}
+	return all
+}
+
+// roles gives what was measured of each role; nothing where there are none.
+func (m *Meter) roles(parts []Result) []Part {
+	all := []Part{}
+	if m.plain() {
+		return all
+	}
+	for i, g := range m.groups {
+		r := parts[i]
+		all = append(all, Part{g.Role, g.columns(), figure.Highest(r.TruePeakDBTP), r.IntegratedLUFS, r.LoudnessRangeLU, r.MaxMomentaryLUFS,
+			r.MaxShortTermLUFS, r.NoiseFloorDBFS, r.NoiseFloorDBA, Total(r.ClippedRuns), r.Hum})
+	}
+	return all
+}
+
+// plain tells that no track has a role.
+func (m *Meter) plain() bool { return len(m.groups) == 1 && m.groups[0].Role == "" }
+
+// columns are the group's channels as people count them.
+func (g *group) columns() []int {
+	from1 := slices.Clone(g.Channels)
+	for i := range from1 {
+		from1[i]++
+	}
+	return from1
+}
+
+// judge puts together what was found of each role.
+func (m *Meter) judge(parts []Result) []finding.Finding {
+	all := []finding.Finding{}
+	for i, g := range m.groups {
+		all = append(all, g.found.judge(&parts[i])...)
+	}
+	return all
+}
+
+// events are those of all roles, by the channels of the recording.
+func (m *Meter) events(parts []Result) (all []Event) {
+	for i, g := range m.groups {
+		for _, e := range parts[i].Events {
+			if e.Channel > 0 {
+				e.Channel = g.Channels[e.Channel-1] + 1
+			}
+			all = append(all, e)
+		}
+	}
+	return all
+}

@@ -1,0 +1,111 @@
+package survey
+
+import (
+	"context"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture"
+	"rollready/capture/take/bwf"
+	"rollready/capture/wavfile"
+)
+
+// saveTake writes a recording whose tracks have names, in 24 bits.
+func saveTake(t *testing.T, names []string, channels ...[]float64) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "take.wav")
+	meta := bwf.Meta{Tracks: names}
+	w, err := bwf.Create(path, capture.Format{RateHz: rate, Channels: len(channels)}, wavfile.PCM24, meta, nil)
+	require.NoError(t, err)
+	block := make([]float32, 0, len(channels)*len(channels[0]))
+	for i := range channels[0] {
+		for _, x := range channels {
+			block = append(block, float32(x[i]))
+		}
+	}
+	require.NoError(t, w.Write(block))
+	require.NoError(t, w.Close(meta, nil))
+	return path
+}
+
+var fourTracks = []string{"processed 1", "processed 2", "input 1", "input 2"}
+
+// A take reads as loud as its processed pair alone, whatever else it holds.
+func TestRolesAreMeasuredApart(t *testing.T) {
+	v := scene(t)[:12*rate]
+	left, right := add(v, white(-70, len(v), 1)), add(v, white(-70, len(v), 2))
+	raw := scale(v, -15)
+	pair := measured(t, save(t, left, right))
+	take := measured(t, saveTake(t, append(fourTracks, "safety -10 dB 1", "safety -10 dB 2"), left, right, raw, raw, scale(left, -10), scale(right, -10)))
+	require.InDelta(t, float64(pair.IntegratedLUFS), float64(take.IntegratedLUFS), 0.001)
+	require.InDelta(t, float64(pair.NoiseFloorDBA), float64(take.NoiseFloorDBA), 0.01)
+	require.Equal(t, 2, take.Channels)
+	require.Len(t, take.TruePeakDBTP, 2)
+	require.Len(t, take.Tracks, 6)
+	require.Equal(t, "input 2", take.Tracks[3].Name)
+	require.Equal(t, 4, take.Tracks[3].Channel)
+	require.InDelta(t, float64(take.Tracks[0].TruePeakDBTP)-10, float64(take.Tracks[4].TruePeakDBTP), 0.01)
+	require.Len(t, take.Roles, 3)
+	require.Equal(t, []int{3, 4}, take.Roles[1].Channels)
+	require.InDelta(t, float64(take.IntegratedLUFS)-10, float64(take.Roles[2].IntegratedLUFS), 0.02)
+	require.Empty(t, pair.Roles)
+	require.Len(t, pair.Tracks, 2)
+}
+
+func measured(t *testing.T, path string) Result {
+	t.Helper()
+	r, err := File(context.Background(), path, nil)
+	require.NoError(t, err)
+	return r
+}
+
+// compared gives who is cleaner, and why.
+func compared(t *testing.T, a, b string) (c Comparison, codes []string) {
+	t.Helper()
+	c, err := Compare(context.Background(), a, b, nil)
+	require.NoError(t, err)
+	for _, r := range c.Reasons {
+		codes = append(codes, r.Code+" "+r.Cleaner)
+	}
+	return c, codes
+}
+
+// The same sound is the same, however often it is in a file and however loud.
+func TestTheSameSoundIsNoCleaner(t *testing.T) {
+	v := scene(t)[:12*rate]
+	v = add(v, white(-60, len(v), 1))
+	mono, soft := save(t, v), scale(v, -6)
+	for name, c := range map[string]struct {
+		a, b   string
+		gainDB float64
+	}{
+		"mono and dual mono":              {mono, save(t, v, v), 0},
+		"eight copies":                    {mono, save(t, v, v, v, v, v, v, v, v), 0},
+		"6 dB softer":                     {mono, save(t, soft), -6},
+		"voice on one of two":             {mono, save(t, v, make([]float64, len(v))), 0},
+		"a take and a softer copy of it":  {saveTake(t, fourTracks, v, v, v, v), saveTake(t, fourTracks, soft, soft, soft, soft), -6},
+		"a take and a camera":             {saveTake(t, fourTracks, v, v, soft, soft), save(t, v, v), 0},
+		"a camera and a take of one mic":  {save(t, v, v), saveTake(t, []string{"processed 1", "input 1"}, soft, v), -6},
+		"a take with a noisy raw channel": {saveTake(t, fourTracks, v, v, add(v, white(-40, len(v), 7)), v), mono, 0},
+	} {
+		got, why := compared(t, c.a, c.b)
+		require.Equal(t, equal, got.Cleaner, name)
+		require.Empty(t, why, name)
+		require.InDelta(t, c.gainDB, float64(got.GainDB), 0.1, name)
+	}
+	c, _ := compared(t, mono, save(t, soft))
+	require.Contains(t, c.How(), "B is 6.0 dB quieter.")
+}
+
+// White noise reaches higher than a voice; it is no sound to keep up with. What
+// takes treble away is.
+func TestNoiseIsNoBandwidth(t *testing.T) {
+	v := scene(t)[:12*rate]
+	clean, noisy := add(v, white(-80, len(v), 1)), add(v, white(-50, len(v), 2))
+	_, why := compared(t, save(t, clean), save(t, noisy))
+	require.Equal(t, []string{"noise a"}, why)
+	_, why = compared(t, save(t, noisy), save(t, scale(clean, -6)))
+	require.Equal(t, []string{"noise b"}, why)
+}

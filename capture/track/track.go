@@ -1,0 +1,78 @@
+// Package track tells what the tracks of a recording are for.
+package track
+
+import (
+	"slices"
+	"strings"
+
+	"rollready/capture/take/bwf"
+)
+
+// Role is what a track is for; "" where nobody said.
+type Role string
+
+// The roles, in the order in which they count: the sound that went through the
+// chain, the sound as the interface gave it, and the first at a lower level.
+const (
+	Processed Role = "processed"
+	Raw       Role = "input"
+	Safety    Role = "safety"
+)
+
+// Track is one channel of a recording.
+type Track struct {
+	Name string // "" if it has none
+	Role Role
+}
+
+// Named gives the tracks of a recording of so many channels. Their names tell
+// what they are for: this program names them "processed 1", "input 1" and
+// "safety -10 dB 1".
+func Named(names []string, channels int) []Track {
+	tracks := make([]Track, channels)
+	for i, name := range names[:min(len(names), channels)] {
+		tracks[i] = Track{name, role(name)}
+	}
+	return tracks
+}
+
+func role(name string) Role {
+	word, _, _ := strings.Cut(name, " ")
+	if r := Role(word); slices.Contains([]Role{Processed, Raw, Safety}, r) {
+		return r
+	}
+	return ""
+}
+
+// Of gives the tracks of a recorded file: of a WAV what its iXML chunk says,
+// of any other none with a name.
+func Of(path string, channels int) []Track {
+	info, err := bwf.Read(path)
+	if err != nil {
+		return Named(nil, channels)
+	}
+	return Named(info.Meta.Tracks, channels)
+}
+
+// Group is the tracks of one role, which are measured together.
+type Group struct {
+	Role     Role
+	Channels []int // of the recording, from 0
+}
+
+// Groups puts tracks together by role: the processed first, then those without
+// one, the raw and the safety ones.
+func Groups(tracks []Track) (groups []Group) {
+	for _, r := range []Role{Processed, "", Raw, Safety} {
+		g := Group{Role: r}
+		for c, t := range tracks {
+			if t.Role == r {
+				g.Channels = append(g.Channels, c)
+			}
+		}
+		if g.Channels != nil {
+			groups = append(groups, g)
+		}
+	}
+	return groups
+}
