@@ -1,7 +1,10 @@
 package survey
 
 import (
+	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"rollready/capture/track"
 	"rollready/dsp/figure"
@@ -36,6 +39,41 @@ type Part struct {
 	Hum              Hum           `json:"hum"`
 }
 
+// Name names the tracks: "input tracks 3+4".
+func (p Part) Name() string {
+	numbers := make([]string, len(p.Channels))
+	for i, c := range p.Channels {
+		numbers[i] = strconv.Itoa(c)
+	}
+	name := strings.TrimSpace(string(p.Role) + " track")
+	if len(numbers) > 1 {
+		name += "s"
+	}
+	return name + " " + strings.Join(numbers, "+")
+}
+
+// Parts gives what was measured together: of a recording whose tracks have no
+// roles, all of it.
+func (r Result) Parts() []Part {
+	if len(r.Roles) > 0 {
+		return r.Roles
+	}
+	all := group{}
+	for c := range r.Channels {
+		all.Channels = append(all.Channels, c)
+	}
+	return []Part{all.part(r)}
+}
+
+// Weighting says how the channels count in the loudness where that is not
+// plain: "" for one or two.
+func (r Result) Weighting() string {
+	if r.Channels <= 2 {
+		return ""
+	}
+	return fmt.Sprintf("%d channels, all counted alike in the loudness", r.Channels)
+}
+
 // tracksOf gives what was measured of each channel, in the recording's order.
 func (m *Meter) tracksOf(parts []Result) []Track {
 	all := make([]Track, len(m.tracks))
@@ -55,11 +93,14 @@ func (m *Meter) roles(parts []Result) []Part {
 		return all
 	}
 	for i, g := range m.groups {
-		r := parts[i]
-		all = append(all, Part{g.Role, g.columns(), figure.Highest(r.TruePeakDBTP), r.IntegratedLUFS, r.LoudnessRangeLU, r.MaxMomentaryLUFS,
-			r.MaxShortTermLUFS, r.NoiseFloorDBFS, r.NoiseFloorDBA, Total(r.ClippedRuns), r.Hum})
+		all = append(all, g.part(parts[i]))
 	}
 	return all
+}
+
+func (g *group) part(r Result) Part {
+	return Part{g.Role, g.columns(), figure.Highest(r.TruePeakDBTP), r.IntegratedLUFS, r.LoudnessRangeLU, r.MaxMomentaryLUFS,
+		r.MaxShortTermLUFS, r.NoiseFloorDBFS, r.NoiseFloorDBA, Total(r.ClippedRuns), r.Hum}
 }
 
 // plain tells that no track has a role.

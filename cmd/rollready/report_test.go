@@ -49,6 +49,31 @@ type reported struct {
 		MaxDBFS      *float64 `json:"max_dbfs"`
 		RoomToneDBFS *float64 `json:"room_tone_dbfs"`
 	} `json:"bands"`
+	ChannelWeights []float64 `json:"channel_weights"`
+	Tracks         []struct {
+		Channel        int      `json:"channel"`
+		Name           string   `json:"name"`
+		Role           string   `json:"role"`
+		SamplePeakDBFS *float64 `json:"sample_peak_dbfs"`
+		TruePeakDBTP   *float64 `json:"true_peak_dbtp"`
+		RMSDBFS        *float64 `json:"rms_dbfs"`
+		DCOffset       float64  `json:"dc_offset"`
+		ClippedRuns    int64    `json:"clipped_runs"`
+		FlatTops       int64    `json:"flat_tops"`
+	} `json:"tracks"`
+	Roles []struct {
+		Role             string          `json:"role"`
+		Channels         []int           `json:"channels"`
+		TruePeakDBTP     *float64        `json:"true_peak_dbtp"`
+		IntegratedLUFS   *float64        `json:"integrated_lufs"`
+		LoudnessRangeLU  *float64        `json:"loudness_range_lu"`
+		MaxMomentaryLUFS *float64        `json:"max_momentary_lufs"`
+		MaxShortTermLUFS *float64        `json:"max_short_term_lufs"`
+		NoiseFloorDBFS   *float64        `json:"noise_floor_dbfs"`
+		NoiseFloorDBA    *float64        `json:"noise_floor_dba"`
+		ClippedRuns      int64           `json:"clipped_runs"`
+		Hum              json.RawMessage `json:"hum"`
+	} `json:"roles"`
 	Findings []struct {
 		Code, Severity, Message, Action string
 		Channel                         int

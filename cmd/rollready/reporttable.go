@@ -19,14 +19,25 @@ import (
 func writeReportTable(w io.Writer, files []survey.Result) error {
 	table := newColumns(w, "FILE", "LENGTH", "TRUE PEAK", "LOUDNESS", "RANGE", "NOISE FLOOR", "CLIPPED", "HUM")
 	for _, f := range files {
-		table.row(filepath.Base(f.Path), length(f.DurationS),
-			unit(figure.Highest(f.TruePeakDBTP), "dBTP"), unit(f.IntegratedLUFS, "LUFS"), unit(f.LoudnessRangeLU, "LU"),
-			unit(f.NoiseFloorDBA, "dBA"), strconv.FormatInt(survey.Total(f.ClippedRuns), 10), humWord(f.Hum))
+		name, long := filepath.Base(f.Path), length(f.DurationS)
+		for i, p := range f.Parts() {
+			switch {
+			case i > 0:
+				name, long = "  "+p.Name(), ""
+			case len(f.Roles) > 0:
+				name += ", " + p.Name()
+			}
+			table.row(name, long, unit(p.TruePeakDBTP, "dBTP"), unit(p.IntegratedLUFS, "LUFS"), unit(p.LoudnessRangeLU, "LU"),
+				unit(p.NoiseFloorDBA, "dBA"), strconv.FormatInt(p.ClippedRuns, 10), humWord(p.Hum))
+		}
 	}
 	if err := table.print(); err != nil {
 		return err
 	}
 	for _, f := range files {
+		if words := f.Weighting(); words != "" {
+			fmt.Fprintf(w, "\n%s: %s.\n", plain.Text(filepath.Base(f.Path)), words)
+		}
 		printFindings(w, f)
 	}
 	return nil

@@ -121,7 +121,16 @@ func verdict(list []finding.Finding) (word string, clean bool) {
 	return "✕ faulty", false
 }
 
+// facts are those of a recording, or of its first tracks and then of the others.
 func facts(r survey.Result) []fact {
+	all := wholeFacts(r)
+	for _, p := range r.Roles {
+		all = append(all, fact{p.Name(), unit(p.TruePeakDBTP, "dBTP") + ", " + unit(p.IntegratedLUFS, "LUFS") + ", noise " + unit(p.NoiseFloorDBA, "dBA")})
+	}
+	return all
+}
+
+func wholeFacts(r survey.Result) []fact {
 	return []fact{
 		{"Length", clock(float64(r.DurationS))},
 		{"True peak", each(r.TruePeakDBTP, "dBTP")},

@@ -49,11 +49,13 @@ func humWord(h survey.Hum) string {
 }
 
 func format(r survey.Result) string {
-	channels := fmt.Sprintf("%d channels", r.Channels)
-	switch r.Channels {
-	case 1:
+	channels := r.Weighting()
+	switch {
+	case len(r.Roles) > 0:
+		channels = fmt.Sprintf("%d tracks", len(r.Tracks))
+	case r.Channels == 1:
 		channels = "mono"
-	case 2:
+	case r.Channels == 2:
 		channels = "stereo"
 	}
 	return fmt.Sprintf("%g kHz, %s", float64(r.SampleRateHz)/1000, channels)
