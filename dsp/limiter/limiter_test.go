@@ -24,7 +24,7 @@ func on(rateHz, channels int, ceilingDBTP float64) *Limiter {
 func run(l *Limiter, x []float32) []float32 {
 	out := append([]float32(nil), x...)
 	for at, n := 0, 1; at < len(out); n = n*5%997 + 1 {
-		end := min(len(out), at+n*l.channels)
+		end := min(len(out), at+n*len(l.channels))
 		l.Process(out[at:end])
 		at = end
 	}
@@ -192,6 +192,39 @@ func TestCutOfBlocksAndChannelsDoNotMatter(t *testing.T) {
 
 // Switching while a low tone sounds: no step greater than the tone's own, by
 // more than what a fade of 20 ms between two shifted copies can add.
+// Set apart, each channel is limited as if it were alone; the other's peaks do
+// not touch it. Switched, the gains glide: no step beyond the signal's own.
+func TestChannelsApart(t *testing.T) {
+	loud, soft := scale(sine(48000, 997, 1, 48000), 6), sine(48000, 440, 0.3, 48000)
+	both := make([]float32, 2*len(loud))
+	for i := range loud {
+		both[2*i], both[2*i+1] = loud[i], soft[i]
+	}
+	l := on(48000, 2, -1)
+	l.SetApart(true)
+	got := run(l, both)
+	for c, alone := range [][]float32{loud, soft} {
+		want := run(on(48000, 1, -1), alone)
+		for i := range want {
+			require.Equal(t, want[i], got[2*i+c])
+		}
+	}
+	l = on(48000, 2, -1)
+	last, step := float32(0), 0.0
+	for at := 0; at < len(both); at += 960 {
+		l.SetApart(at/9600%2 == 1)
+		block := append([]float32(nil), both[at:at+960]...)
+		l.Process(block)
+		for i := 1; i < len(block); i += 2 {
+			if at > 0 { // the signal begins within a wave
+				step = max(step, math.Abs(float64(block[i]-last)))
+			}
+			last = block[i]
+		}
+	}
+	require.Less(t, step, 0.3*(2*math.Pi*440/48000+1.0/36), "a gain moves over 36 frames at least")
+}
+
 func TestSwitchingDoesNotClick(t *testing.T) {
 	const rateHz, hz = 48000, 100.0
 	x := sine(rateHz, hz, 0.5, 2*rateHz)
