@@ -126,6 +126,9 @@ func (l *Limiter) LatencyFrames() int { return int(l.latency.Load()) }
 // block: 0 or more.
 func (l *Limiter) ReductionDB() float64 { return math.Float64frombits(l.reduction.Load()) }
 
+// Idle tells that the limiter is off and has faded out: blocks pass untouched.
+func (l *Limiter) Idle() bool { return !l.on && l.mix == 0 }
+
 // Process limits interleaved frames in place. Values that are not finite
 // become silence. Audio thread: does not allocate, lock or block.
 func (l *Limiter) Process(block []float32) { l.ProcessBeside(block, nil) }

@@ -1,0 +1,237 @@
+package strips_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/dsp/chain"
+	"rollready/dsp/db"
+	"rollready/dsp/filter"
+	"rollready/dsp/internal/signal"
+	"rollready/dsp/limiter"
+	"rollready/dsp/strips"
+)
+
+const rate = 48000
+
+// through runs copies of the strips' inputs in blocks of changing length.
+func through(b *strips.Bank, in []float32, count int, at func(frame int)) strips.Block {
+	k := strips.Block{Raw: append([]float32(nil), in...), Strips: append([]float32(nil), in...),
+		Camera: make([]float32, 2*len(in)/count), Phones: make([]float32, 2*len(in)/count)}
+	frames := len(in) / count
+	for from, n := 0, 1; from < frames; n = n*5%997 + 1 {
+		to := min(frames, from+n)
+		if at != nil {
+			at(from)
+		}
+		b.Process(strips.Block{Raw: k.Raw[from*count : to*count], Strips: k.Strips[from*count : to*count],
+			Camera: k.Camera[2*from : 2*to], Phones: k.Phones[2*from : 2*to]})
+		from = to
+	}
+	return k
+}
+
+func channel(x []float32, c, of int) []float32 {
+	var y []float32
+	for ; c < len(x); c += of {
+		y = append(y, x[c])
+	}
+	return y
+}
+
+func mics(count, frames int) []float32 {
+	var each [][]float32
+	for i := range count {
+		each = append(each, signal.Speech(0.3, rate, frames, uint64(i+1)))
+	}
+	return signal.Interleave(each...)
+}
+
+// people are four unlike strips.
+func people(count int) strips.Settings {
+	s := strips.For(count)
+	s.Linked = false
+	for i, c := range []chain.Settings{
+		{GainDB: 6, HighPass: filter.Cut{Hz: 120, Slope: 24}},
+		{GainDB: -3, HighPass: filter.Cut{Hz: 80, Slope: 12}, LowPass: filter.Cut{Hz: 12000, Slope: 12}},
+		{},
+		{GainDB: 12, LowPass: filter.Cut{Hz: 5000, Slope: 6}},
+	} {
+		s.Strips[i].Chain = c
+	}
+	return s
+}
+
+// A strip is a chain of its own (which dsp/filter checks against scipy's
+// tables): bit by bit what a chain of one channel makes of that microphone.
+func TestEachStripIsAChain(t *testing.T) {
+	for count := 1; count <= strips.Max; count++ {
+		in, set := mics(count, rate), people(count)
+		b := strips.NewBank(rate, count)
+		b.Set(set)
+		got := through(b, in, count, nil)
+		require.Equal(t, in, got.Raw)
+		for i, strip := range set.InUse() {
+			c := chain.New(rate, 1)
+			c.Set(strip.Chain)
+			want := channel(in, i, count)
+			c.Process(want)
+			require.Equal(t, want, channel(got.Strips, i, count), "strip %d of %d", i, count)
+		}
+	}
+}
+
+// Plain settings pass bits unchanged, minus zeros and all.
+func TestPlainSettingsPassBitsUnchanged(t *testing.T) {
+	in := append(signal.Noise(0.9, 2000, 3), 0, float32(math.Copysign(0, -1)), math.SmallestNonzeroFloat32, math.MaxFloat32)
+	got := through(strips.NewBank(rate, 2), in, 2, nil)
+	require.Equal(t, bits(in), bits(got.Camera))
+	require.Equal(t, bits(in), bits(got.Phones))
+	one := through(strips.NewBank(rate, 1), in, 1, nil)
+	require.Equal(t, bits(in), bits(channel(one.Camera, 0, 2)))
+	require.Equal(t, bits(in), bits(channel(one.Camera, 1, 2)))
+}
+
+func bits(x []float32) []uint32 {
+	b := make([]uint32, len(x))
+	for i, v := range x {
+		b[i] = math.Float32bits(v)
+	}
+	return b
+}
+
+// The feeds are sums of products: checked against that arithmetic.
+func TestSendsAgainstArithmetic(t *testing.T) {
+	in := mics(3, rate/4)
+	set := strips.For(3)
+	levels := [3]strips.Sends{{{On: true}, {On: true, DB: -10}}, {{}, {On: true, DB: -3.5}}, {{On: true, DB: -20}, {On: true}}}
+	for i, s := range levels {
+		set.Strips[i].Camera = s
+		set.Strips[i].Phones = strips.Sends{s[1], s[0]}
+	}
+	set.Strips[1].Inverted = true
+	b := strips.NewBank(rate, 3)
+	b.Set(set)
+	got := through(b, in, 3, nil)
+	for f := range len(in) / 3 {
+		for side := range 2 {
+			want := 0.0
+			for i, s := range levels {
+				if s[side].On {
+					x := float64(in[3*f+i]) * db.ToAmplitude(s[side].DB)
+					if i == 1 {
+						x = -x
+					}
+					want += x
+				}
+			}
+			require.InDelta(t, want, float64(got.Camera[2*f+side]), 1e-7)
+			require.InDelta(t, want, float64(got.Phones[2*f+1-side]), 1e-7)
+		}
+	}
+}
+
+func TestSoloIsHeardOnBothEarsAndOnlyThere(t *testing.T) {
+	in := mics(2, rate/10)
+	set := strips.For(2)
+	set.Solo = 2
+	b := strips.NewBank(rate, 2)
+	b.Set(set)
+	got := through(b, in, 2, nil)
+	require.Equal(t, in, got.Camera)
+	require.Equal(t, channel(in, 1, 2), channel(got.Phones, 0, 2))
+	require.Equal(t, channel(in, 1, 2), channel(got.Phones, 1, 2))
+}
+
+// With the limiter everything comes later together; the feed is limited as a
+// limiter alone would, shared or apart.
+func TestTheFeedIsLimitedAndTheRestWaits(t *testing.T) {
+	for _, apart := range []bool{false, true} {
+		in, set := mics(2, rate), people(2)
+		set.Strips[0].Chain.GainDB, set.Apart = 20, apart
+		set.Limit = chain.Limit{On: true, CeilingDBTP: -3}
+		b := strips.NewBank(rate, 2)
+		b.Set(set)
+		got := through(b, in, 2, nil)
+		set.Limit = chain.Limit{}
+		free := strips.NewBank(rate, 2)
+		free.Set(set)
+		want := through(free, in, 2, nil)
+		late := 2 * b.LatencyFrames()
+		require.Equal(t, in[:len(in)-late], got.Raw[late:])
+		require.Equal(t, want.Strips[:len(in)-late], got.Strips[late:])
+		require.Equal(t, want.Phones[:len(in)-late], got.Phones[late:])
+		alone := limiter.New(rate, 2)
+		alone.SetApart(apart)
+		alone.SetCeiling(-3, true)
+		alone.Process(want.Camera)
+		require.Equal(t, want.Camera, got.Camera)
+		require.Greater(t, b.ReductionDB()+free.ReductionDB(), -1e-9)
+	}
+}
+
+// Muting, turning polarity, other sends and solo glide: on a low tone no step
+// goes much beyond the tone's own.
+func TestChangesDoNotClick(t *testing.T) {
+	tone := signal.Sine(50, 0.3, rate, rate)
+	in := signal.Interleave(tone, signal.Constant(0.2, rate))
+	changes := []func(s *strips.Settings){
+		func(s *strips.Settings) { s.Strips[0].Muted = true }, func(s *strips.Settings) { s.Strips[0].Muted = false },
+		func(s *strips.Settings) { s.Strips[1].Inverted = true }, func(s *strips.Settings) { s.Route(strips.Safety) },
+		func(s *strips.Settings) { s.Solo = 1 }, func(s *strips.Settings) { s.Solo, s.Strips[1].Inverted = 0, false },
+		func(s *strips.Settings) { s.Route(strips.Together) },
+	}
+	b, set, next := strips.NewBank(rate, 2), strips.For(2), 0
+	got := through(b, in, 2, func(frame int) {
+		if next < len(changes) && frame > (next+1)*rate/10 {
+			changes[next](&set)
+			b.Set(set)
+			next++
+		}
+	})
+	require.Equal(t, len(changes), next)
+	own, moved := 0.3*2*math.Pi*50/rate, 2*0.5*1.5/(0.01*rate) // a glide of 3t²−2t³ is steepest at 1.5
+	for _, feed := range [][]float32{got.Camera, got.Phones} {
+		for side := range 2 {
+			x := channel(feed, side, 2)
+			for i := 1; i < len(x); i++ {
+				require.Less(t, math.Abs(float64(x[i]-x[i-1])), own+moved, "frame %d", i)
+			}
+		}
+	}
+}
+
+func TestNothingIsAllocatedAndEverythingStaysFinite(t *testing.T) {
+	b, set := strips.NewBank(rate, strips.Max), people(strips.Max)
+	set.Route(strips.Together)
+	b.Set(set)
+	in := mics(strips.Max, 480)
+	in[7], in[100], in[1000] = float32(math.NaN()), float32(math.Inf(1)), math.MaxFloat32
+	k := strips.Block{Raw: in, Strips: append([]float32(nil), in...), Camera: make([]float32, 960), Phones: make([]float32, 960)}
+	require.Zero(t, testing.AllocsPerRun(50, func() { b.Process(k) }))
+	for _, x := range [][]float32{k.Strips, k.Camera, k.Phones} {
+		for _, v := range x {
+			require.Zero(t, v-v)
+		}
+	}
+}
+
+func BenchmarkBank(bench *testing.B) {
+	for name, count := range map[string]int{"one": 1, "two": 2, "four": 4} {
+		bench.Run(name, func(bench *testing.B) {
+			b := strips.NewBank(rate, count)
+			set := people(count)
+			set.Route(strips.Together)
+			b.Set(set)
+			in := mics(count, 480)
+			k := strips.Block{Raw: in, Strips: append([]float32(nil), in...), Camera: make([]float32, 960), Phones: make([]float32, 960)}
+			bench.ReportAllocs()
+			for bench.Loop() {
+				copy(k.Strips, in)
+				b.Process(k)
+			}
+		})
+	}
+}
