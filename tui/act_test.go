@@ -57,7 +57,7 @@ func drag(r *root, x, y int) { mouse(r, tea.MouseActionMotion, tea.MouseButtonLe
 func drop(r *root, x, y int) { mouse(r, tea.MouseActionRelease, tea.MouseButtonNone, x, y) }
 
 func chainOf(r *root) chain.Settings {
-	e := r.desk.opt.Engine.(*fakeEngine)
+	e := r.desk.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	return e.chain
@@ -100,8 +100,8 @@ func TestKeysThatArriveTogether(t *testing.T) {
 func TestStartSaysThatThePresetWasChanged(t *testing.T) {
 	for change, want := range map[float64]string{0: "preset indoor voice  ", 1: "preset indoor voice, changed"} {
 		r := still(t, func(_ *fakeEngine, o *Options) {
-			o.Preset = presets.Preset{Name: "indoor voice", Chain: o.Settings.Chain}
-			o.Preset.Chain.GainDB += change
+			o.parts.Preset = presets.Preset{Name: "indoor voice", Chain: o.parts.Settings.Chain}
+			o.parts.Preset.Chain.GainDB += change
 		}, 120, 40)
 		shows(t, r, want)
 	}
@@ -247,7 +247,7 @@ func TestHoldKeys(t *testing.T) {
 	require.Zero(t, r.desk.Settings.View.HoldSeconds)
 	press(r, "o", "r")
 	require.Equal(t, 2.0, r.desk.Settings.View.HoldSeconds)
-	require.Equal(t, 1, r.desk.opt.Engine.(*fakeEngine).resets)
+	require.Equal(t, 1, r.desk.opt.parts.Engine.(*fakeEngine).resets)
 }
 
 func TestThemesAndNoColour(t *testing.T) {
@@ -265,7 +265,7 @@ func TestTargetWindowIsSavedWithTheCamera(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	press(r, "w", "ctrl+u", "-20 -10", "enter")
 	require.Equal(t, -20.0, r.desk.Settings.View.Camera.TargetLowDBFS)
-	c, err := r.desk.opt.Store.Cameras.Load("small camera")
+	c, err := r.desk.opt.parts.Store.Cameras.Load("small camera")
 	require.NoError(t, err)
 	require.Equal(t, -10.0, c.Scale.TargetHighDBFS)
 	press(r, "w", "ctrl+u", "-10 -20", "enter")
@@ -274,7 +274,7 @@ func TestTargetWindowIsSavedWithTheCamera(t *testing.T) {
 
 func TestPresetsOnDisk(t *testing.T) {
 	r := still(t, nil, 80, 24)
-	shelf := r.desk.opt.Store.Presets
+	shelf := r.desk.opt.parts.Store.Presets
 	press(r, "2", "s", "ctrl+u", "my voice", "enter")
 	p, err := shelf.Load("my voice")
 	require.NoError(t, err)
@@ -304,13 +304,13 @@ func TestPresetsOnDisk(t *testing.T) {
 
 func TestSaveOverCanBeUndone(t *testing.T) {
 	r := still(t, nil, 80, 24)
-	old, err := r.desk.opt.Store.Presets.Load("indoor voice")
+	old, err := r.desk.opt.parts.Store.Presets.Load("indoor voice")
 	require.NoError(t, err)
 	press(r, "2", "s", "enter")
-	p, _ := r.desk.opt.Store.Presets.Load("indoor voice")
+	p, _ := r.desk.opt.parts.Store.Presets.Load("indoor voice")
 	require.Equal(t, 3.0, p.Chain.GainDB)
 	press(r, "u")
-	p, _ = r.desk.opt.Store.Presets.Load("indoor voice")
+	p, _ = r.desk.opt.parts.Store.Presets.Load("indoor voice")
 	require.Equal(t, old, p)
 }
 
@@ -326,7 +326,7 @@ func TestTakePreset(t *testing.T) {
 func TestSetup(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	switched := ""
-	r.desk.opt.Switch = func(input, channels string) error {
+	r.desk.opt.parts.Switch = func(input, channels string) error {
 		switched = input + "/" + channels
 		if input == "built-in" {
 			return errors.New("busy")
@@ -358,7 +358,7 @@ func TestReminder(t *testing.T) {
 	r := still(t, screenCases()["reminder"].set, 80, 24)
 	shows(t, r, "manual, 3 of 30")
 	press(r, "n", "check batteries", "enter")
-	c, err := r.desk.opt.Store.Cameras.Load("small camera")
+	c, err := r.desk.opt.parts.Store.Cameras.Load("small camera")
 	require.NoError(t, err)
 	require.Contains(t, c.Reminders, "check batteries")
 	press(r, "end", "d")
@@ -369,15 +369,15 @@ func TestReminder(t *testing.T) {
 	shows(t, r, "[✓]  Mic level")
 	press(r, "x", "enter")
 	require.Equal(t, monitorName, r.all[r.open].Name())
-	c, _ = r.desk.opt.Store.Cameras.Load("small camera")
+	c, _ = r.desk.opt.parts.Store.Cameras.Load("small camera")
 	require.True(t, c.SkipCard)
 }
 
 // TestStartsWhereItEnded: the card comes first unless it stays away.
 func TestStartsWhereItEnded(t *testing.T) {
-	r := still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen = setupName }, 80, 24)
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = setupName }, 80, 24)
 	require.Equal(t, setupName, r.all[r.open].Name())
-	r = still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen, o.Camera.SkipCard = setupName, false }, 80, 24)
+	r = still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen, o.parts.Camera.SkipCard = setupName, false }, 80, 24)
 	require.Equal(t, reminderName, r.all[r.open].Name())
 }
 
@@ -386,8 +386,8 @@ func TestStartsWhereItEnded(t *testing.T) {
 func TestEveryChangeIsKept(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	press(r, "up", "i", "t", tab(r, setupName))
-	require.NoError(t, r.desk.opt.Keeper.Close())
-	s, err := r.desk.opt.Store.Settings()
+	require.NoError(t, r.desk.opt.parts.Keeper.Close())
+	s, err := r.desk.opt.parts.Store.Settings()
 	require.NoError(t, err)
 	require.Equal(t, 3.5, s.Chain.GainDB)
 	require.Equal(t, dsp.TapInput, s.View.BandTap)

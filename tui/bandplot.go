@@ -65,7 +65,7 @@ func (p *bandPlot) draw(f *Frame, area canvas.Rect, a axis) {
 	f.Hit(plot, p)
 	p.drawLines(f, area, plot)
 	f.Tint(canvas.Rect{X: a.x + p.cursor*a.cell, Y: plot.Y, W: a.cell, H: plot.H}, theme.Panel)
-	if p.desk.dead() {
+	if p.desk.Dead() {
 		noSignal(f, plot)
 		return
 	}
@@ -227,7 +227,7 @@ func sign(n int) int {
 // drawRoomTone lays a dotted line over the bands where the room tone was.
 func (p *bandPlot) drawRoomTone(f *Frame, plot canvas.Rect) {
 	for band := range p.desk.Reading.BandsUsable {
-		v := p.desk.roomTone(band)
+		v := p.desk.RoomTone(band)
 		if math.IsNaN(v) || v < bandLevels.lo {
 			continue
 		}

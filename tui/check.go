@@ -4,32 +4,20 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/capture/rig/guided"
-	"rollready/dsp/chain"
 	"rollready/dsp/preroll"
 )
 
 const checkName = "Check"
 
-// check is the screen of the guided check: quiet, voice, verdict. The program
-// listens meanwhile in a goroutine of the checker's own.
+// check is the screen of the guided check: quiet, voice, verdict.
 type check struct {
-	desk    *Desk
-	run     Checker // nil: none runs
-	asked   int     // number of the newest question to it
-	judging bool
-	fresh   bool // the run's result is still to come, or to come anew
-	before  *chain.Settings
-	found   scroll // the findings
+	desk  *Desk
+	found scroll // the findings
 }
 
 type (
-	checkedMsg struct {
-		asked   int
-		setup   guided.Setup
-		outcome guided.Outcome
-		err     error
-	}
-	checkRepeatedMsg struct{}
+	judgedMsg        struct{ err error }
+	checkRepeatedMsg struct{ err error }
 )
 
 func newCheck(d *Desk) Screen { return &check{desk: d} }
@@ -50,11 +38,11 @@ func (c *check) Keys() []Key {
 	switch {
 	case c.running():
 		keys[0].Short, keys[1].Short, keys[2].Short, keys[6].Short = "", "room again", "voice again", "break off"
-	case c.desk.checked != nil:
+	case c.desk.Checked != nil:
 		keys[0].Short, keys[2].Short = "check again", "voice again"
-		if c.before != nil {
+		if c.desk.Check.Undo != nil {
 			keys[4].Short = "undo"
-		} else if to, ok := c.recommended(); ok && to != c.desk.Settings.Chain {
+		} else if to, ok := c.desk.Recommended(); ok && to != c.desk.Settings.Chain {
 			keys[3].Short = "apply"
 		}
 	}
@@ -63,7 +51,7 @@ func (c *check) Keys() []Key {
 
 // Open judges anew what was heard, where the settings changed since.
 func (c *check) Open() tea.Cmd {
-	if k := c.desk.checked; k != nil && c.run != nil && (k.chain != c.desk.Settings.Chain || k.camera != c.desk.Camera.Scale) {
+	if c.desk.Check.Stale {
 		return c.judge()
 	}
 	return nil
@@ -71,169 +59,79 @@ func (c *check) Open() tea.Cmd {
 
 // Leave breaks off a check that is not done: nobody sees what it asks for.
 func (c *check) Leave() tea.Cmd {
-	if c.running() {
-		c.stop()
+	if c.desk.Rig.LeaveCheck() {
 		c.desk.Say("The check was left before its end")
 	}
+	c.desk.refresh()
 	return nil
 }
 
 // running tells that the guide still leads or judges.
-func (c *check) running() bool { return c.run != nil && c.fresh }
-
-func (c *check) stop() {
-	if c.run != nil {
-		c.run.End()
-	}
-	c.run, c.fresh, c.judging = nil, false, false
-	c.asked++
-}
+func (c *check) running() bool { return c.desk.Check.Running }
 
 // Update answers keys and takes results.
 func (c *check) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case tickMsg:
-		return c.tick()
+		if c.desk.Check.Due {
+			return c.judge()
+		}
 	case tea.KeyMsg:
 		return c.key(m.String())
 	case checkRepeatedMsg:
-		c.fresh = c.run != nil
-	case checkedMsg:
-		if m.asked == c.asked {
-			c.arrived(m)
-		}
-	}
-	return nil
-}
-
-// tick asks for the result once all is heard.
-func (c *check) tick() tea.Cmd {
-	switch {
-	case c.run == nil || c.judging:
-	case c.fresh && c.run.Progress().Step == preroll.Done:
-		return c.judge()
-	case !c.fresh && c.desk.checked == nil: // another input
-		c.stop()
-	}
-	return nil
-}
-
-func (c *check) judge() tea.Cmd {
-	c.asked++
-	c.judging = true
-	m, run := checkedMsg{asked: c.asked, setup: guided.Setup{Chain: c.desk.Settings.Chain, Camera: c.desk.Camera.Scale}}, c.run
-	return func() tea.Msg {
-		m.outcome, m.err = run.Result(m.setup)
-		return m
-	}
-}
-
-func (c *check) arrived(m checkedMsg) {
-	c.judging = false
-	if m.err != nil {
 		c.desk.Fail(m.err)
-		c.stop()
-		return
+	case judgedMsg:
+		c.desk.Fail(m.err)
 	}
-	at := c.desk.opt.Now()
-	if !c.fresh && c.desk.checked != nil { // judged anew, not heard anew
-		at = c.desk.checked.at
+	return nil
+}
+
+// judge works out the result off the program's goroutine.
+func (c *check) judge() tea.Cmd {
+	if c.running() {
+		c.found.top = 0
 	}
-	if c.fresh {
-		c.found.top, c.before = 0, nil
+	wait := c.desk.Rig.Judge()
+	c.desk.refresh()
+	if wait == nil {
+		return nil
 	}
-	c.fresh = false
-	c.desk.checked = &checked{m.outcome, at, m.setup.Chain, m.setup.Camera, c.desk.inputKey()}
+	return func() tea.Msg { return judgedMsg{wait()} }
 }
 
 func (c *check) key(k string) tea.Cmd {
 	switch k {
 	case "enter":
-		return c.begin()
+		c.desk.Fail(c.desk.Rig.BeginCheck())
+		c.desk.refresh()
 	case "r":
 		return c.repeat(preroll.Quiet)
 	case "v":
 		return c.repeat(preroll.Speak)
 	case "x":
-		c.Leave()
+		return c.Leave()
 	case "a":
-		return c.apply()
+		return c.used(c.desk.Rig.ApplyCheck(), "Applied; u brings the chain back as it was")
 	case "u":
-		return c.undo()
+		return c.used(c.desk.Rig.UndoCheck(), "The chain is as it was before")
 	default:
 		c.found.key(k)
 	}
 	return nil
 }
 
-func (c *check) begin() tea.Cmd {
-	if c.running() { // enter must not throw away what is half heard
-		return nil
-	}
-	if c.desk.opt.Check == nil || c.desk.dead() {
-		c.desk.Say("Nothing comes in: choose the input in Setup")
-		return nil
-	}
-	c.stop()
-	c.run, c.fresh = c.desk.opt.Check(), true
-	return nil
-}
-
 // repeat begins a step anew.
 func (c *check) repeat(step guided.Step) tea.Cmd {
-	switch {
-	case c.run == nil:
-		return c.begin()
-	case c.judging, step == preroll.Speak && c.run.Progress().Step == preroll.Quiet:
-		return nil
-	}
-	run := c.run
-	return func() tea.Msg { run.Repeat(step); return checkRepeatedMsg{} }
+	return func() tea.Msg { return checkRepeatedMsg{c.desk.Rig.RepeatCheck(step)} }
 }
 
-// recommended is the chain with what the check recommends.
-func (c *check) recommended() (s chain.Settings, ok bool) {
-	s, k := c.desk.Settings.Chain, c.desk.checked
-	if k == nil || !k.Recommend.OutputGainDB.Known() {
-		return s, false
-	}
-	s.GainDB, s.HighPass = float64(k.Recommend.OutputGainDB), k.Recommend.HighPass
-	return s, true
-}
-
-func (c *check) apply() tea.Cmd {
-	s, ok := c.recommended()
-	switch {
-	case c.running() || c.judging:
-		return nil
-	case !ok:
-		c.desk.Say("Nothing to apply: without a voice there is no recommendation")
-		return nil
-	case s == c.desk.Settings.Chain:
-		c.desk.Say("The chain is set as recommended already")
+// used tells that another chain is in use, and judges what was heard through it.
+func (c *check) used(err error, said string) tea.Cmd {
+	c.desk.refresh()
+	if err != nil {
+		c.desk.Fail(err)
 		return nil
 	}
-	was := c.desk.Settings.Chain
-	c.before = &was
-	return c.use(s, "Applied; u brings the chain back as it was")
-}
-
-func (c *check) undo() tea.Cmd {
-	if c.before == nil || c.running() || c.judging {
-		c.desk.Say("Nothing to undo")
-		return nil
-	}
-	s := *c.before
-	c.before = nil
-	return c.use(s, "The chain is as it was before")
-}
-
-// use takes a chain, and judges what was heard through it.
-func (c *check) use(s chain.Settings, said string) tea.Cmd {
-	c.desk.SetChain(s)
 	c.desk.Say(said)
-	if c.run == nil {
-		return nil
-	}
 	return c.judge()
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"rollready/capture/rig"
 	"testing"
 	"time"
 
@@ -19,7 +20,7 @@ import (
 func onCheck(t *testing.T, w, h int) (*root, *fakeCheck) {
 	c := &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Left: 5}}, outcome: heardWell}
 	r := still(t, func(_ *fakeEngine, o *Options) {
-		o.Settings.Screen, o.Check = checkName, func() Checker { return c }
+		o.parts.Settings.Screen, o.parts.Check = checkName, func() rig.Checker { return c }
 	}, w, h)
 	return r, c
 }
@@ -121,8 +122,8 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	press(r, "enter")
 	press(r, "a", "1")
 	shows(t, r, "READY  just now")
-	now := r.desk.opt.Now()
-	r.desk.opt.Now = func() time.Time { return now.Add(4 * time.Minute) }
+	now := r.desk.opt.parts.Now()
+	r.desk.opt.parts.Now = func() time.Time { return now.Add(4 * time.Minute) }
 	frame(r)
 	shows(t, r, "READY  4 min ago")
 	shows(t, r, "··room")
@@ -131,12 +132,12 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	press(r, tab(r, checkName))
 	shows(t, r, "C A U T I O N")
 	shows(t, r, "4 min ago")
-	e := r.desk.opt.Engine.(*fakeEngine)
+	e := r.desk.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	e.status.Source = "Other microphone"
 	e.mu.Unlock()
 	frame(r)
-	require.Nil(t, r.desk.checked)
+	require.Nil(t, r.desk.Checked)
 	frame(r)
 	require.True(t, c.ended)
 	shows(t, r, "enter begins")
@@ -150,19 +151,19 @@ func TestRoomToneFollowsTheChain(t *testing.T) {
 	c.stand(preroll.Progress{Step: preroll.Done}, "")
 	press(r, "enter")
 	press(r, "1")
-	q := r.desk.checked.Quiet[2]
+	q := r.desk.Checked.Quiet[2]
 	const band = 18 // 1 kHz: only the gain counts there
-	require.InDelta(t, q[band]+3, r.desk.roomTone(band), 0.1)
-	require.Less(t, r.desk.roomTone(2), q[2]-20, "under the high-pass")
+	require.InDelta(t, q[band]+3, r.desk.RoomTone(band), 0.1)
+	require.Less(t, r.desk.RoomTone(2), q[2]-20, "under the high-pass")
 	press(r, "i")
 	require.Equal(t, dsp.TapInput, r.desk.Settings.View.BandTap)
-	require.Equal(t, q[band], r.desk.roomTone(band))
+	require.Equal(t, q[band], r.desk.RoomTone(band))
 	shows(t, r, "room "+figure(q[band]))
 }
 
 func TestCheckNeedsAnInput(t *testing.T) {
 	r, _ := onCheck(t, 80, 24)
-	e := r.desk.opt.Engine.(*fakeEngine)
+	e := r.desk.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	e.status.Lost = true
 	e.mu.Unlock()
@@ -177,7 +178,7 @@ func TestCheckTellsThatTheInputIsLost(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
 	press(r, "enter")
 	c.stand(preroll.Progress{Step: preroll.Speak, Share: 0.4, Left: 6}, "")
-	e := r.desk.opt.Engine.(*fakeEngine)
+	e := r.desk.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	e.status.Lost = true
 	e.mu.Unlock()

@@ -20,10 +20,10 @@ func (c *check) Draw(f *Frame, area canvas.Rect) {
 	strips := area.Rows(0, strip)
 	switch {
 	case c.running():
-		p := c.run.Progress()
+		p := c.desk.Check.Progress
 		c.drawAsk(f, strips, p)
 		c.drawGuide(f, rest, p)
-	case c.desk.checked != nil:
+	case c.desk.Checked != nil:
 		c.drawVerdict(f, strips)
 		c.drawResult(f, rest.Inset(1, 0))
 	default:
@@ -34,13 +34,13 @@ func (c *check) Draw(f *Frame, area canvas.Rect) {
 
 // drawAsk says what the person is to do now, and what went wrong before.
 func (c *check) drawAsk(f *Frame, area canvas.Rect, p guided.Progress) {
-	if c.desk.dead() {
+	if c.desk.Dead() {
 		drawAdvice(f, area, c.desk)
 		return
 	}
 	text, style := stepAsks(p.Step), panelStyle()
 	switch {
-	case c.judging:
+	case c.desk.Check.Judging:
 		text = "Judging what was heard …"
 	case p.Note != guided.NoNote:
 		text, style = string(p.Note), f.Chip(theme.Hot)
@@ -83,7 +83,7 @@ func (c *check) drawGuide(f *Frame, area canvas.Rect, p guided.Progress) {
 		}
 		y += 2
 	}
-	if c.running() && !c.judging && p.Step != preroll.Done {
+	if c.running() && !c.desk.Check.Judging && p.Step != preroll.Done {
 		c.drawCountdown(f, rest.Rows(y, 3), p)
 	}
 }
@@ -122,7 +122,7 @@ func (c *check) drawCountdown(f *Frame, area canvas.Rect, p guided.Progress) {
 
 // drawVerdict is the answer to "may I roll?".
 func (c *check) drawVerdict(f *Frame, area canvas.Rect) {
-	k := c.desk.checked
+	k := c.desk.Checked
 	word, style := verdictWord(f, k.Verdict)
 	says := map[finding.Verdict]string{finding.Ready: "you may roll", finding.Cautious: "you may roll, but see first to what follows",
 		finding.NotReady: "do not roll yet"}[k.Verdict]
@@ -132,11 +132,11 @@ func (c *check) drawVerdict(f *Frame, area canvas.Rect) {
 		word = spaced(word)
 	}
 	x := f.TextIn(mid, word, style.With(canvas.Underline))
-	right := ago(c.desk.opt.Now().Sub(k.at))
+	right := ago(c.desk.At.Sub(k.At))
 	switch {
-	case c.judging:
+	case c.desk.Check.Judging:
 		right = "judging anew …"
-	case k.chain != c.desk.Settings.Chain || k.camera != c.desk.Camera.Scale:
+	case c.desk.Changed(k):
 		right = "settings changed since"
 	}
 	f.TextRight(mid, right, style)

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math"
+	"rollready/capture/rig"
 	"sync"
 
 	"rollready/capture/rig/guided"
@@ -72,8 +73,8 @@ func heardBadly(s guided.Setup) guided.Outcome {
 func checkCase(p preroll.Progress, note guided.Note, outcome func(guided.Setup) guided.Outcome) screenCase {
 	return screenCase{
 		set: func(_ *fakeEngine, o *Options) {
-			o.Settings.Screen = checkName
-			o.Check = func() Checker {
+			o.parts.Settings.Screen = checkName
+			o.parts.Check = func() rig.Checker {
 				return &fakeCheck{progress: guided.Progress{Progress: p, Note: note}, outcome: outcome}
 			}
 		},

@@ -42,7 +42,7 @@ const foundGutter = 12
 
 // foundRows breaks message and action of all findings into rows.
 func (c *check) foundRows(w int) (rows []foundRow) {
-	for _, one := range c.desk.checked.Findings {
+	for _, one := range c.desk.Checked.Findings {
 		if len(rows) > 0 {
 			rows = append(rows, foundRow{})
 		}
@@ -93,7 +93,7 @@ func severityWord(f *Frame, s finding.Severity) (string, canvas.Style) {
 // drawSuits lists what suits this voice here beside what is set.
 func (c *check) drawSuits(f *Frame, area canvas.Rect) {
 	now := c.desk.Settings.Chain
-	to, ok := c.recommended()
+	to, ok := c.desk.Recommended()
 	f.TextIn(area, "Suits this voice here", f.Strong(theme.Ink))
 	if !ok {
 		f.TextIn(area.Row(2), "unknown: no voice was heard", f.Style(theme.Ink))
@@ -121,8 +121,8 @@ func (c *check) drawSuits(f *Frame, area canvas.Rect) {
 	}
 	text := "a applies what suits"
 	switch {
-	case c.before != nil:
-		text = "Applied. u brings back " + signed(c.before.GainDB) + " dB, " + cutWords(c.before.HighPass)
+	case c.desk.Check.Undo != nil:
+		text = "Applied. u brings back " + signed(c.desk.Check.Undo.GainDB) + " dB, " + cutWords(c.desk.Check.Undo.HighPass)
 	case to == now:
 		text = "Set as it suits."
 	}
@@ -133,12 +133,12 @@ func (c *check) drawSuits(f *Frame, area canvas.Rect) {
 
 // drawHeard lists what was heard.
 func (c *check) drawHeard(f *Frame, area canvas.Rect) {
-	k := c.desk.checked
+	k := c.desk.Checked
 	f.TextIn(area, "Heard", f.Strong(theme.Ink))
 	db := func(v float64, unit string) string { return padLeft(figure(v), 6) + " " + unit }
 	for i, line := range [...][2]string{
 		{"voice peaks", db(float64(k.Voice.PeakDBFS), "dBTP")},
-		{"on camera", db(k.camera.Reads(float64(k.Voice.PeakDBFS)), "dBFS")},
+		{"on camera", db(k.Camera.Reads(float64(k.Voice.PeakDBFS)), "dBFS")},
 		{"loudness", db(float64(k.Voice.ShortTermLUFS), "LUFS")},
 		{"over room", db(float64(k.Voice.SNRDBA), "dBA")},
 		{"room tone", db(float64(k.RoomTone.LevelDBFS), "dBFS")},
@@ -154,7 +154,7 @@ var roomScale = span{-120, -40}
 
 // drawRoom draws the room tone at the input by band.
 func (c *check) drawRoom(f *Frame, area canvas.Rect) {
-	quiet := c.desk.checked.Quiet
+	quiet := c.desk.Checked.Quiet
 	if area.H < 6 || area.W < 40 || len(quiet) == 0 {
 		return
 	}

@@ -6,10 +6,12 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rollready/capture/rig"
 	"rollready/capture/rig/ab"
 	"rollready/capture/rig/output"
 	"rollready/dsp/compare"
 	"rollready/dsp/filter"
+	"rollready/presets"
 )
 
 const comparisonName = "Compare"
@@ -18,7 +20,7 @@ const comparisonName = "Compare"
 // by ear. The comparison runs while the screen is shown.
 type comparison struct {
 	desk     *Desk
-	bench    Bench // nil: not running
+	bench    rig.Bench // nil: not running
 	state    ab.State
 	slow     ab.State // for figures
 	sides    [2]side
@@ -91,7 +93,7 @@ func (c *comparison) Keys() []Key {
 func (c *comparison) Open() tea.Cmd {
 	if c.bench == nil {
 		c.freshen()
-		c.bench = c.desk.opt.Sound.Compare(c.sides[compare.A].chain, c.sides[compare.B].chain, c.desk.Settings.View)
+		c.bench = c.desk.Rig.Compare(c.sides[compare.A].chain, c.sides[compare.B].chain)
 		c.bench.SetMatch(c.desk.Settings.EqualLoudness)
 		c.hear(c.heard)
 	}
@@ -109,7 +111,7 @@ func (c *comparison) Leave() tea.Cmd {
 		c.blind = blind{said: score(c.blind.trial)}
 	}
 	if c.heard > output.Output {
-		c.desk.opt.Sound.Hear(output.Output)
+		c.desk.Rig.Hear(output.Output)
 	}
 	return nil
 }
@@ -208,13 +210,12 @@ func (c *comparison) hear(s output.Source) {
 	case output.SideB:
 		c.hand = compare.B
 	}
-	c.desk.opt.Sound.Hear(s)
+	c.desk.Rig.Hear(s)
 }
 
 func (c *comparison) toggleEqual() {
 	on := !c.desk.Settings.EqualLoudness
-	c.desk.Settings.EqualLoudness = on
-	c.desk.keep()
+	c.desk.Change(func(s *presets.Settings) { s.EqualLoudness = on })
 	c.bench.SetMatch(on)
 	if on {
 		c.desk.Say("Equal loudness: the louder side is lowered for the ear, not for the meters")

@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"math/rand/v2"
+	"rollready/capture/rig"
 	"strings"
 	"testing"
 
@@ -24,17 +25,17 @@ func comparing(t *testing.T) (*root, *fakeSound, *comparison) {
 	t.Helper()
 	var sound *fakeSound
 	r := still(t, func(e *fakeEngine, o *Options) {
-		sound = o.Sound.(*fakeSound)
+		sound = o.parts.Sound.(*fakeSound)
 		sound.plugIn()
 		sound.SetMute(false)
-		o.Settings.Screen = comparisonName
+		o.parts.Settings.Screen = comparisonName
 	}, 120, 40)
 	return r, sound, r.all[r.open].(*comparison)
 }
 
 func TestHearByKeyAndMouse(t *testing.T) {
 	r, sound, _ := comparing(t)
-	heard := func() output.Source { return sound.ways[Headphones].Source }
+	heard := func() output.Source { return sound.ways[rig.Headphones].Source }
 	require.Equal(t, output.SideA, heard())
 	for key, want := range map[string]output.Source{"i": output.Input, "o": output.Output, "b": output.SideB, "a": output.SideA} {
 		press(r, key)
@@ -73,19 +74,19 @@ func TestControlsTurnTheSideHeard(t *testing.T) {
 func TestSidesComeFromThePresets(t *testing.T) {
 	r, sound, _ := comparing(t)
 	press(r, tab(r, presetsName), "home", "a", "down", "b", tab(r, comparisonName))
-	names, err := r.desk.opt.Store.Presets.List()
+	names, err := r.desk.opt.parts.Store.Presets.List()
 	require.NoError(t, err)
 	for s := range 2 {
-		p, err := r.desk.opt.Store.Presets.Load(names[s])
+		p, err := r.desk.opt.parts.Store.Presets.Load(names[s])
 		require.NoError(t, err)
 		require.Equal(t, p.Chain, sound.bench.sides[s], names[s])
 	}
 	press(r, "b", "]")
-	require.Equal(t, names[2], r.desk.B, "the other screen knows")
+	require.Equal(t, names[2], r.desk.Settings.CompareB, "the other screen knows")
 	press(r, "]")
 	shows(t, r, "B  chain in use")
-	require.NoError(t, r.desk.opt.Keeper.Close())
-	kept, err := r.desk.opt.Store.Settings()
+	require.NoError(t, r.desk.opt.parts.Keeper.Close())
+	kept, err := r.desk.opt.parts.Store.Settings()
 	require.NoError(t, err)
 	require.Equal(t, [2]string{names[0], ""}, [2]string{kept.CompareA, kept.CompareB})
 }
@@ -98,20 +99,21 @@ func TestATurnedSideIsNotLost(t *testing.T) {
 	press(r, "]", "u")
 	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
 	shows(t, r, "flat, changed")
-	require.Equal(t, "flat", r.desk.B)
+	require.Equal(t, "flat", r.desk.Settings.CompareB)
 	x, y := find(t, r, "flat, changed")
 	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, x, y)
-	require.NotEqual(t, "flat", r.desk.B)
+	require.NotEqual(t, "flat", r.desk.Settings.CompareB)
 	x, y = find(t, r, "−60 ")
 	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, x+3, y-1)
-	shows(t, r, "B  "+r.desk.B)
+	shows(t, r, "B  "+r.desk.Settings.CompareB)
 }
 
 // TestPresetsThatComeLate do not undo what was turned meanwhile, on a slow
 // disk; marked on the other screen, another one is put on and u brings it back.
 func TestPresetsThatComeLate(t *testing.T) {
 	r, sound, c := comparing(t)
-	c.sides, r.desk.A, r.desk.B = [2]side{}, "", ""
+	c.sides = [2]side{}
+	r.desk.Change(func(s *presets.Settings) { s.CompareA, s.CompareB = "", "" })
 	late := c.read()
 	press(r, "b")
 	press(r, "up", "up")
@@ -139,9 +141,9 @@ func TestComparisonRunsOnlyWhileShown(t *testing.T) {
 	press(r, "b", "up")
 	press(r, tab(r, monitorName))
 	require.Nil(t, sound.bench)
-	require.Equal(t, output.Output, sound.ways[Headphones].Source)
+	require.Equal(t, output.Output, sound.ways[rig.Headphones].Source)
 	press(r, "g", "up", tab(r, comparisonName))
-	require.Equal(t, output.SideB, sound.ways[Headphones].Source)
+	require.Equal(t, output.SideB, sound.ways[rig.Headphones].Source)
 	require.Equal(t, 0.5, sound.bench.sides[compare.B].GainDB, "turned by hand: stays")
 	require.Equal(t, chainOf(r), sound.bench.sides[compare.A], "the chain in use: follows")
 }
@@ -177,8 +179,8 @@ func TestEqualLoudnessIsKept(t *testing.T) {
 	press(r, "e")
 	require.False(t, sound.bench.matched)
 	shows(t, r, "loudness as set")
-	require.NoError(t, r.desk.opt.Keeper.Close())
-	kept, err := r.desk.opt.Store.Settings()
+	require.NoError(t, r.desk.opt.parts.Keeper.Close())
+	kept, err := r.desk.opt.parts.Store.Settings()
 	require.NoError(t, err)
 	require.False(t, kept.EqualLoudness)
 }
@@ -193,10 +195,10 @@ func TestPhrase(t *testing.T) {
 	sound.bench.err = nil
 	press(r, "c")
 	shows(t, r, "phrase 9.4 s")
-	r.desk.opt.Engine.(*fakeEngine).status.Lost = true
+	r.desk.opt.parts.Engine.(*fakeEngine).status.Lost = true
 	press(r, "up")
 	require.Equal(t, 7, strings.Count(ansi.Strip(r.View()), "no signal"), "input, both sides and the bands are not shown as alive")
-	r.desk.opt.Engine.(*fakeEngine).status.Lost = false
+	r.desk.opt.parts.Engine.(*fakeEngine).status.Lost = false
 	press(r, "p")
 	require.False(t, sound.bench.playing)
 	x, y := find(t, r, " live ")
@@ -212,15 +214,15 @@ func TestBlindTrial(t *testing.T) {
 	press(r, "x", "ctrl+u", "12", "enter")
 	xs := map[output.Source]bool{}
 	for n := range 12 {
-		x := sound.ways[Headphones].Source
+		x := sound.ways[rig.Headphones].Source
 		xs[x] = true
 		before := strings.Split(ansi.Strip(r.View()), "\n")[2:]
 		press(r, "a")
-		require.Equal(t, output.SideA, sound.ways[Headphones].Source)
+		require.Equal(t, output.SideA, sound.ways[rig.Headphones].Source)
 		press(r, "b")
-		require.Equal(t, output.SideB, sound.ways[Headphones].Source)
+		require.Equal(t, output.SideB, sound.ways[rig.Headphones].Source)
 		press(r, "up", "g", "e", "]", "x")
-		require.Equal(t, x, sound.ways[Headphones].Source, "X stays what it is through the round")
+		require.Equal(t, x, sound.ways[rig.Headphones].Source, "X stays what it is through the round")
 		require.Equal(t, before, strings.Split(ansi.Strip(r.View()), "\n")[2:])
 		if n == 0 {
 			shows(t, r, "Round 1 of 12")
@@ -229,7 +231,7 @@ func TestBlindTrial(t *testing.T) {
 	}
 	require.Len(t, xs, 2, "X was both")
 	shows(t, r, "12 of 12 right. Guessing does as well under 0.1 % of the time: you hear the difference.")
-	require.Equal(t, output.SideA, sound.ways[Headphones].Source, "as before the trial")
+	require.Equal(t, output.SideA, sound.ways[rig.Headphones].Source, "as before the trial")
 }
 
 // TestBlindScreenIsTheSameForBoth: whatever X is, every cell is alike.
@@ -241,7 +243,7 @@ func TestBlindScreenIsTheSameForBoth(t *testing.T) {
 		press(r, "x", "enter")
 		r.desk.message = message{}
 		press(r, "x")
-		views[sound.ways[Headphones].Source] = r.View()
+		views[sound.ways[rig.Headphones].Source] = r.View()
 	}
 	require.Len(t, views, 2)
 	require.Equal(t, views[output.SideA], views[output.SideB])
@@ -282,7 +284,7 @@ func TestKeepTheWinner(t *testing.T) {
 	live := chainOf(r)
 	press(r, "b", "up", "up", "k", "ctrl+u", "quay at noon", "enter")
 	shows(t, r, "Kept quay at noon, now in use; u takes it back")
-	p, err := r.desk.opt.Store.Presets.Load("quay at noon")
+	p, err := r.desk.opt.parts.Store.Presets.Load("quay at noon")
 	require.NoError(t, err)
 	require.Equal(t, chain.Settings{GainDB: 1}, p.Chain)
 	require.Equal(t, p.Chain, chainOf(r))
@@ -290,7 +292,7 @@ func TestKeepTheWinner(t *testing.T) {
 	require.Equal(t, "quay at noon", c.sides[compare.B].words())
 	press(r, "u")
 	require.Equal(t, live, chainOf(r))
-	_, err = r.desk.opt.Store.Presets.Load("quay at noon")
+	_, err = r.desk.opt.parts.Store.Presets.Load("quay at noon")
 	require.Error(t, err)
 }
 
@@ -300,11 +302,11 @@ func TestKeepOverAnOldOne(t *testing.T) {
 	old := presets.Preset{Name: "flat", Chain: chain.Settings{}}
 	press(r, "b", "up", "k", "enter")
 	shows(t, r, "Kept over flat")
-	p, err := r.desk.opt.Store.Presets.Load("flat")
+	p, err := r.desk.opt.parts.Store.Presets.Load("flat")
 	require.NoError(t, err)
 	require.Equal(t, 0.5, p.Chain.GainDB)
 	press(r, "u")
-	p, err = r.desk.opt.Store.Presets.Load("flat")
+	p, err = r.desk.opt.parts.Store.Presets.Load("flat")
 	require.NoError(t, err)
 	require.Equal(t, old.Chain, p.Chain)
 }

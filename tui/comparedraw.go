@@ -48,7 +48,7 @@ func (c *comparison) Draw(f *Frame, area canvas.Rect) {
 
 // dead tells that the sides get nothing: a phrase too runs on the input's
 // clock.
-func (c *comparison) dead() bool { return c.desk.dead() }
+func (c *comparison) dead() bool { return c.desk.Dead() }
 
 // drawMore says beside the bands which way is whose.
 func (c *comparison) drawMore(f *Frame, area canvas.Rect) {
@@ -76,11 +76,11 @@ func (c *comparison) sentence(cells int) string {
 			": is X A or B? Hear a b x, answer ← →."
 	case c.blind.said != "":
 		return c.blind.said
-	case !d.hasPhones:
+	case !d.Phones.Open:
 		return "No headphones: Setup has a row for them. The meters compare without."
-	case d.phones.Lost:
+	case d.Phones.Lost:
 		return "Headphones lost. The meters compare without."
-	case d.phones.Muted:
+	case d.Phones.Muted:
 		return "Muted. Headphones on, then 0 fades in " + heardWords(c.heard) + "."
 	}
 	return c.difference(cells)
@@ -122,7 +122,7 @@ func (c *comparison) drawInput(f *Frame, area canvas.Rect, gutter, figures int) 
 	}
 	f.TextIn(area.Left(gutter).Inset(1, 0), "Input", f.Strong(theme.Ink))
 	bar := area.Skip(gutter).Left(area.W - gutter - figures - 1)
-	if c.desk.dead() {
+	if c.desk.Dead() {
 		noSignal(f, bar)
 		return
 	}

@@ -112,10 +112,10 @@ func (c *comparison) drawSideHead(f *Frame, row canvas.Rect, s compare.Side, fig
 
 // heardWord says how the side that is in hand is heard.
 func (c *comparison) heardWord(s compare.Side) string {
-	if !c.desk.hasPhones {
+	if !c.desk.Phones.Open {
 		return "in hand"
 	}
-	if c.desk.phones.Muted || c.desk.phones.Lost {
+	if c.desk.Phones.Muted || c.desk.Phones.Lost {
 		return "muted"
 	}
 	if g := c.slow.GainsDB[s]; c.slow.Matched && g < -0.05 {

@@ -29,7 +29,7 @@ func BenchmarkFrame(b *testing.B) {
 // BenchmarkComparison is one frame of the comparison while everything moves.
 // Most of it is the fake, which makes its readings anew.
 func BenchmarkComparison(b *testing.B) {
-	r := still(b, func(e *fakeEngine, o *Options) { e.still, o.Settings.Screen = false, comparisonName }, 120, 40)
+	r := still(b, func(e *fakeEngine, o *Options) { e.still, o.parts.Settings.Screen = false, comparisonName }, 120, 40)
 	b.ReportAllocs()
 	for b.Loop() {
 		r.Update(tickMsg{})
@@ -62,7 +62,7 @@ func bytesPerFrame(t *testing.T, screen string) {
 	e := newFake()
 	e.still = false
 	opt := fakeOptions(t, e)
-	opt.Settings.Screen = screen
+	opt.parts.Settings.Screen = screen
 	opt.Terminal = &terminal.Terminal{Out: &terminal.Output{File: null}}
 	p := tea.NewProgram(newRoot(opt, termenv.TrueColor), tea.WithInput(nil), tea.WithOutput(opt.Terminal.Out), tea.WithAltScreen(), tea.WithoutSignalHandler())
 	go p.Send(tea.WindowSizeMsg{Width: 120, Height: 40})

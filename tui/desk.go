@@ -1,37 +1,28 @@
 package tui
 
 import (
+	"errors"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"rollready/capture/power"
-	"rollready/capture/rig/session"
+	"rollready/capture/rig"
+	"rollready/capture/rig/output"
 	"rollready/dsp"
-	"rollready/dsp/advice"
 	"rollready/dsp/chain"
 	"rollready/presets"
 )
 
-// Desk is what all screens share: the newest reading, the settings, and the
-// ways to change them. Only the program's goroutine touches it.
+// Desk is what all screens share: what runs, how it stood at this frame, and
+// what lies over the screens. Only the program's goroutine touches it.
 type Desk struct {
-	opt      Options
-	Reading  dsp.Reading // the newest
-	Slow     dsp.Reading // for figures: the worst of the last quarter second
-	Status   session.Status
-	Settings presets.Settings
-	Camera   presets.Camera
-	Taken    chain.Settings // chain of the preset last taken, to show what changed since
-	Battery  power.Battery
-	Advice   advice.Advice
-	A, B     string // presets marked for comparison
-	checked  *checked
-	outputs  []Output // as last found
-	sendsTo  string   // name of the output that feeds the camera, "" unknown
-	sounding
+	Rig       *rig.Rig
+	rig.State // as it stands; what a method of the desk changes is in it at once
+	opt       Options
+
+	Slow      dsp.Reading // for figures: the worst of the last quarter second
+	reducedDB float64     // the most that the limiter took within that time
 	rolling
-	playing *playing // a take that stands in for the input, nil: none
 
 	open     string // screen to be opened next, "" to stay
 	message  message
@@ -39,7 +30,6 @@ type Desk struct {
 	question *question
 	restyle  bool // the theme changed
 	frames   int
-	mixed    bool // the figures since the last reset hold sound from before a change of the chain
 }
 
 type message struct {
@@ -49,36 +39,32 @@ type message struct {
 }
 
 func newDesk(opt Options) *Desk {
-	d := &Desk{opt: opt, Settings: opt.Settings, Camera: opt.Camera, Taken: opt.Settings.Chain,
-		A: opt.Settings.CompareA, B: opt.Settings.CompareB}
-	d.Settings.View.Camera = opt.Camera.Scale
-	if opt.Preset.Name != "" {
-		d.Taken = opt.Preset.Chain
-	}
-	if opt.advise == nil {
-		d.opt.advise = advice.New().Advise
-	}
-	d.opt.Engine.SetChain(d.Settings.Chain)
-	d.opt.Engine.SetView(d.Settings.View)
+	d := &Desk{opt: opt, Rig: opt.Rig}
+	d.refresh()
 	return d
+}
+
+// refresh takes the newest state. What must be seen at once, a mute or a loss,
+// is; figures of the ways out keep still for a quarter second.
+func (d *Desk) refresh() {
+	before := d.State
+	d.State = d.Rig.State()
+	if d.frames%(framesPerSecond/4) != 0 {
+		keepFigures(&d.Phones.Status, before.Phones.Status)
+		keepFigures(&d.ToCamera.Status, before.ToCamera.Status)
+	}
+}
+
+func keepFigures(s *output.Status, before output.Status) {
+	if s.Device == before.Device {
+		s.DelayMS, s.DriftPPM = before.DelayMS, before.DriftPPM
+	}
 }
 
 // SetChain changes the chain: heard at once, kept within a second.
 func (d *Desk) SetChain(s chain.Settings) {
-	if s == d.Settings.Chain {
-		return
-	}
-	before := d.heard()
-	d.Settings.Chain = s
-	d.mixed = d.mixed || d.Reading.Frames > 0 && d.heard() != before
-	d.opt.Engine.SetChain(d.heard())
-	d.keep()
-}
-
-// resetHolds begins holds, counts and loudness anew.
-func (d *Desk) resetHolds() {
-	d.mixed = false
-	d.opt.Engine.ResetHolds()
+	d.Rig.SetChain(s)
+	d.refresh()
 }
 
 // Chain is the live chain.
@@ -86,41 +72,38 @@ func (d *Desk) Chain() chain.Settings { return d.Settings.Chain }
 
 // SetView changes how the meters are read.
 func (d *Desk) SetView(v dsp.View) {
-	d.Settings.View = v
-	d.opt.Engine.SetView(v)
-	d.keep()
+	d.Rig.SetView(v)
+	d.refresh()
 }
 
-// SetCamera takes another camera profile, or a changed one.
+// SetCamera takes another camera profile.
 func (d *Desk) SetCamera(c presets.Camera) {
-	d.Camera, d.Settings.CameraName = c, c.Name
-	d.opt.Recorder.SetCamera(c.Scale)
-	v := d.Settings.View
-	v.Camera = c.Scale
-	d.SetView(v)
+	d.Rig.SetCamera(c)
+	d.refresh()
 }
 
 // SetTheme changes the look.
 func (d *Desk) SetTheme(name string) {
-	d.Settings.Theme, d.restyle = name, true
-	d.keep()
+	d.restyle = true
+	d.Change(func(s *presets.Settings) { s.Theme = name })
 }
 
-// Take puts a preset into use.
-func (d *Desk) Take(p presets.Preset) {
-	d.Taken, d.Settings.Preset = p.Chain, p.Name
-	d.SetChain(p.Chain)
-	d.keep()
+// Change alters settings that need nothing but to be kept.
+func (d *Desk) Change(alter func(*presets.Settings)) {
+	d.Rig.Change(alter)
+	d.refresh()
 }
 
-// renamed follows a preset to its new name.
-func (d *Desk) renamed(from, to string) {
-	for _, name := range []*string{&d.A, &d.B, &d.Settings.Preset} {
-		if *name == from {
-			*name = to
-		}
-	}
-	d.keep()
+// UsePreset puts a preset into use.
+func (d *Desk) UsePreset(p presets.Preset) {
+	d.Rig.UsePreset(p)
+	d.refresh()
+}
+
+// resetHolds begins holds, counts and loudness anew.
+func (d *Desk) resetHolds() {
+	d.Rig.ResetHolds()
+	d.refresh()
 }
 
 // Go opens another screen.
@@ -129,9 +112,15 @@ func (d *Desk) Go(screen string) { d.open = screen }
 // Say shows a message in the last row for a few seconds.
 func (d *Desk) Say(text string) { d.message = message{text, false, 4 * framesPerSecond} }
 
-// Fail shows an error in the last row, longer.
+// Fail shows an error in the last row, longer. That something can't be done
+// now, where nothing is wrong, is only said.
 func (d *Desk) Fail(err error) {
-	if err != nil {
+	var no rig.Refusal
+	switch {
+	case err == nil:
+	case errors.As(err, &no):
+		d.Say(err.Error())
+	default:
 		d.message = message{err.Error(), true, 10 * framesPerSecond}
 	}
 }
@@ -143,33 +132,25 @@ func (d *Desk) Ask(label, text string, accept func(text string) (tea.Cmd, error)
 	return nil
 }
 
-func (d *Desk) keep() {
-	d.Settings.CompareA, d.Settings.CompareB = d.A, d.B
-	d.opt.Keeper.Set(d.Settings)
-}
-
-// tick takes the newest reading.
+// tick takes the newest state.
 func (d *Desk) tick() {
-	before := d.Reading.Frames
-	d.Reading, d.Status = d.opt.Engine.Reading(), d.opt.Engine.Status()
-	d.mixed = d.mixed && d.Reading.Frames >= before // another input is metered anew
+	d.refresh()
 	d.slow()
-	d.forgetChecked()
-	d.listen()
-	if !d.dead() {
-		d.Advice = d.opt.advise(d.Reading, d.Settings.Chain, d.Settings.View.Camera)
-	}
 	d.frames++
 	d.watchTake()
 	if d.message.left--; d.message.left <= 0 {
 		d.message = message{}
-		d.Fail(d.opt.Keeper.Err())
+		d.Fail(d.Rig.KeepingErr())
 	}
 }
 
 // slow keeps figures readable: they change four times a second and show the
 // highest level within that time.
 func (d *Desk) slow() {
+	d.reducedDB = max(d.reducedDB, d.Status.ReductionDB)
+	if d.frames%(framesPerSecond/4) == 0 {
+		d.reducedDB = d.Status.ReductionDB
+	}
 	if d.frames%(framesPerSecond/4) == 0 || d.Slow.Channels != d.Reading.Channels {
 		d.Slow = d.Reading
 		return
@@ -197,8 +178,8 @@ type cameraSavedMsg struct{ err error }
 // changeCamera takes a changed profile at once and saves it.
 func (d *Desk) changeCamera(c presets.Camera) tea.Cmd {
 	d.SetCamera(c)
-	return func() tea.Msg { return cameraSavedMsg{d.opt.Store.Cameras.Save(c)} }
+	return d.saveCamera
 }
 
-// dead tells that the meters show nothing that is true at this moment.
-func (d *Desk) dead() bool { return d.Status.Lost || d.Status.Fault != "" }
+// saveCamera is the command that writes the profile in use.
+func (d *Desk) saveCamera() tea.Msg { return cameraSavedMsg{d.Rig.SaveCamera()} }

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math"
+	"rollready/capture/rig"
 	"sync"
 	"time"
 
@@ -81,18 +82,17 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 		EqualLoudness: true, Recording: presets.DefaultSettings().Recording,
 		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
 	s.Recording.Scene = "12A"
-	return Options{
+	return Options{Go: func(f func()) { go f() }, parts: &rig.Parts{
 		Engine: e, Recorder: newFakeRecorder(), Go: func(f func()) { go f() }, Settings: s, Store: store, Keeper: store.Keep(s, func(f func()) { go f() }), Sound: newFakeSound(e),
-		Outputs: func() ([]Device, error) {
-			return []Device{{"jack", "Headphone jack", "48 kHz, 2 channels, default"}, {"usb", "USB interface", "48 kHz, 2 channels"}}, nil
+		Outputs: func() ([]rig.Device, error) {
+			return []rig.Device{{Choice: "jack", Name: "Headphone jack", Detail: "48 kHz, 2 channels, default"}, {Choice: "usb", Name: "USB interface", Detail: "48 kHz, 2 channels"}}, nil
 		},
-		UseOutput: func(OutputPlace, string) error { return nil },
-		Devices: func() ([]Device, error) {
-			return []Device{{"usb", "USB interface", "48 kHz, 2 channels, default"}, {"built-in", "Built-in microphone", "44.1 kHz, 1 channel"}}, nil
+		Inputs: func() ([]rig.Device, error) {
+			return []rig.Device{{Choice: "usb", Name: "USB interface", Detail: "48 kHz, 2 channels, default"}, {Choice: "built-in", Name: "Built-in microphone", Detail: "44.1 kHz, 1 channel"}}, nil
 		},
 		Switch: func(string, string) error { return nil },
 		Line:   &fakeLine{clips: map[string]lineup.Result{"clip.wav": clipResult()}, volume: at(-6)},
-		Check: func() Checker {
+		Check: func() rig.Checker {
 			return &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Step: preroll.Done, Share: 1}}, outcome: heardWell}
 		},
 		Now: func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
@@ -100,8 +100,8 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface", LinedUpVolume: presets.VolumeOf(-6),
 			Cable: "pad 20 dB, DC block", Reminders: []string{"auto level off", "wind cover on"}},
 		Battery: func() power.Battery { return power.Battery{State: power.Draining, Percent: 82} },
-		advise: func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
+		Advise: func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
 			return advice.Advice{Text: "Speech sits in the target window: safe to roll.", Severity: advice.Good}
 		},
-	}
+	}}
 }

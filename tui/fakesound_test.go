@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"rollready/capture/rig"
 	"sync"
 
 	"rollready/capture/mixer"
@@ -20,33 +21,41 @@ type fakeSound struct {
 	has    [2]bool
 	bench  *fakeBench // the one running, nil: none
 	closed int
+	use    func(rig.Place, string) error
 }
 
 func newFakeSound(e *fakeEngine) *fakeSound { return &fakeSound{engine: e} }
 
 // plugIn gives it headphones.
 func (s *fakeSound) plugIn() {
-	s.has[Headphones] = true
-	s.ways[Headphones] = output.Status{Device: "Headphone jack", Muted: true, LevelDB: output.StartLevelDB, Source: output.Output,
+	s.has[rig.Headphones] = true
+	s.ways[rig.Headphones] = output.Status{Device: "Headphone jack", Muted: true, LevelDB: output.StartLevelDB, Source: output.Output,
 		DelayMS: 21.3, DriftPPM: 12.4}
 }
 
 // feedCamera gives it a way to the camera, at a volume of the system.
 func (s *fakeSound) feedCamera(volume mixer.Setting) {
-	s.has[CameraInput] = true
-	s.ways[CameraInput] = output.Status{Device: "USB interface", Source: output.Output, Volume: volume, DelayMS: 21.3, DriftPPM: 12.4}
+	s.has[rig.CameraInput] = true
+	s.ways[rig.CameraInput] = output.Status{Device: "USB interface", Source: output.Output, Volume: volume, DelayMS: 21.3, DriftPPM: 12.4}
 }
 
-func (s *fakeSound) Status(p OutputPlace) (output.Status, bool) {
+func (s *fakeSound) Status(p rig.Place) (output.Status, bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.ways[p], s.has[p]
 }
 
+func (s *fakeSound) Use(p rig.Place, choice string) error {
+	if s.use == nil {
+		return nil
+	}
+	return s.use(p, choice)
+}
+
 func (s *fakeSound) tell(do func(*output.Status)) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	do(&s.ways[Headphones])
+	do(&s.ways[rig.Headphones])
 }
 
 func (s *fakeSound) SetMute(on bool) {
@@ -60,7 +69,7 @@ func (s *fakeSound) SetMute(on bool) {
 func (s *fakeSound) SetLevel(dB float64)  { s.tell(func(w *output.Status) { w.LevelDB = dB }) }
 func (s *fakeSound) Hear(o output.Source) { s.tell(func(w *output.Status) { w.Source = o }) }
 
-func (s *fakeSound) Compare(a, b chain.Settings, _ dsp.View) Bench {
+func (s *fakeSound) Compare(a, b chain.Settings, _ dsp.View) rig.Bench {
 	s.bench = &fakeBench{sound: s, sides: [2]chain.Settings{a, b}}
 	return s.bench
 }

@@ -129,7 +129,7 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 		f.Fill(row, ' ', f.Chip(theme.Over))
 		f.TextIn(row.Inset(1, 0), "INPUT LOST for "+strconv.Itoa(int(d.Status.LostFor.Seconds()))+" s  "+d.Status.Source, f.Chip(theme.Over))
 		return
-	case d.playing != nil:
+	case d.Playing != nil:
 		drawPlaying(f, row, d)
 		return
 	case alarmWords(d) != "":
@@ -142,7 +142,7 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 		return
 	case volumeAlarm(d) != "":
 		style := f.Chip(theme.Hot)
-		if d.toCamera.Volume.Muted {
+		if d.ToCamera.Volume.Muted {
 			style = f.Chip(theme.Over)
 		}
 		f.Fill(row, ' ', style)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"rollready/capture/rig"
 	"slices"
 	"testing"
 	"time"
@@ -34,7 +35,7 @@ func still(t testing.TB, change func(*fakeEngine, *Options), w, h int) *root {
 		change(e, &opt)
 	}
 	opt.clock = func() tea.Msg { return nil }
-	t.Cleanup(func() { _ = opt.Keeper.Close() }) // before the folder goes it may write to
+	t.Cleanup(func() { _ = opt.parts.Keeper.Close() }) // before the folder goes it may write to
 	r := newRoot(opt, termenv.TrueColor)
 	settle(r, r.Init())
 	r.Update(tea.WindowSizeMsg{Width: w, Height: h})
@@ -54,7 +55,7 @@ func settle(r *root, cmd tea.Cmd) {
 			settle(r, c)
 		}
 	case batteryMsg: // the next reading is half a minute away
-		r.desk.Battery = power.Battery(m)
+		r.desk.refresh()
 	default:
 		_, next := r.Update(m)
 		settle(r, next)
@@ -117,7 +118,7 @@ func frame(r *root) {
 
 func screenCases() map[string]screenCase {
 	on := func(screen string) screenCase {
-		return screenCase{set: func(_ *fakeEngine, o *Options) { o.Settings.Screen = screen }}
+		return screenCase{set: func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = screen }}
 	}
 	return map[string]screenCase{
 		"monitor": {},
@@ -125,20 +126,20 @@ func screenCases() map[string]screenCase {
 		"presets": on(presetsName),
 		"setup":   on(setupName),
 		"heard": {set: func(_ *fakeEngine, o *Options) {
-			s := o.Sound.(*fakeSound)
+			s := o.parts.Sound.(*fakeSound)
 			s.plugIn()
 			s.SetMute(false)
-			o.Settings.Chain.Limit = chain.Limit{On: true, CeilingDBTP: -1.5}
+			o.parts.Settings.Chain.Limit = chain.Limit{On: true, CeilingDBTP: -1.5}
 		}},
 		"howl": {set: func(_ *fakeEngine, o *Options) {
-			s := o.Sound.(*fakeSound)
+			s := o.parts.Sound.(*fakeSound)
 			s.plugIn()
-			s.ways[Headphones].Alarm = howl.Alarm{Hz: 1240, DBPerSecond: 41}.String()
+			s.ways[rig.Headphones].Alarm = howl.Alarm{Hz: 1240, DBPerSecond: 41}.String()
 		}},
 		"compare":  on(comparisonName),
 		"phrase":   comparedAloud().then("c", "b"),
 		"trial":    comparedAloud().then("b", "]", "x", "enter", "left", "right", "left"),
-		"reminder": {set: func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false }},
+		"reminder": {set: func(_ *fakeEngine, o *Options) { o.parts.Camera.SkipCard = false }},
 		"lost": {set: func(e *fakeEngine, _ *Options) {
 			e.status.Lost, e.status.LostFor = true, 7e9
 		}},
@@ -155,47 +156,47 @@ func screenCases() map[string]screenCase {
 		"lineup-clip":     lineCase("f", "clip.wav", "enter"),
 		"lineup-plan":     lineCase("down", "down", "down", "down", "down", "down", "down", "enter", "+4dBu", "enter", "down", "enter", "ctrl+u", "20", "enter", "down", "enter", "low=-30dBV, line=2V, high=unknown", "enter"),
 		"reminder-other": {set: func(_ *fakeEngine, o *Options) {
-			o.Camera.SkipCard, o.Camera.LinedUpWith, o.Camera.LinedUpPreset = false, "Line out 3", "outdoor wind"
+			o.parts.Camera.SkipCard, o.parts.Camera.LinedUpWith, o.parts.Camera.LinedUpPreset = false, "Line out 3", "outdoor wind"
 		}},
 		"reminder-volume": {set: func(_ *fakeEngine, o *Options) {
-			o.Camera.SkipCard = false
-			o.Line.(*fakeLine).turn(at(-12))
+			o.parts.Camera.SkipCard = false
+			o.parts.Line.(*fakeLine).turn(at(-12))
 		}},
 		"reminder-full": {set: fullCard},
 		"reminder-end":  screenCase{set: fullCard}.then("end"),
 		"reminder-muted": {set: func(_ *fakeEngine, o *Options) {
-			o.Camera.SkipCard = false
-			o.Line.(*fakeLine).turn(mixer.Setting{Told: true, Muted: true})
+			o.parts.Camera.SkipCard = false
+			o.parts.Line.(*fakeLine).turn(mixer.Setting{Told: true, Muted: true})
 		}},
 		"lineup-muted": {set: func(_ *fakeEngine, o *Options) {
-			o.Settings.Screen = lineupName
-			o.Line.(*fakeLine).turn(mixer.Setting{Told: true, Muted: true})
+			o.parts.Settings.Screen = lineupName
+			o.parts.Line.(*fakeLine).turn(mixer.Setting{Told: true, Muted: true})
 		}, keys: []string{"space"}},
 		"lineup-balance": {set: func(_ *fakeEngine, o *Options) {
-			o.Settings.Screen = lineupName
-			o.Line.(*fakeLine).turn(mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -3, QuietestDB: -17.2}})
+			o.parts.Settings.Screen = lineupName
+			o.parts.Line.(*fakeLine).turn(mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -3, QuietestDB: -17.2}})
 		}, keys: []string{"space"}},
-		"volume": {set: func(_ *fakeEngine, o *Options) { o.Sound.(*fakeSound).feedCamera(at(-12)) }},
+		"volume": {set: func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).feedCamera(at(-12)) }},
 		"volume-muted": {set: func(_ *fakeEngine, o *Options) {
-			o.Sound.(*fakeSound).plugIn()
-			o.Sound.(*fakeSound).feedCamera(mixer.Setting{Told: true, Muted: true})
+			o.parts.Sound.(*fakeSound).plugIn()
+			o.parts.Sound.(*fakeSound).feedCamera(mixer.Setting{Told: true, Muted: true})
 		}},
-		"rolling": {set: func(e *fakeEngine, o *Options) { rollFake(o.Recorder.(*fakeRecorder), 763*time.Second) }},
+		"rolling": {set: func(e *fakeEngine, o *Options) { rollFake(o.parts.Recorder.(*fakeRecorder), 763*time.Second) }},
 		"alarm": {set: func(e *fakeEngine, o *Options) {
-			rec := o.Recorder.(*fakeRecorder)
-			o.Settings.Screen = takesName
+			rec := o.parts.Recorder.(*fakeRecorder)
+			o.parts.Settings.Screen = takesName
 			rollFake(rec, 3762*time.Second, take.Alarm{Kind: take.Clipped, Text: "input clipped: turn the interface's gain down"},
 				take.Alarm{Kind: take.DiskLow, Text: "disk: room for 8:12 more"})
 			rec.status.Take.Levels.Clips, rec.status.Take.Lag, rec.status.DiskLeft = 3, 960, 492*time.Second
 		}},
 		"takes": {set: func(_ *fakeEngine, o *Options) {
-			o.Settings.Screen, o.Recorder.(*fakeRecorder).takes = takesName, someTakes()
+			o.parts.Settings.Screen, o.parts.Recorder.(*fakeRecorder).takes = takesName, someTakes()
 		}},
 		"over": {set: func(e *fakeEngine, o *Options) {
 			e.clipped = 3
-			o.Settings.Chain.GainDB = 12
-			o.Battery = func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} }
-			o.advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
+			o.parts.Settings.Chain.GainDB = 12
+			o.parts.Battery = func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} }
+			o.parts.Advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
 				return advice.Advice{Text: "The input overloads: turn the interface's preamp down.", Severity: advice.Stop}
 			}
 		}},
@@ -205,9 +206,9 @@ func screenCases() map[string]screenCase {
 // comparedAloud is Compare with the headphones open.
 func comparedAloud() screenCase {
 	return screenCase{set: func(_ *fakeEngine, o *Options) {
-		o.Settings.Screen = comparisonName
-		o.Sound.(*fakeSound).plugIn()
-		o.Sound.SetMute(false)
+		o.parts.Settings.Screen = comparisonName
+		o.parts.Sound.(*fakeSound).plugIn()
+		o.parts.Sound.SetMute(false)
 	}}
 }
 
@@ -220,7 +221,7 @@ func TestGolden(t *testing.T) {
 		for _, theme := range []string{"night", "day", "mono"} {
 			for _, size := range goldenSizes(name) {
 				file := filepath.Join("testdata", fmt.Sprintf("%s-%s-%dx%d.txt", name, theme, size[0], size[1]))
-				r := moment.at(t, func(_ *fakeEngine, o *Options) { o.Settings.Theme = theme }, size[0], size[1])
+				r := moment.at(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Theme = theme }, size[0], size[1])
 				if os.Getenv("UPDATE_GOLDEN") != "" {
 					require.NoError(t, os.MkdirAll("testdata", 0o755))
 					require.NoError(t, os.WriteFile(file, []byte(r.View()+"\n"), 0o644))

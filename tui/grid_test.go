@@ -23,7 +23,7 @@ func TestExactGrid(t *testing.T) {
 		for _, state := range []string{"plain", "help", "field"} {
 			r := moment.at(t, func(e *fakeEngine, o *Options) {
 				e.status.Source = "Mikrofon 麦克风 \x1b[31m\t\u0301 with a long, long name"
-				o.Camera.Name = "камера 📷 one"
+				o.parts.Camera.Name = "камера 📷 one"
 			}, 80, 24)
 			switch state {
 			case "help":
@@ -81,7 +81,7 @@ func TestHelpIsWhole(t *testing.T) {
 // beside a verdict and headphones.
 func TestPresetOutlastsTheNameOfTheInput(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
-	e := r.desk.opt.Engine.(*fakeEngine)
+	e := r.desk.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	e.status.Source = "A microphone with a very long name"
 	e.mu.Unlock()
@@ -122,14 +122,14 @@ func TestWhatToDoFitsTheSmallestScreen(t *testing.T) {
 		"SENDING  The camera must be recording until the end; touch nothing on it.": "SENDING  The camera must be recording until the end.",
 	} {
 		r := still(t, func(_ *fakeEngine, o *Options) {
-			o.advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice { return advice.Advice{Text: text} }
+			o.parts.Advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice { return advice.Advice{Text: text} }
 		}, 60, 18)
 		shows(t, r, "▌ "+brief+" ")
 		r.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 		shows(t, r, text)
 	}
 	for _, name := range []string{checkName, comparisonName, lineupName} {
-		r := still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen = name }, 60, 18)
+		r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = name }, 60, 18)
 		for _, line := range strings.Split(ansi.Strip(r.View()), "\n") {
 			require.False(t, strings.HasPrefix(line, "▌") && strings.Contains(line, "…"), line)
 		}

@@ -83,7 +83,7 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 		style = f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Good && d.Status.Kind == capture.Demo:
 		text = "In this demo speech sits in the target window."
-	case d.Advice.Severity == advice.Good && d.checked != nil && d.checked.Verdict == finding.NotReady:
+	case d.Advice.Severity == advice.Good && d.Checked != nil && d.Checked.Verdict == finding.NotReady:
 		text, style = "Level is right, but the check said NOT READY: see Check.", f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Good:
 		edge = theme.Target
@@ -108,7 +108,7 @@ func drawStrip(f *Frame, area canvas.Rect, text string, style canvas.Style, edge
 
 // drawLoudness writes the output's loudness and true peak.
 func drawLoudness(f *Frame, row canvas.Rect, d *Desk) {
-	if row.H == 0 || d.dead() {
+	if row.H == 0 || d.Dead() {
 		return
 	}
 	l := d.Slow.Loudness
@@ -139,7 +139,7 @@ func drawLoudness(f *Frame, row canvas.Rect, d *Desk) {
 // drawMixed says beside loudness and true peak that they hold sound from before
 // the chain was changed, and what begins them anew.
 func drawMixed(f *Frame, gutter canvas.Rect, d *Desk) {
-	if !d.mixed || d.dead() {
+	if !d.Mixed || d.Dead() {
 		return
 	}
 	text := "changed: r"

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"rollready/capture/rig"
 	"sync"
 
 	"rollready/capture/mixer"
@@ -12,16 +13,20 @@ import (
 
 // fakeLine is a way to a camera that only notes what is asked of it.
 type fakeLine struct {
-	mu     sync.Mutex
-	state  LineState
-	tone   tone.Settings
-	stops  int
-	clips  map[string]lineup.Result
-	volume mixer.Setting // of the USB interface
+	mu      sync.Mutex
+	state   rig.LineState
+	tone    tone.Settings
+	stops   int
+	clips   map[string]lineup.Result
+	volume  mixer.Setting // of the USB interface
+	outputs []rig.Device  // nil: the usual two
 }
 
-func (l *fakeLine) Outputs() ([]Output, error) {
-	return []Output{{"bt", "Wireless headphones", "48 kHz, 2 channels", false, false}, {"usb", "USB interface", "48 kHz, 2 channels, default", true, false}}, nil
+func (l *fakeLine) Outputs() ([]rig.Device, error) {
+	if l.outputs != nil {
+		return l.outputs, nil
+	}
+	return []rig.Device{{Choice: "bt", Name: "Wireless headphones", Detail: "48 kHz, 2 channels"}, {Choice: "usb", Name: "USB interface", Detail: "48 kHz, 2 channels, default", Default: true}}, nil
 }
 
 func (l *fakeLine) Tone(output string, s tone.Settings) error {
@@ -30,7 +35,7 @@ func (l *fakeLine) Tone(output string, s tone.Settings) error {
 	if output == "bt" {
 		return errors.New("open output \"Wireless headphones\": device busy: is another program using it?")
 	}
-	l.tone, l.state = s, LineState{Sounds: ToneSounds, Output: "USB interface", LevelDBFS: s.LevelDBFS}
+	l.tone, l.state = s, rig.LineState{Sounds: rig.ToneSounds, Output: "USB interface", LevelDBFS: s.LevelDBFS}
 	return nil
 }
 
@@ -38,7 +43,7 @@ func (l *fakeLine) Set(s tone.Settings) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.tone = s
-	if l.state.Sounds == ToneSounds {
+	if l.state.Sounds == rig.ToneSounds {
 		l.state.LevelDBFS = s.LevelDBFS
 	}
 }
@@ -46,7 +51,7 @@ func (l *fakeLine) Set(s tone.Settings) {
 func (l *fakeLine) Sequence(string) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.state = LineState{Sounds: SequenceSounds, Output: "USB interface", Part: "ladder", Seconds: 12, Of: 35}
+	l.state = rig.LineState{Sounds: rig.SequenceSounds, Output: "USB interface", Part: "ladder", Seconds: 12, Of: 35}
 	return nil
 }
 
@@ -63,14 +68,14 @@ func (l *fakeLine) Stop() {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.stops++
-	l.state = LineState{Sent: l.state.Sent}
+	l.state = rig.LineState{Sent: l.state.Sent}
 }
 
-func (l *fakeLine) State() LineState {
+func (l *fakeLine) State() rig.LineState {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	s := l.state
-	if s.Sounds != Quiet {
+	if s.Sounds != rig.Quiet {
 		s.Volume = l.volume
 	}
 	return s
@@ -110,5 +115,5 @@ func clipResult() lineup.Result {
 
 // lineCase is a moment of the line-up screen.
 func lineCase(keys ...string) screenCase {
-	return screenCase{set: func(_ *fakeEngine, o *Options) { o.Settings.Screen = lineupName }, keys: keys}
+	return screenCase{set: func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = lineupName }, keys: keys}
 }

@@ -2,57 +2,42 @@ package tui
 
 import (
 	"errors"
-	"slices"
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rollready/capture/rig"
 	"rollready/dsp/gainplan"
 	"rollready/dsp/lineup"
-	"rollready/dsp/lineup/tone"
-	"rollready/presets"
 )
 
 const lineupName = "Line-up"
 
-var errNoOutput = errors.New("there is no output to send to: connect one, then r looks again")
-
 // lineUp is the screen on which camera and output are brought to one scale:
 // by tone, by clip, or on paper.
 type lineUp struct {
-	desk    *Desk
-	line    Line
-	rows    []lineRow
-	list    list
-	outputs []Output
-	chosen  int // of the outputs
-	tone    tone.Settings
-	plan    gainplan.Plan
-	before  *presets.Camera // profile before the last figure was kept
-	busy    string          // what is being waited for
-	told    string          // fault already told
-	result  *lineup.Result  // shown over the whole screen; nil: not
-	clip    scroll          // the result's table
-	panel   sheet           // what belongs to the chosen row
+	desk   *Desk
+	rows   []lineRow
+	list   list
+	plan   gainplan.Plan
+	busy   string         // what is being waited for
+	told   string         // fault already told
+	result *lineup.Result // shown over the whole screen; nil: not
+	clip   scroll         // the result's table
+	panel  sheet          // what belongs to the chosen row
 }
 
 type (
-	lineOutputsMsg struct {
-		found []Output
-		err   error
-	}
-	lineMsg struct{ err error } // a sound has begun, or not
-	clipMsg struct {
-		path   string
+	lineOutputsMsg struct{ err error } // looked for
+	lineMsg        struct{ err error } // a sound has begun, or not
+	clipMsg        struct {
 		result lineup.Result
+		known  bool // the output's volume then
 		err    error
 	}
 )
 
 func newLineup(d *Desk) Screen {
-	l := &lineUp{desk: d, line: d.opt.Line, tone: tone.Default, plan: gainplan.Plan{Output: gainplan.Unknown}}
-	if l.line == nil {
-		l.line = noLine{}
-	}
+	l := &lineUp{desk: d, plan: gainplan.Plan{Output: gainplan.Unknown}}
 	l.rows = l.lineRows()
 	l.list.resize(len(l.rows))
 	l.list.at = rowTone
@@ -83,9 +68,9 @@ func (l *lineUp) Keys() []Key {
 	case l.result != nil:
 		keys[0].Short, keys[1].Short, keys[4].Short, keys[5].Short, keys[7].Short = "", "", "", "", ""
 		keys[8].Short, keys[9].Short = "back", "undo"
-	case l.line.State().Sounds == ToneSounds:
+	case l.now().Sounds == rig.ToneSounds:
 		keys[0].Short, keys[7].Short = "tone off", ""
-	case l.line.State().Sounds == SequenceSounds:
+	case l.now().Sounds == rig.SequenceSounds:
 		keys[0].Short, keys[1].Short, keys[4].Short, keys[5].Short, keys[7].Short = "", "", "", "", ""
 		keys[6].Short = "stop"
 	default:
@@ -95,18 +80,18 @@ func (l *lineUp) Keys() []Key {
 }
 
 // Open looks for outputs.
-func (l *lineUp) Open() tea.Cmd { return findOutputs(l.line) }
+func (l *lineUp) Open() tea.Cmd { return findOutputs(l.desk.Rig) }
 
-func findOutputs(line Line) tea.Cmd {
-	return func() tea.Msg {
-		found, err := line.Outputs()
-		return lineOutputsMsg{found, err}
-	}
+// now is where the line-up stands.
+func (l *lineUp) now() rig.LineUp { return l.desk.LineUp }
+
+func findOutputs(r *rig.Rig) tea.Cmd {
+	return func() tea.Msg { return lineOutputsMsg{r.LookForOutputs()} }
 }
 
 // Leave ends what sounds: nobody would see it.
 func (l *lineUp) Leave() tea.Cmd {
-	if l.line.State().Sounds == Quiet && l.busy == "" {
+	if l.now().Sounds == rig.Quiet && l.busy == "" {
 		return nil
 	}
 	l.desk.Say("What was sent to the camera was stopped")
@@ -114,7 +99,7 @@ func (l *lineUp) Leave() tea.Cmd {
 }
 
 func (l *lineUp) stop() tea.Cmd {
-	return func() tea.Msg { l.line.Stop(); return nil }
+	return func() tea.Msg { l.desk.Rig.StopLine(); return lineMsg{} }
 }
 
 // Update answers keys and takes what was found.
@@ -125,7 +110,7 @@ func (l *lineUp) Update(msg tea.Msg) tea.Cmd {
 	case tea.KeyMsg:
 		return l.key(m.String())
 	case lineOutputsMsg:
-		l.found(m)
+		l.desk.Fail(m.err)
 	case lineMsg:
 		l.busy = ""
 		l.desk.Fail(m.err)
@@ -137,44 +122,11 @@ func (l *lineUp) Update(msg tea.Msg) tea.Cmd {
 
 // watch tells, once, why a sound ended.
 func (l *lineUp) watch() {
-	fault := l.line.State().Fault
+	fault := l.now().Fault
 	if fault != "" && fault != l.told {
 		l.desk.Fail(errors.New(fault))
 	}
 	l.told = fault
-}
-
-// found takes the outputs; the one chosen stays, at first it is that of the
-// line-up, else the default.
-func (l *lineUp) found(m lineOutputsMsg) {
-	l.desk.Fail(m.err)
-	want := l.desk.Camera.LinedUpWith
-	if l.chosen < len(l.outputs) {
-		want = l.outputs[l.chosen].Name
-	}
-	l.outputs = m.found
-	l.chosen = max(slices.IndexFunc(m.found, func(o Output) bool { return o.Default }), 0)
-	if i := slices.IndexFunc(m.found, func(o Output) bool { return o.Name == want }); i >= 0 {
-		l.chosen = i
-	}
-	l.noteOutput()
-}
-
-// noteOutput tells the desk over which output the camera is fed: the one in
-// use, while there is none the one chosen here.
-func (l *lineUp) noteOutput() {
-	l.desk.outputs, l.desk.sendsTo = l.outputs, l.output().Name
-	if i := slices.IndexFunc(l.outputs, func(o Output) bool { return o.InUse }); i >= 0 {
-		l.desk.sendsTo = l.outputs[i].Name
-	}
-}
-
-// output is the device chosen, zero where there is none.
-func (l *lineUp) output() Output {
-	if l.chosen < len(l.outputs) {
-		return l.outputs[l.chosen]
-	}
-	return Output{}
 }
 
 func (l *lineUp) key(k string) tea.Cmd {
@@ -189,7 +141,7 @@ func (l *lineUp) key(k string) tea.Cmd {
 	case "-", "−":
 		l.step(-1)
 	case "l":
-		l.level(other(l.tone.LevelDBFS, -20, -18))
+		l.level(other(l.now().Tone.LevelDBFS, -20, -18))
 	case "i":
 		l.ident()
 	case "e":

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math"
+	"rollready/capture/rig"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -10,13 +11,13 @@ import (
 )
 
 func onLineup(t *testing.T, w, h int) (*root, *fakeLine) {
-	r := still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen = lineupName }, w, h)
-	return r, r.desk.opt.Line.(*fakeLine)
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = lineupName }, w, h)
+	return r, r.desk.opt.parts.Line.(*fakeLine)
 }
 
 func keptCamera(t *testing.T, r *root) presets.Camera {
 	t.Helper()
-	c, err := r.desk.opt.Store.Cameras.Load("small camera")
+	c, err := r.desk.opt.parts.Store.Cameras.Load("small camera")
 	require.NoError(t, err)
 	return c
 }
@@ -43,8 +44,8 @@ func TestReadingIsKept(t *testing.T) {
 	require.Equal(t, "manual, 4 of 30", c.MicLevel)
 	require.Equal(t, "USB interface", c.LinedUpWith)
 	require.Equal(t, "indoor voice", c.LinedUpPreset)
-	require.Equal(t, r.desk.opt.Now(), c.LinedUp)
-	require.Equal(t, before+6, r.desk.opt.Engine.(*fakeEngine).view.Camera.Reads(-20))
+	require.Equal(t, r.desk.opt.parts.Now(), c.LinedUp)
+	require.Equal(t, before+6, r.desk.opt.parts.Engine.(*fakeEngine).view.Camera.Reads(-20))
 	press(r, "u")
 	require.Equal(t, 0.0, keptCamera(t, r).Scale.OffsetDB)
 	press(r, "u")
@@ -89,9 +90,9 @@ func TestLeavingStopsTheTone(t *testing.T) {
 	for _, leave := range []string{"1", "tab", "space"} {
 		r, line := onLineup(t, 80, 24)
 		press(r, "space")
-		require.Equal(t, ToneSounds, line.State().Sounds)
+		require.Equal(t, rig.ToneSounds, line.State().Sounds)
 		press(r, leave)
-		require.Equal(t, Quiet, line.State().Sounds, leave)
+		require.Equal(t, rig.Quiet, line.State().Sounds, leave)
 		require.Equal(t, 1, line.stops)
 	}
 }
@@ -102,7 +103,7 @@ func TestOutputIsChosenAndItsErrorSaid(t *testing.T) {
 	press(r, "up", "up", "up", "right")
 	shows(t, r, "Output       Wireless")
 	press(r, "space")
-	require.Equal(t, Quiet, line.State().Sounds)
+	require.Equal(t, rig.Quiet, line.State().Sounds)
 	shows(t, r, "is another program using it?")
 }
 
@@ -138,14 +139,14 @@ func TestSequenceShowsItsProgress(t *testing.T) {
 	shows(t, r, "SENDING")
 	shows(t, r, "12 of 35 s")
 	press(r, "space")
-	require.Equal(t, SequenceSounds, line.State().Sounds)
+	require.Equal(t, rig.SequenceSounds, line.State().Sounds)
 	line.mu.Lock()
-	line.state = LineState{Sent: true}
+	line.state = rig.LineState{Sent: true}
 	line.mu.Unlock()
 	frame(r)
 	shows(t, r, "read it (f)")
 	line.mu.Lock()
-	line.state = LineState{Fault: "the output stopped: check the device and send again"}
+	line.state = rig.LineState{Fault: "the output stopped: check the device and send again"}
 	line.mu.Unlock()
 	frame(r)
 	shows(t, r, "the output stopped")
@@ -166,13 +167,18 @@ func TestGainPlan(t *testing.T) {
 }
 
 func TestReminderWarnsOfAnotherOutput(t *testing.T) {
-	r := still(t, func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false }, 80, 24)
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Camera.SkipCard = false }, 80, 24)
 	require.NotContains(t, r.View(), "line up again")
 	shows(t, r, "Lined up 3 days ago over USB interface at −6.0 dB, mic level manual, 3 of")
-	r.desk.outputs[0].InUse, r.desk.sendsTo = true, "Wireless headphones"
+	line := r.desk.opt.parts.Line.(*fakeLine)
+	outputs, _ := line.Outputs()
+	outputs[0].InUse = true
+	line.outputs = outputs
+	require.NoError(t, r.desk.Rig.LookForOutputs())
 	frame(r)
 	shows(t, r, "Now in use: Wireless headphones.")
-	r.desk.outputs = r.desk.outputs[:1]
+	line.outputs = outputs[:1]
+	require.NoError(t, r.desk.Rig.LookForOutputs())
 	frame(r)
 	shows(t, r, "USB interface is not connected")
 }

@@ -3,6 +3,7 @@ package tui
 import (
 	"strconv"
 
+	"rollready/capture/rig"
 	"rollready/dsp/gainplan"
 	"rollready/dsp/lineup/sequence"
 	"rollready/tui/canvas"
@@ -39,10 +40,10 @@ func (l *lineUp) Draw(f *Frame, area canvas.Rect) {
 
 // beside is the page that belongs to the chosen row, or to what sounds.
 func (l *lineUp) beside() (name string, write func(*Frame, canvas.Rect)) {
-	switch s := l.line.State().Sounds; {
-	case s == SequenceSounds, l.list.at > rowByClip && l.list.at < rowGainPlan:
+	switch s := l.now().Sounds; {
+	case s == rig.SequenceSounds, l.list.at > rowByClip && l.list.at < rowGainPlan:
 		return "by clip", l.drawByClip
-	case s == ToneSounds:
+	case s == rig.ToneSounds:
 		return "tone", l.drawTone
 	case l.list.at >= rowPlanFirst:
 		return "plan", l.drawPlan
@@ -69,16 +70,16 @@ func (l *lineUp) drawRow(f *Frame, r lineRow, at canvas.Rect, chosen bool) {
 // drawDo is the one sentence that says what to do. While something sounds it
 // can't be missed.
 func (l *lineUp) drawDo(f *Frame, area canvas.Rect) {
-	s := l.line.State()
+	s := l.now()
 	text, style := "Auto level off, mic level lowest, pad in, output low. Then the tone: space.", panelStyle()
 	switch {
-	case s.Sounds != Quiet && s.Volume.Muted:
+	case s.Sounds != rig.Quiet && s.Volume.Muted:
 		text, style = "MUTED  The system mutes this output: the camera hears nothing. Unmute it.", f.Chip(theme.Over)
 	case l.result != nil:
 		text = "What the camera does to sound, measured from its clip."
-	case s.Sounds == ToneSounds:
+	case s.Sounds == rig.ToneSounds:
 		text, style = "TONE ON  Enter the meter's reading (e); step up (+) to the clip mark (c).", f.Chip(theme.Hot)
-	case s.Sounds == SequenceSounds:
+	case s.Sounds == rig.SequenceSounds:
 		text, style = "SENDING  The camera must be recording until the end; touch nothing on it.", f.Chip(theme.Hot)
 	case s.Sent:
 		text = "Sent. Stop the camera, copy its clip here, read it (f)."
@@ -121,7 +122,7 @@ func (l *lineUp) drawCautions(f *Frame, area canvas.Rect) {
 
 // drawTone shows the tone that sounds, and what the camera should then read.
 func (l *lineUp) drawTone(f *Frame, area canvas.Rect) {
-	s := l.line.State()
+	s := l.now()
 	x := drawBig(f, area.X, area.Y, figure(s.LevelDBFS), f.Strong(theme.Ink))
 	side := canvas.Rect{X: x + 1, Y: area.Y, W: area.X + area.W - x - 1, H: min(area.H, 3)}
 	f.TextIn(side.Row(0), "dBFS", f.Strong(theme.Ink))
@@ -145,8 +146,8 @@ func (l *lineUp) drawTone(f *Frame, area canvas.Rect) {
 
 // drawByClip tells how to line up by clip, and how far the sequence is.
 func (l *lineUp) drawByClip(f *Frame, area canvas.Rect) {
-	s, y := l.line.State(), 0
-	if s.Sounds == SequenceSounds {
+	s, y := l.now(), 0
+	if s.Sounds == rig.SequenceSounds {
 		f.TextIn(area, s.Part, f.Strong(theme.Ink))
 		f.TextRight(area.Row(0), strconv.Itoa(int(s.Seconds))+" of "+strconv.Itoa(int(s.Of+0.5))+" s", f.Style(theme.Ink))
 		bar := area.Row(1)

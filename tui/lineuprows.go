@@ -6,6 +6,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rollready/capture/rig"
 	"rollready/dsp/gainplan"
 	"rollready/dsp/lineup/tone"
 )
@@ -36,10 +37,10 @@ func (l *lineUp) lineRows() []lineRow {
 	return []lineRow{
 		{name: "By tone"},
 		{"Output", l.outputWords, set(l.nextOutput), nil},
-		{"Volume", func() string { return volumeWords(l.volume()) }, nil, l.volumeHelp},
+		{"Volume", func() string { return volumeWords(l.desk.Rig.LineVolume()) }, nil, l.volumeHelp},
 		{"Mic level", l.micLevelWords, nil, l.askMicLevel},
 		{"Tone", l.toneWords, nil, l.toggle},
-		{"Level", func() string { return figure(l.tone.LevelDBFS) + " dBFS" }, set(l.step), l.askLevel},
+		{"Level", func() string { return figure(l.now().Tone.LevelDBFS) + " dBFS" }, set(l.step), l.askLevel},
 		{"Frequency", l.toneKindWords, set(l.nextHertz), l.askHertz},
 		{"Meter reads", l.offsetWords, nil, l.askReading},
 		{"Clip mark", func() string { return "at " + figure(l.desk.Camera.Scale.ClipDBFS) + " dBFS" }, nil, l.clipMark},
@@ -54,10 +55,10 @@ func (l *lineUp) lineRows() []lineRow {
 }
 
 func (l *lineUp) outputWords() string {
-	if len(l.outputs) == 0 {
+	if len(l.now().Outputs) == 0 {
 		return "none found (r)"
 	}
-	return l.output().Name
+	return l.now().Chosen.Name
 }
 
 func (l *lineUp) micLevelWords() string {
@@ -68,20 +69,20 @@ func (l *lineUp) micLevelWords() string {
 }
 
 func (l *lineUp) toneWords() string {
-	switch s := l.line.State(); {
-	case s.Sounds == ToneSounds && s.LevelDBFS < l.tone.LevelDBFS:
+	switch s := l.now(); {
+	case s.Sounds == rig.ToneSounds && s.LevelDBFS < l.now().Tone.LevelDBFS:
 		return "RISING " + figure(s.LevelDBFS)
-	case s.Sounds == ToneSounds:
+	case s.Sounds == rig.ToneSounds:
 		return "ON"
 	}
 	return "off"
 }
 
 func (l *lineUp) toneKindWords() string {
-	if l.tone.Ident {
-		return hertz(l.tone.Hz) + ", left broken"
+	if l.now().Tone.Ident {
+		return hertz(l.now().Tone.Hz) + ", left broken"
 	}
-	return hertz(l.tone.Hz)
+	return hertz(l.now().Tone.Hz)
 }
 
 func (l *lineUp) offsetWords() string {
@@ -92,8 +93,8 @@ func (l *lineUp) offsetWords() string {
 }
 
 func (l *lineUp) sequenceWords() string {
-	switch s := l.line.State(); {
-	case s.Sounds == SequenceSounds:
+	switch s := l.now(); {
+	case s.Sounds == rig.SequenceSounds:
 		return "SENDING"
 	case s.Sent:
 		return "sent"
@@ -128,57 +129,51 @@ func (l *lineUp) settingsWords() string {
 }
 
 func (l *lineUp) nextOutput(n int) {
-	if l.line.State().Sounds != Quiet {
-		l.desk.Say("Stop what sounds first (space)")
-		return
-	}
-	if len(l.outputs) > 0 {
-		l.chosen = (l.chosen + n + len(l.outputs)) % len(l.outputs)
-		l.noteOutput()
-	}
+	l.desk.Fail(l.desk.Rig.ChooseOutput(n))
+	l.desk.refresh()
 }
 
 // hertzSteps are the tones to go through.
 var hertzSteps = [...]float64{100, 400, 1000, 3150, 10000}
 
 func (l *lineUp) nextHertz(n int) {
-	s := l.tone
+	s := l.now().Tone
 	s.Hz = turn(hertzSteps[:], s.Hz, n)
 	l.retune(s)
 }
 
 func (l *lineUp) ident() {
-	s := l.tone
+	s := l.now().Tone
 	s.Ident = !s.Ident
 	l.retune(s)
 }
 
-func (l *lineUp) step(n int) { l.level(l.tone.LevelDBFS + float64(n)) }
+func (l *lineUp) step(n int) { l.level(l.now().Tone.LevelDBFS + float64(n)) }
 
 func (l *lineUp) level(dbfs float64) {
-	s := l.tone
-	s.LevelDBFS = min(max(dbfs, tone.MinDBFS), tone.MaxDBFS)
+	s := l.now().Tone
+	s.LevelDBFS = dbfs
 	l.retune(s)
 }
 
 // retune changes the tone, also while it sounds.
 func (l *lineUp) retune(s tone.Settings) {
-	l.tone = s
-	l.line.Set(s)
+	l.desk.Rig.SetTone(s)
+	l.desk.refresh()
 }
 
 func (l *lineUp) askLevel() tea.Cmd {
-	return l.askTone("Level of the tone in dBFS, −20 or −18 by custom:", figure(l.tone.LevelDBFS), func(s *tone.Settings, v float64) { s.LevelDBFS = v })
+	return l.askTone("Level of the tone in dBFS, −20 or −18 by custom:", figure(l.now().Tone.LevelDBFS), func(s *tone.Settings, v float64) { s.LevelDBFS = v })
 }
 
 func (l *lineUp) askHertz() tea.Cmd {
-	return l.askTone("Frequency of the tone in Hz:", figurePlain(l.tone.Hz), func(s *tone.Settings, v float64) { s.Hz = v })
+	return l.askTone("Frequency of the tone in Hz:", figurePlain(l.now().Tone.Hz), func(s *tone.Settings, v float64) { s.Hz = v })
 }
 
 func (l *lineUp) askTone(label, text string, set func(*tone.Settings, float64)) tea.Cmd {
 	return l.desk.Ask(label, text, func(text string) (tea.Cmd, error) {
 		v, ok := parseNumber(text)
-		s := l.tone
+		s := l.now().Tone
 		set(&s, v)
 		if !ok {
 			return nil, errors.New("type a figure")

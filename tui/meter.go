@@ -57,7 +57,7 @@ func drawInput(f *Frame, area canvas.Rect, d *Desk, gutter, figures int) {
 		channelName(f, row.Left(gutter), "Input", c, d)
 		bar := row.Skip(gutter).Left(row.W - gutter - figures - 1)
 		right := row.Right(figures)
-		if d.dead() {
+		if d.Dead() {
 			noSignal(f, bar)
 			continue
 		}
@@ -131,7 +131,7 @@ func drawCamera(f *Frame, area canvas.Rect, d *Desk, gutter, figures int) {
 	drawScale(f, left.Rows(n*thick, 1).Skip(gutter), d.Settings.View.Camera)
 	right := area.Right(figures)
 	switch {
-	case d.dead():
+	case d.Dead():
 	case area.H >= n+3 && d.Reading.Channels > 0:
 		drawCameraWide(f, right, d)
 	default:
@@ -140,7 +140,7 @@ func drawCamera(f *Frame, area canvas.Rect, d *Desk, gutter, figures int) {
 }
 
 func drawCameraBar(f *Frame, bar canvas.Rect, d *Desk, c int) {
-	if d.dead() {
+	if d.Dead() {
 		noSignal(f, bar)
 		return
 	}

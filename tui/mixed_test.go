@@ -35,9 +35,9 @@ func TestFiguresFromBeforeAChangeSaySo(t *testing.T) {
 		x, y := find(t, r, "changed: r")
 		grab(r, x, y)
 		plain()
-		require.Equal(t, 2, r.desk.opt.Engine.(*fakeEngine).resets)
+		require.Equal(t, 2, r.desk.opt.parts.Engine.(*fakeEngine).resets)
 		metered := func(n int) {
-			e := r.desk.opt.Engine.(*fakeEngine)
+			e := r.desk.opt.parts.Engine.(*fakeEngine)
 			e.mu.Lock()
 			e.n = n
 			e.mu.Unlock()

@@ -240,12 +240,12 @@ func (m *monitor) drawWords(f *Frame, area canvas.Rect) {
 
 // drawRoomWord says what the dotted line is, where there is one.
 func (m *monitor) drawRoomWord(f *Frame, row canvas.Rect) {
-	if m.desk.checked == nil || row.H == 0 {
+	if m.desk.Checked == nil || row.H == 0 {
 		return
 	}
 	text := "··room"
 	if m.bands.axis.x >= 26 {
-		text = "·· room tone, " + ago(m.desk.opt.Now().Sub(m.desk.checked.at))
+		text = "·· room tone, " + ago(m.desk.At.Sub(m.desk.Checked.At))
 	}
 	f.TextIn(canvas.Rect{X: row.X + 1, Y: row.Y, W: m.bands.axis.x - 5, H: 1}, text, f.Style(theme.Room))
 }
@@ -281,7 +281,7 @@ func (m *monitor) drawCursor(f *Frame, area canvas.Rect) {
 		f.Text(x, row.Y, "above what this sample rate carries", f.Style(theme.Ink))
 		return
 	}
-	if m.desk.dead() {
+	if m.desk.Dead() {
 		b.LevelDBFS, b.HoldDBFS = math.NaN(), math.NaN()
 	}
 	x = f.Text(x, row.Y, padLeft(figure(b.LevelDBFS), 5), f.Strong(theme.Ink))
@@ -289,7 +289,7 @@ func (m *monitor) drawCursor(f *Frame, area canvas.Rect) {
 	if holds(m.desk) {
 		x = f.Text(x, row.Y, "  hold "+figure(b.HoldDBFS), f.Style(theme.Dim))
 	}
-	if v := m.desk.roomTone(i); !math.IsNaN(v) {
+	if v := m.desk.RoomTone(i); !math.IsNaN(v) {
 		x = f.Text(x, row.Y, "  room "+figure(v), f.Style(theme.Dim))
 	}
 	rest := canvas.Rect{X: x + 2, Y: row.Y, W: row.X + row.W - x - 3, H: 1}

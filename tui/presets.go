@@ -78,7 +78,7 @@ func (p *presetList) Open() tea.Cmd {
 
 // run makes an action on disk a command and reads the list after it.
 func (p *presetList) run(action func() (presetsMsg, error)) tea.Cmd {
-	store := p.desk.opt.Store.Presets
+	store := p.desk.Rig.Store().Presets
 	p.asked++
 	asked := p.asked
 	return func() tea.Msg {
@@ -121,7 +121,8 @@ func (p *presetList) arrived(m presetsMsg) {
 		p.desk.Say(m.said)
 	}
 	if m.err == nil && m.renamed != "" {
-		p.desk.renamed(m.renamed, m.want)
+		p.desk.Rig.PresetRenamed(m.renamed, m.want)
+		p.desk.refresh()
 	}
 	if m.asked != p.asked { // a newer list is on its way
 		return
@@ -136,7 +137,8 @@ func (p *presetList) arrived(m presetsMsg) {
 	}
 	p.want = ""
 	if i := p.find(p.desk.Settings.Preset); i >= 0 && p.items[i].wrong == nil {
-		p.desk.Taken = p.items[i].Chain
+		p.desk.Rig.PresetIs(p.items[i].Preset)
+		p.desk.refresh()
 	}
 }
 
@@ -169,7 +171,7 @@ func (p *presetList) key(k string) tea.Cmd {
 		return p.take()
 	case "c":
 		return p.desk.Ask("Copy "+name+" as:", name+" 2", p.named(func(to string) (presetsMsg, error) {
-			return presetsMsg{said: "Copied to " + to, want: to}, p.desk.opt.Store.Presets.Copy(name, to)
+			return presetsMsg{said: "Copied to " + to, want: to}, p.desk.Rig.Store().Presets.Copy(name, to)
 		}))
 	case "r":
 		return p.rename(name)
@@ -178,12 +180,10 @@ func (p *presetList) key(k string) tea.Cmd {
 	case "d":
 		return p.remove(name)
 	case "a":
-		p.desk.A = name
-		p.desk.keep()
+		p.desk.Change(func(s *presets.Settings) { s.CompareA = name })
 		p.desk.Say(name + " is A")
 	case "b":
-		p.desk.B = name
-		p.desk.keep()
+		p.desk.Change(func(s *presets.Settings) { s.CompareB = name })
 		p.desk.Say(name + " is B")
 	}
 	return nil
@@ -199,7 +199,7 @@ func (p *presetList) take() tea.Cmd {
 		p.desk.Fail(item.wrong)
 		return nil
 	}
-	p.desk.Take(item.Preset)
+	p.desk.UsePreset(item.Preset)
 	p.desk.Say(item.Name + " is in use")
 	return nil
 }
@@ -219,7 +219,7 @@ func (p *presetList) named(action func(name string) (presetsMsg, error)) func(st
 
 // save writes the present chain; what was under that name can be brought back.
 func (p *presetList) save() tea.Cmd {
-	d, store := p.desk, p.desk.opt.Store.Presets
+	d, store := p.desk, p.desk.Rig.Store().Presets
 	return d.Ask("Save the present chain as:", d.Settings.Preset, func(name string) (tea.Cmd, error) {
 		if name == "" {
 			return nil, errors.New("type a name")
@@ -232,15 +232,14 @@ func (p *presetList) save() tea.Cmd {
 			m.said = "Saved over " + name + "; u brings the old one back"
 			m.undo = undo{"the old " + name + " is back", func() error { return store.Save(old) }}
 		}
-		d.Taken, d.Settings.Preset = kept.Chain, name
-		d.keep()
+		d.UsePreset(kept)
 		return p.run(func() (presetsMsg, error) { return m, store.Save(kept) }), nil
 	})
 }
 
 func (p *presetList) rename(name string) tea.Cmd {
 	return p.desk.Ask("Rename "+name+" to:", name, p.named(func(to string) (presetsMsg, error) {
-		return presetsMsg{said: name + " is now " + to, want: to, renamed: name}, p.desk.opt.Store.Presets.Rename(name, to)
+		return presetsMsg{said: name + " is now " + to, want: to, renamed: name}, p.desk.Rig.Store().Presets.Rename(name, to)
 	}))
 }
 
@@ -253,13 +252,13 @@ func (p *presetList) note() tea.Cmd {
 	return p.desk.Ask("Note:", item.Note, func(text string) (tea.Cmd, error) {
 		item.Note = text
 		return p.run(func() (presetsMsg, error) {
-			return presetsMsg{said: "Noted", want: item.Name}, p.desk.opt.Store.Presets.Save(item.Preset)
+			return presetsMsg{said: "Noted", want: item.Name}, p.desk.Rig.Store().Presets.Save(item.Preset)
 		}), nil
 	})
 }
 
 func (p *presetList) remove(name string) tea.Cmd {
-	store := p.desk.opt.Store.Presets
+	store := p.desk.Rig.Store().Presets
 	return p.run(func() (presetsMsg, error) {
 		return presetsMsg{
 			said: "Deleted " + name + "; u brings it back",

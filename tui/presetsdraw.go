@@ -30,10 +30,10 @@ func (p *presetList) drawItem(f *Frame, i int, at canvas.Rect, chosen bool) {
 	}
 	x := f.TextIn(at.Skip(2).Left(at.W-13), item.Name, style) + 2
 	tag := ""
-	if item.Name == p.desk.A {
+	if item.Name == p.desk.Settings.CompareA {
 		tag += "A "
 	}
-	if item.Name == p.desk.B {
+	if item.Name == p.desk.Settings.CompareB {
 		tag += "B "
 	}
 	if item.wrong != nil {

@@ -32,10 +32,7 @@ func (*reminder) Name() string { return reminderName }
 
 // Open looks for outputs: the line-up holds for one of them.
 func (r *reminder) Open() tea.Cmd {
-	if r.desk.opt.Line == nil {
-		return nil
-	}
-	return findOutputs(r.desk.opt.Line)
+	return findOutputs(r.desk.Rig)
 }
 
 func (*reminder) Keys() []Key {

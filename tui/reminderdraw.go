@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"time"
 
+	"rollready/capture/rig"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -51,7 +52,7 @@ func (r *reminder) cardRows(f *Frame, w int) (rows []cardRow) {
 	}
 	add("Before you roll with "+r.desk.Camera.Name, w, f.Strong(theme.Ink), -1)
 	add(r.age(), w, f.Style(theme.Dim), -1)
-	for _, text := range [...]string{r.otherOutput(), r.desk.volumeTrouble()} {
+	for _, text := range [...]string{r.otherOutput(), r.desk.VolumeTrouble()} {
 		for _, part := range wrap(text, w-2) {
 			if part != "" {
 				rows = append(rows, cardRow{" " + part + " ", f.Chip(theme.Hot), -1, false})
@@ -106,7 +107,7 @@ func (r *reminder) age() string {
 	if c.LinedUp.IsZero() {
 		return "Never lined up: the camera meter shows our own level until it is."
 	}
-	days := int(r.desk.opt.Now().Sub(c.LinedUp) / (24 * time.Hour))
+	days := int(r.desk.At.Sub(c.LinedUp) / (24 * time.Hour))
 	when := strconv.Itoa(days) + " days ago"
 	switch days {
 	case 0:
@@ -116,7 +117,7 @@ func (r *reminder) age() string {
 	}
 	text := "Lined up " + when
 	if c.LinedUpWith != "" {
-		text += " over " + c.LinedUpWith + " at " + heightWords(c.LinedUpVolume)
+		text += " over " + c.LinedUpWith + " at " + rig.HeightWords(c.LinedUpVolume)
 	}
 	if c.LinedUpPreset != "" {
 		text += " with preset " + c.LinedUpPreset
@@ -133,12 +134,12 @@ func (r *reminder) otherOutput() string {
 	d := r.desk
 	with := d.Camera.LinedUpWith
 	switch {
-	case with == "" || len(d.outputs) == 0 || with == d.sendsTo:
+	case with == "" || len(d.LineUp.Outputs) == 0 || with == d.LineUp.Feeds:
 		return ""
-	case !slices.ContainsFunc(d.outputs, func(o Output) bool { return o.Name == with }):
+	case !slices.ContainsFunc(d.LineUp.Outputs, func(o rig.Device) bool { return o.Name == with }):
 		return with + " is not connected: over another output the camera meter is wrong until you line up again."
 	}
-	return "Now in use: " + d.sendsTo + ". The camera meter is wrong until you line up over it, or change the output."
+	return "Now in use: " + d.LineUp.Feeds + ". The camera meter is wrong until you line up over it, or change the output."
 }
 
 // cautions are the words of care.

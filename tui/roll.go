@@ -1,8 +1,6 @@
 package tui
 
 import (
-	"errors"
-
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/capture/take"
@@ -20,7 +18,6 @@ const (
 type (
 	rolledMsg struct {
 		take take.Take
-		back error // why the input did not come back
 		err  error
 	}
 	stoppedMsg struct {
@@ -36,13 +33,14 @@ type (
 	takesChangedMsg struct{}
 )
 
-// rolling is what the screens know of the recorder.
+// rolling is what the screens remember of takes.
 type rolling struct {
-	Rec   take.Status // the newest
 	next  int         // number of the next take of the scene; 0: not known yet
 	busy  bool        // waiting for the recorder to begin or end
 	fresh bool        // the folder changed
 	told  string      // the failure that was seen
+	seen  take.Status // as it was when last looked
+	retry int         // frame from which the way back from a played take may be tried again
 }
 
 // recordKey answers the keys of recording; done is false for any other.
@@ -66,35 +64,22 @@ func (d *Desk) rollOrStop() tea.Cmd {
 	return d.Confirm(rollKey, "Stop "+d.Rec.Take.Title()+"?", "stops it", func() tea.Cmd { return d.stop(false) })
 }
 
-// roll begins a take. Where a take is played back the input comes first: what
-// rolls is always the microphone.
+// roll begins a take.
 func (d *Desk) roll(w take.What) tea.Cmd {
-	switch {
-	case d.busy:
-		return nil
-	case d.Rec.Rolling:
-		d.Say(d.Rec.Take.Title() + " is rolling: ctrl-r stops it")
+	if d.busy {
 		return nil
 	}
 	d.busy = true
-	back, rec := d.returning(), d.opt.Recorder
 	return func() tea.Msg {
-		if err := back(); err != nil {
-			return rolledMsg{back: err}
-		}
-		t, err := rec.Roll(w)
-		return rolledMsg{take: t, err: err}
+		t, err := d.Rig.Roll(w)
+		return rolledMsg{t, err}
 	}
 }
 
 func (d *Desk) stop(quit bool) tea.Cmd {
-	rec := d.opt.Recorder
 	d.busy = true
 	return func() tea.Msg {
-		t, err := rec.Stop()
-		if errors.Is(err, take.ErrNotRolling) { // it ended by itself meanwhile
-			err = nil
-		}
+		t, err := d.Rig.Stop()
 		return stoppedMsg{t, err, quit}
 	}
 }
@@ -108,17 +93,14 @@ func (d *Desk) quit(key string) tea.Cmd {
 }
 
 func (d *Desk) slate() {
-	if !d.Rec.Rolling {
-		d.Say("The slate tone needs a rolling take: ctrl-r rolls")
-		return
-	}
-	d.opt.Recorder.Slate()
 	d.Say("Slate tone to file and camera, marked at " + clock(d.Rec.Elapsed))
+	d.Fail(d.Rig.Slate())
 }
 
 // marker marks this moment; its word may take its time.
 func (d *Desk) marker() tea.Cmd {
-	rec, at, place := d.opt.Recorder, d.opt.Recorder.Here(), clock(d.Rec.Elapsed)
+	rec := d.Rig.Recorder()
+	at, place := rec.Here(), clock(d.Rec.Elapsed)
 	return d.Ask("Marker at "+place+", its word:", "", func(text string) (tea.Cmd, error) {
 		if text == "" {
 			text = "marker"
@@ -131,7 +113,7 @@ func (d *Desk) marker() tea.Cmd {
 
 // mend looks for takes that a crash left behind.
 func (d *Desk) mend() tea.Cmd {
-	rec := d.opt.Recorder
+	rec := d.Rig.Recorder()
 	return func() tea.Msg {
 		all, err := rec.Mend()
 		return mendedMsg{all, err}

@@ -24,10 +24,10 @@ type recording struct {
 func record(t *testing.T, screen string) *recording {
 	p := &recording{}
 	p.root = still(t, func(e *fakeEngine, o *Options) {
-		p.engine, p.rec = e, o.Recorder.(*fakeRecorder)
+		p.engine, p.rec = e, o.parts.Recorder.(*fakeRecorder)
 		p.rec.takes = someTakes()
-		o.Settings.Screen, o.Settings.Input, o.Settings.Channels = screen, "usb", "1"
-		o.Switch = func(input, channels string) error {
+		o.parts.Settings.Screen, o.parts.Settings.Input, o.parts.Settings.Channels = screen, "usb", "1"
+		o.parts.Switch = func(input, channels string) error {
 			if p.fail == nil {
 				p.switched = append(p.switched, input+" "+channels)
 			}
@@ -186,7 +186,7 @@ func TestATakeThatBreaksOffCannotBeMissed(t *testing.T) {
 
 func TestMendedTakesAreTold(t *testing.T) {
 	r := still(t, func(_ *fakeEngine, o *Options) {
-		o.Recorder.(*fakeRecorder).mended = []take.Recovered{{Path: "/x/1_002.wav", Outcome: take.MendedIt}}
+		o.parts.Recorder.(*fakeRecorder).mended = []take.Recovered{{Path: "/x/1_002.wav", Outcome: take.MendedIt}}
 	}, 100, 30)
 	shows(t, r, "1_002.wav was cut short: mended, see Takes")
 }
@@ -213,7 +213,7 @@ func TestPlayingATakeAndBack(t *testing.T) {
 	p.fail = nil
 	p.frames(2*framesPerSecond + 1)
 	require.Equal(t, "usb 1", p.switched[3], "by itself at the end")
-	require.Nil(t, p.desk.playing)
+	require.Nil(t, p.desk.Playing)
 	require.Equal(t, "usb", p.desk.Settings.Input, "what is kept is the microphone")
 }
 

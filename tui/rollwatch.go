@@ -2,7 +2,6 @@ package tui
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -14,10 +13,11 @@ import (
 func (d *Desk) hear(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case rolledMsg:
-		d.rolled(m)
+		d.busy, d.fresh, d.seen = false, true, d.Rec
+		d.Say("Rolling: " + m.take.Title())
+		d.Fail(m.err)
 	case stoppedMsg:
-		d.busy, d.fresh = false, true
-		d.Rec = d.opt.Recorder.Status()
+		d.busy, d.fresh, d.seen = false, true, d.Rec
 		if m.err != nil {
 			d.Fail(m.err)
 			break
@@ -29,25 +29,11 @@ func (d *Desk) hear(msg tea.Msg) tea.Cmd {
 	case mendedMsg:
 		d.mended(m)
 	case playingMsg:
-		d.played(m)
+		d.Fail(m.err)
+	case backMsg:
+		d.came(m)
 	}
 	return nil
-}
-
-func (d *Desk) rolled(m rolledMsg) {
-	d.busy, d.fresh = false, true
-	d.Rec = d.opt.Recorder.Status()
-	if d.playing != nil {
-		d.played(playingMsg{err: m.back})
-	}
-	switch {
-	case m.back != nil:
-		d.Fail(fmt.Errorf("NOT ROLLING: the input is not back: %w", m.back))
-	case m.err != nil:
-		d.Fail(fmt.Errorf("NOT ROLLING: %w", m.err))
-	default:
-		d.Say("Rolling: " + m.take.Title())
-	}
 }
 
 func endWords(t take.Take) string {
@@ -72,8 +58,8 @@ func (d *Desk) mended(m mendedMsg) {
 
 // watchTake notices a take that began or ended by itself.
 func (d *Desk) watchTake() {
-	was := d.Rec
-	d.Rec = d.opt.Recorder.Status()
+	was := d.seen
+	d.seen = d.Rec
 	if d.question != nil && d.frames > d.question.until {
 		d.question = nil
 	}

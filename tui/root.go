@@ -8,8 +8,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 
-	"rollready/capture/power"
 	"rollready/capture/rescue"
+	"rollready/capture/rig"
+	"rollready/presets"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -24,7 +25,7 @@ const (
 
 type (
 	tickMsg    struct{}
-	batteryMsg power.Battery
+	batteryMsg struct{}
 )
 
 // root routes messages to the open screen and keeps the drawn frame.
@@ -44,6 +45,9 @@ type root struct {
 }
 
 func newRoot(opt Options, profile termenv.Profile) *root {
+	if opt.Rig == nil {
+		opt.Rig = rig.New(opt.parts)
+	}
 	r := &root{desk: newDesk(opt), profile: profile, stale: true}
 	r.all = screens(r.desk)
 	r.retheme()
@@ -52,10 +56,10 @@ func newRoot(opt Options, profile termenv.Profile) *root {
 		r.tabs = append(r.tabs, func() tea.Cmd { return r.show(i) })
 	}
 	for i, s := range r.all {
-		if s.Name() == opt.Settings.Screen {
+		if s.Name() == r.desk.Settings.Screen {
 			r.open = i
 		}
-		if s.Name() == reminderName && !opt.Camera.SkipCard {
+		if s.Name() == reminderName && !r.desk.Camera.SkipCard {
 			r.open = i
 			break
 		}
@@ -85,7 +89,7 @@ func (r *root) clock() tea.Cmd {
 }
 
 func (r *root) battery() tea.Cmd {
-	return func() tea.Msg { return batteryMsg(r.desk.opt.Battery()) }
+	return func() tea.Msg { r.desk.Rig.ReadBattery(); return batteryMsg{} }
 }
 
 // Update routes one message. A panic in it ends the program in order.
@@ -110,6 +114,9 @@ func (r *root) Update(msg tea.Msg) (_ tea.Model, cmd tea.Cmd) {
 }
 
 func (r *root) route(msg tea.Msg) tea.Cmd {
+	if _, is := msg.(tickMsg); !is { // what is answered is answered as things stand
+		r.desk.refresh()
+	}
 	switch m := msg.(type) {
 	case tickMsg:
 		r.desk.tick()
@@ -138,8 +145,7 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 		r.crashed = &m
 		return tea.Quit
 	case batteryMsg:
-		r.desk.Battery = power.Battery(m)
-		return tea.Tick(batteryEvery, func(time.Time) tea.Msg { return batteryMsg(r.desk.opt.Battery()) })
+		return tea.Tick(batteryEvery, func(time.Time) tea.Msg { return r.battery()() })
 	}
 	return tea.Batch(r.desk.hear(msg), r.tell(msg))
 }
@@ -282,8 +288,7 @@ func (r *root) show(i int) tea.Cmd {
 		}
 		r.open, r.stale = i, true
 		r.pointer.drop()
-		r.desk.Settings.Screen = r.all[i].Name()
-		r.desk.keep()
+		r.desk.Change(func(s *presets.Settings) { s.Screen = r.all[i].Name() })
 	}
 	return tea.Batch(left, r.all[i].Open())
 }

@@ -19,7 +19,7 @@ import (
 func fullCard(_ *fakeEngine, o *Options) {
 	screenCases()["reminder-other"].set(nil, o)
 	for i := range 9 {
-		o.Camera.Reminders = append(o.Camera.Reminders, fmt.Sprintf("own line %d", i+1))
+		o.parts.Camera.Reminders = append(o.parts.Camera.Reminders, fmt.Sprintf("own line %d", i+1))
 	}
 }
 
@@ -116,7 +116,7 @@ func TestLineUpCautionsAreInReach(t *testing.T) {
 func TestListsMarkWhatIsHidden(t *testing.T) {
 	r := still(t, nil, 60, 18)
 	for i := range 20 {
-		require.NoError(t, r.desk.opt.Store.Presets.Save(presets.Preset{Name: fmt.Sprintf("place %d", i)}))
+		require.NoError(t, r.desk.opt.parts.Store.Presets.Save(presets.Preset{Name: fmt.Sprintf("place %d", i)}))
 	}
 	press(r, tab(r, presetsName))
 	takes := someTakes()
@@ -125,10 +125,10 @@ func TestListsMarkWhatIsHidden(t *testing.T) {
 	}
 	for _, r := range []*root{
 		r,
-		still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen = setupName }, 60, 18),
-		still(t, func(_ *fakeEngine, o *Options) { o.Settings.Screen = lineupName }, 60, 18),
+		still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = setupName }, 60, 18),
+		still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = lineupName }, 60, 18),
 		still(t, func(_ *fakeEngine, o *Options) {
-			o.Settings.Screen, o.Recorder.(*fakeRecorder).takes = takesName, takes
+			o.parts.Settings.Screen, o.parts.Recorder.(*fakeRecorder).takes = takesName, takes
 		}, 60, 18),
 	} {
 		r.desk.message = message{}

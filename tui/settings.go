@@ -90,7 +90,7 @@ func (s *setup) pickInput() tea.Cmd {
 		if i == len(s.devices) {
 			return s.switchTo("demo", "demo scene", string(capture.Auto))
 		}
-		return s.switchTo(s.devices[i].Input, s.devices[i].Name, string(capture.Auto))
+		return s.switchTo(s.devices[i].Choice, s.devices[i].Name, string(capture.Auto))
 	})
 	return nil
 }
@@ -101,20 +101,15 @@ func (s *setup) switchTo(input, name, channels string) tea.Cmd {
 		return nil
 	}
 	s.busy = "Opening " + name + " …"
-	return func() tea.Msg { return switchedMsg{input, name, channels, s.desk.opt.Switch(input, channels)} }
+	return func() tea.Msg { return switchedMsg{name, s.desk.Rig.Switch(input, name, channels)} }
 }
 
 func (s *setup) switched(m switchedMsg) {
 	s.busy = ""
 	if m.err != nil {
-		s.desk.Fail(fmt.Errorf("%s: %w; the present input stays", m.name, m.err))
+		s.desk.Fail(m.err)
 		return
 	}
-	s.desk.playing = nil
-	s.desk.opt.Engine.SetChain(s.desk.heard())
-	set := &s.desk.Settings
-	set.Input, set.InputName, set.Channels = m.input, m.name, m.channels
-	s.desk.keep()
 	s.desk.Say("Input: " + m.name)
 }
 
@@ -137,7 +132,7 @@ func (s *setup) pickCamera() tea.Cmd {
 		items = append(items, pickItem{name, ""})
 	}
 	s.pick("Camera profiles", items, slices.Index(s.cameras, s.desk.Camera.Name), func(i int) tea.Cmd {
-		name, store := s.cameras[i], s.desk.opt.Store.Cameras
+		name, store := s.cameras[i], s.desk.Rig.Store().Cameras
 		return func() tea.Msg {
 			c, err := store.Load(name)
 			return cameraMsg{c, err}

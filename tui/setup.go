@@ -3,6 +3,7 @@ package tui
 import (
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rollready/capture/rig"
 	"rollready/presets"
 )
 
@@ -14,8 +15,8 @@ type setup struct {
 	rows    []setting
 	list    list
 	picking *picking
-	devices []Device
-	outputs []Device
+	devices []rig.Device
+	outputs []rig.Device
 	cameras []string
 	busy    string // what is being waited for
 }
@@ -35,14 +36,14 @@ type picking struct {
 	list  list
 	items []pickItem
 	take  func(i int) tea.Cmd
-	place *OutputPlace // that an output is picked for, nil: something else
+	place *rig.Place // that an output is picked for, nil: something else
 }
 
 type pickItem struct{ name, detail string }
 
 type (
 	devicesMsg struct {
-		found []Device
+		found []rig.Device
 		err   error
 	}
 	camerasMsg struct {
@@ -50,8 +51,8 @@ type (
 		err   error
 	}
 	switchedMsg struct {
-		input, name, channels string
-		err                   error
+		name string
+		err  error
 	}
 	cameraMsg struct {
 		camera presets.Camera
@@ -88,14 +89,14 @@ func (s *setup) Open() tea.Cmd {
 
 func (s *setup) findDevices() tea.Cmd {
 	return func() tea.Msg {
-		found, err := s.desk.opt.Devices()
+		found, err := s.desk.Rig.Inputs()
 		return devicesMsg{found, err}
 	}
 }
 
 func (s *setup) findCameras() tea.Cmd {
 	return func() tea.Msg {
-		names, err := s.desk.opt.Store.Cameras.List()
+		names, err := s.desk.Rig.Store().Cameras.List()
 		return camerasMsg{names, err}
 	}
 }

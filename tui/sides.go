@@ -7,6 +7,7 @@ import (
 
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
+	"rollready/presets"
 )
 
 // side is one of the two that are compared.
@@ -59,7 +60,7 @@ type comparedMsg struct {
 
 // read asks the disk for the presets that can be read.
 func (c *comparison) read() tea.Cmd {
-	store := c.desk.opt.Store.Presets
+	store := c.desk.Rig.Store().Presets
 	c.asked++
 	asked := c.asked
 	return func() tea.Msg {
@@ -85,10 +86,10 @@ func (c *comparison) arrived(m comparedMsg) {
 	c.items = slices.DeleteFunc(m.items, func(i presetItem) bool { return i.wrong != nil })
 	c.freshen()
 	d := c.desk
-	if d.A == "" && d.B == "" && !c.sides[compare.B].turned() {
-		d.B = c.firstOther()
+	if d.Settings.CompareA == "" && d.Settings.CompareB == "" && !c.sides[compare.B].turned() {
+		c.mark(compare.B, c.firstOther())
 	}
-	for s, name := range [2]string{d.A, d.B} {
+	for s, name := range [2]string{d.Settings.CompareA, d.Settings.CompareB} {
 		i := c.find(name)
 		if name != "" && i < 0 {
 			continue // gone since: the side keeps what it had
@@ -170,10 +171,5 @@ func (c *comparison) bringBack(a aside) {
 
 // mark tells the other screens what is on a side.
 func (c *comparison) mark(s compare.Side, name string) {
-	if s == compare.A {
-		c.desk.A = name
-	} else {
-		c.desk.B = name
-	}
-	c.desk.keep()
+	c.desk.Change(func(set *presets.Settings) { *[...]*string{&set.CompareA, &set.CompareB}[s] = name })
 }

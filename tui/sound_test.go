@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"rollready/capture/rig"
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -16,7 +17,7 @@ func withPhones(t *testing.T, w, h int, change func(*fakeSound, *Options)) (*roo
 	t.Helper()
 	var sound *fakeSound
 	r := still(t, func(_ *fakeEngine, o *Options) {
-		sound = o.Sound.(*fakeSound)
+		sound = o.parts.Sound.(*fakeSound)
 		sound.plugIn()
 		if change != nil {
 			change(sound, o)
@@ -39,27 +40,27 @@ func TestMuteAndLevelEverywhere(t *testing.T) {
 		press(r, tab(r, s.Name()))
 		shows(t, r, "phones MUTED at −30 dB")
 		press(r, "0")
-		require.False(t, sound.ways[Headphones].Muted, s.Name())
+		require.False(t, sound.ways[rig.Headphones].Muted, s.Name())
 		shows(t, r, "phones −30 dB")
 		press(r, ".", ".", ",")
-		require.Equal(t, -28.0, sound.ways[Headphones].LevelDB, s.Name())
+		require.Equal(t, -28.0, sound.ways[rig.Headphones].LevelDB, s.Name())
 		press(r, ",", "0")
-		require.True(t, sound.ways[Headphones].Muted, s.Name())
+		require.True(t, sound.ways[rig.Headphones].Muted, s.Name())
 	}
 	for range 40 {
 		press(r, ".")
 	}
-	require.Equal(t, 0.0, sound.ways[Headphones].LevelDB, "never louder than the source")
+	require.Equal(t, 0.0, sound.ways[rig.Headphones].LevelDB, "never louder than the source")
 }
 
 func TestMuteByMouse(t *testing.T) {
 	r, sound := withPhones(t, 80, 24, nil)
 	x, y := find(t, r, "phones MUTED")
 	grab(r, x, y)
-	require.False(t, sound.ways[Headphones].Muted)
+	require.False(t, sound.ways[rig.Headphones].Muted)
 	drag(r, x+30, y)
 	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
-	require.Equal(t, -28.0, sound.ways[Headphones].LevelDB)
+	require.Equal(t, -28.0, sound.ways[rig.Headphones].LevelDB)
 }
 
 func TestNoHeadphonesSaysSo(t *testing.T) {
@@ -72,30 +73,30 @@ func TestNoHeadphonesSaysSo(t *testing.T) {
 func TestHowlIsSaidPlainly(t *testing.T) {
 	for _, w := range []int{80, 120, 200} {
 		r, sound := withPhones(t, w, 40, func(s *fakeSound, _ *Options) {
-			s.ways[Headphones].Alarm = howl.Alarm{Hz: 1240, DBPerSecond: 41}.String()
-			s.ways[Headphones].LevelDB = -6
+			s.ways[rig.Headphones].Alarm = howl.Alarm{Hz: 1240, DBPerSecond: 41}.String()
+			s.ways[rig.Headphones].LevelDB = -6
 		})
 		shows(t, r, "MUTED: ")
 		shows(t, r, "feedback at 1240 Hz, growing 41 dB per second")
 		press(r, "0")
-		require.False(t, sound.ways[Headphones].Muted)
-		require.Equal(t, output.StartLevelDB, sound.ways[Headphones].LevelDB)
+		require.False(t, sound.ways[rig.Headphones].Muted)
+		require.Equal(t, output.StartLevelDB, sound.ways[rig.Headphones].LevelDB)
 	}
 }
 
 func TestLostOutputs(t *testing.T) {
-	r, sound := withPhones(t, 80, 24, func(s *fakeSound, _ *Options) { s.ways[Headphones].Lost = true })
+	r, sound := withPhones(t, 80, 24, func(s *fakeSound, _ *Options) { s.ways[rig.Headphones].Lost = true })
 	shows(t, r, "HEADPHONES LOST  Headphone jack")
-	back := &sound.ways[Headphones]
+	back := &sound.ways[rig.Headphones]
 	back.Lost, back.Muted, back.Back = false, true, true
 	wait(r)
 	shows(t, r, "phones back, MUTED")
 	r, sound = withPhones(t, 120, 24, func(s *fakeSound, _ *Options) {
-		s.has[CameraInput] = true
-		s.ways[CameraInput] = output.Status{Device: "USB interface", Lost: true}
+		s.has[rig.CameraInput] = true
+		s.ways[rig.CameraInput] = output.Status{Device: "USB interface", Lost: true}
 	})
 	shows(t, r, "NO SOUND TO THE CAMERA  USB interface is lost")
-	sound.ways[CameraInput].Lost, sound.ways[CameraInput].DelayMS = false, 80
+	sound.ways[rig.CameraInput].Lost, sound.ways[rig.CameraInput].DelayMS = false, 80
 	wait(r)
 	shows(t, r, "camera 80.0 ms 2.00 pictures")
 }
@@ -103,19 +104,19 @@ func TestLostOutputs(t *testing.T) {
 // TestStatusRowTellsTheDelay in pictures of the camera's rate, with drift and
 // breaks.
 func TestStatusRowTellsTheDelay(t *testing.T) {
-	r, sound := withPhones(t, 200, 60, func(_ *fakeSound, o *Options) { o.Camera.FrameRate = 24 })
+	r, sound := withPhones(t, 200, 60, func(_ *fakeSound, o *Options) { o.parts.Camera.FrameRate = 24 })
 	shows(t, r, "21.3 ms 0.51 pictures  drift +12 ppm")
-	sound.ways[Headphones].Dropouts = 3
+	sound.ways[rig.Headphones].Dropouts = 3
 	wait(r)
 	shows(t, r, "broke off 3×")
 }
 
 func TestChooseAnOutput(t *testing.T) {
-	asked := map[OutputPlace]string{}
+	asked := map[rig.Place]string{}
 	var fail error
 	r, sound := withPhones(t, 120, 40, func(s *fakeSound, o *Options) {
-		s.has[Headphones] = false
-		o.UseOutput = func(p OutputPlace, choice string) error {
+		s.has[rig.Headphones] = false
+		s.use = func(p rig.Place, choice string) error {
 			if fail == nil {
 				asked[p], s.has[p] = choice, choice != ""
 			}
@@ -127,24 +128,24 @@ func TestChooseAnOutput(t *testing.T) {
 	press(r)
 	shows(t, r, "sound harms hearing: go up slowly")
 	press(r, "enter", "down", "enter")
-	require.Equal(t, "jack", asked[Headphones])
+	require.Equal(t, "jack", asked[rig.Headphones])
 	shows(t, r, "muted and low; 0 lets them be heard")
 	require.Equal(t, "Headphone jack", r.desk.Settings.Headphones)
 	press(r, "down")
 	shows(t, r, "qualified technician")
 	press(r, "enter", "end", "enter")
-	require.Equal(t, "usb", asked[CameraInput])
+	require.Equal(t, "usb", asked[rig.CameraInput])
 	fail = errors.New("output is not there: connect it")
 	press(r, "enter", "home", "enter")
 	shows(t, r, "the output before stays")
 	require.Equal(t, "USB interface", r.desk.Settings.CameraOutput)
-	require.True(t, sound.has[CameraInput])
+	require.True(t, sound.has[rig.CameraInput])
 }
 
 // TestFrameRateAndLipSync: 80 ms late is over the 60 ms of EBU R 37-2007 and
 // under the 125 ms of ITU-R BT.1359-1, two pictures of 25 in a second.
 func TestFrameRateAndLipSync(t *testing.T) {
-	r, _ := withPhones(t, 120, 40, func(s *fakeSound, _ *Options) { s.ways[Headphones].DelayMS = 80 })
+	r, _ := withPhones(t, 120, 40, func(s *fakeSound, _ *Options) { s.ways[rig.Headphones].DelayMS = 80 })
 	press(r, tab(r, setupName))
 	choose(r, frameRateName)
 	press(r)
@@ -155,7 +156,7 @@ func TestFrameRateAndLipSync(t *testing.T) {
 	require.Equal(t, 29.97, r.desk.Camera.FrameRate)
 	press(r, "left", "left", "left")
 	require.Equal(t, 23.976, r.desk.Camera.FrameRate)
-	kept, err := r.desk.opt.Store.Cameras.Load(r.desk.Camera.Name)
+	kept, err := r.desk.opt.parts.Store.Cameras.Load(r.desk.Camera.Name)
 	require.NoError(t, err)
 	require.Equal(t, 23.976, kept.FrameRate)
 }
@@ -163,7 +164,7 @@ func TestFrameRateAndLipSync(t *testing.T) {
 // TestLimiterIsRelativeToTheClipPoint: a camera that reads 4 dB more than we
 // send and clips at −1 dBFS is kept 1.5 dB under by a ceiling of −6.5 dBTP.
 func TestLimiterIsRelativeToTheClipPoint(t *testing.T) {
-	r := still(t, func(_ *fakeEngine, o *Options) { o.Camera.Scale.OffsetDB, o.Camera.Scale.ClipDBFS = 4, -1 }, 120, 40)
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Camera.Scale.OffsetDB, o.parts.Camera.Scale.ClipDBFS = 4, -1 }, 120, 40)
 	press(r, "e", "s")
 	require.Equal(t, chain.Limit{On: true, CeilingDBTP: -6}, chainOf(r).Limit)
 	press(r, "down")
@@ -171,7 +172,7 @@ func TestLimiterIsRelativeToTheClipPoint(t *testing.T) {
 	shows(t, r, "1.5 dB under clip")
 	press(r, "enter", "-3", "enter")
 	require.Equal(t, chain.Limit{On: true, CeilingDBTP: -8}, chainOf(r).Limit)
-	r.desk.opt.Engine.(*fakeEngine).status.ReductionDB = 2.4
+	r.desk.opt.parts.Engine.(*fakeEngine).status.ReductionDB = 2.4
 	press(r, "w", "esc")
 	shows(t, r, "3.0 dB under clip, takes 2.4 dB")
 	press(r, "enter", "off", "enter")

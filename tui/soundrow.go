@@ -29,7 +29,7 @@ func (g soundGrip) Wheel(up int) { g.desk.stepLevel(up) }
 // drawSound writes at the right end of the status row what is heard and when
 // it arrives, as far as there is room, and gives the rest of the row.
 func drawSound(f *Frame, row canvas.Rect, d *Desk) canvas.Rect {
-	if !d.hasPhones && !d.hasCamera || outputAlarm(d, row.W) != "" {
+	if !d.Phones.Open && !d.ToCamera.Open || outputAlarm(d, row.W) != "" {
 		return row
 	}
 	var words []string
@@ -55,7 +55,7 @@ func drawSound(f *Frame, row canvas.Rect, d *Desk) canvas.Rect {
 
 func (f *Frame) phonesStyle(d *Desk) canvas.Style {
 	s := f.Strong(theme.Ink).On(theme.Panel)
-	if d.hasPhones && !d.phones.Muted {
+	if d.Phones.Open && !d.Phones.Muted {
 		s = f.Chosen().On(theme.Panel)
 	}
 	return s
@@ -65,15 +65,18 @@ func (f *Frame) phonesStyle(d *Desk) canvas.Style {
 // there is nothing to tell.
 func (d *Desk) soundWords(full bool) []string {
 	first := "no headphones"
-	if d.hasPhones {
-		first = phonesWords(d.phones, full)
+	if d.Phones.Open {
+		first = phonesWords(d.Phones.Status, full)
 	}
-	way, name := d.lateWay()
+	way, name := d.LateWay(), ""
+	if d.ToCamera.Open {
+		name = "camera "
+	}
 	if way.Lost || way.DelayMS <= 0 {
-		return []string{first, breakWords(way)}
+		return []string{first, breakWords(way.Status)}
 	}
-	return []string{first, breakWords(way),
-		name + figure(way.DelayMS) + " ms " + pictures(way.DelayMS, d.frameRate()),
+	return []string{first, breakWords(way.Status),
+		name + figure(way.DelayMS) + " ms " + pictures(way.DelayMS, d.FrameRate()),
 		driftWords(way.DriftPPM)}
 }
 
@@ -95,15 +98,6 @@ func phonesWords(s output.Status, full bool) string {
 	return text
 }
 
-// lateWay is the way whose delay counts: that to the camera, where there is
-// one.
-func (d *Desk) lateWay() (way output.Status, name string) {
-	if d.hasCamera {
-		return d.toCamera, "camera "
-	}
-	return d.phones, ""
-}
-
 func breakWords(s output.Status) string {
 	if s.Dropouts == 0 {
 		return ""
@@ -122,23 +116,23 @@ func pictures(ms, perSecond float64) string {
 // the status row, on every screen, in short where that is narrow.
 func outputAlarm(d *Desk, cells int) string {
 	switch {
-	case d.hasCamera && d.toCamera.Fault != "":
-		return "NO SOUND TO THE CAMERA  " + d.toCamera.Fault
-	case d.hasCamera && d.toCamera.Lost:
-		return "NO SOUND TO THE CAMERA  " + d.toCamera.Device + " is lost: check its plug. It is taken up again by itself."
-	case !d.hasPhones:
+	case d.ToCamera.Open && d.ToCamera.Fault != "":
+		return "NO SOUND TO THE CAMERA  " + d.ToCamera.Fault
+	case d.ToCamera.Open && d.ToCamera.Lost:
+		return "NO SOUND TO THE CAMERA  " + d.ToCamera.Device + " is lost: check its plug. It is taken up again by itself."
+	case !d.Phones.Open:
 		return ""
-	case d.phones.Fault != "":
-		return "HEADPHONES STOPPED  " + d.phones.Fault
-	case d.phones.Alarm != "":
-		text := "MUTED: HOWL  " + d.phones.Alarm + " (0)"
+	case d.Phones.Fault != "":
+		return "HEADPHONES STOPPED  " + d.Phones.Fault
+	case d.Phones.Alarm != "":
+		text := "MUTED: HOWL  " + d.Phones.Alarm + " (0)"
 		if canvas.Width(text) < cells {
 			return text
 		}
-		why, _, _ := strings.Cut(d.phones.Alarm, ":")
+		why, _, _ := strings.Cut(d.Phones.Alarm, ":")
 		return "MUTED: " + why + ". Speaker down, then 0."
-	case d.phones.Lost:
-		return "HEADPHONES LOST  " + d.phones.Device + " comes back muted: 0 lets it be heard then"
+	case d.Phones.Lost:
+		return "HEADPHONES LOST  " + d.Phones.Device + " comes back muted: 0 lets it be heard then"
 	}
 	return ""
 }

@@ -7,16 +7,17 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rollready/capture/rig"
 	"rollready/dsp/lipsync"
 )
 
 type (
 	outputsMsg struct {
-		found []Device
+		found []rig.Device
 		err   error
 	}
 	usedMsg struct {
-		place        OutputPlace
+		place        rig.Place
 		choice, name string
 		err          error
 	}
@@ -24,7 +25,7 @@ type (
 
 func (s *setup) findOutputs() tea.Cmd {
 	return func() tea.Msg {
-		found, err := s.desk.opt.Outputs()
+		found, err := s.desk.Rig.Outputs()
 		return outputsMsg{found, err}
 	}
 }
@@ -39,26 +40,33 @@ var placeWords = [...]struct{ name, help string }{
 		"when in doubt ask a qualified technician."},
 }
 
-func (s *setup) headphonesSetting() setting   { return s.outputSetting(Headphones) }
-func (s *setup) cameraOutputSetting() setting { return s.outputSetting(CameraInput) }
+func (s *setup) headphonesSetting() setting   { return s.outputSetting(rig.Headphones) }
+func (s *setup) cameraOutputSetting() setting { return s.outputSetting(rig.CameraInput) }
 
-func (s *setup) outputSetting(place OutputPlace) setting {
+func (s *setup) outputSetting(place rig.Place) setting {
 	words := placeWords[place]
 	return setting{words.name, func() string {
-		status, ok := s.desk.opt.Sound.Status(place)
-		if !ok {
+		status := s.way(place)
+		if !status.Open {
 			return "none"
 		}
 		return status.Device
 	}, words.help, nil, func() tea.Cmd { return s.pickOutput(place) }}
 }
 
-func (s *setup) pickOutput(place OutputPlace) tea.Cmd {
+func (s *setup) way(place rig.Place) rig.Way {
+	if place == rig.Headphones {
+		return s.desk.Phones
+	}
+	return s.desk.ToCamera
+}
+
+func (s *setup) pickOutput(place rig.Place) tea.Cmd {
 	items, at := []pickItem{{"none", ""}}, 0
-	status, ok := s.desk.opt.Sound.Status(place)
+	status := s.way(place)
 	for i, d := range s.outputs {
 		items = append(items, pickItem{d.Name, d.Detail})
-		if ok && d.Name == status.Device {
+		if status.Open && d.Name == status.Device {
 			at = i + 1
 		}
 	}
@@ -66,15 +74,15 @@ func (s *setup) pickOutput(place OutputPlace) tea.Cmd {
 		if i == 0 {
 			return s.use(place, "", "none")
 		}
-		return s.use(place, s.outputs[i-1].Input, s.outputs[i-1].Name)
+		return s.use(place, s.outputs[i-1].Choice, s.outputs[i-1].Name)
 	})
 	s.picking.place = &place
 	return nil
 }
 
-func (s *setup) use(place OutputPlace, choice, name string) tea.Cmd {
+func (s *setup) use(place rig.Place, choice, name string) tea.Cmd {
 	s.busy = "Opening " + name + " …"
-	return func() tea.Msg { return usedMsg{place, choice, name, s.desk.opt.UseOutput(place, choice)} }
+	return func() tea.Msg { return usedMsg{place, choice, name, s.desk.Rig.Use(place, choice, name)} }
 }
 
 func (s *setup) used(m usedMsg) {
@@ -84,22 +92,10 @@ func (s *setup) used(m usedMsg) {
 		d.Fail(fmt.Errorf("%s: %w; the output before stays", m.name, m.err))
 		return
 	}
-	// Kept by name: an id may belong to another device next time, and the way
-	// to the camera sounds at once.
-	kept := m.name
-	if m.choice == "" {
-		kept = ""
-	}
-	if m.place == Headphones {
-		d.Settings.Headphones = kept
-	} else {
-		d.Settings.CameraOutput = kept
-	}
-	d.keep()
 	switch {
 	case m.choice == "":
 		d.Say(placeWords[m.place].name + ": none")
-	case m.place == Headphones:
+	case m.place == rig.Headphones:
 		d.Say("Headphones: " + m.name + ", muted and low; 0 lets them be heard")
 	default:
 		d.Say("To the camera: " + m.name + ", sounding now")
@@ -120,13 +116,13 @@ func (s *setup) nextFrameRate(n int) tea.Cmd {
 		ring = append(ring, math.Round(hz*1000)/1000)
 	}
 	c := s.desk.Camera
-	c.FrameRate = turn(ring, s.desk.frameRate(), n)
+	c.FrameRate = turn(ring, s.desk.FrameRate(), n)
 	return s.desk.changeCamera(c)
 }
 
 func frameRateWords(perSecond float64) string {
 	if perSecond == 0 {
-		return strconv.Itoa(defaultFrameRate) + ", not told yet"
+		return strconv.Itoa(rig.DefaultFrameRate) + ", not told yet"
 	}
 	return figurePlain(perSecond) + " pictures/s"
 }
@@ -134,10 +130,10 @@ func frameRateWords(perSecond float64) string {
 // lateSentence says by how much the sound comes after the picture.
 func lateSentence(d *Desk) string {
 	const why = "The camera's pictures per second, to tell by how much the sound comes late. "
-	way, _ := d.lateWay()
-	if !d.hasPhones && !d.hasCamera || way.DelayMS <= 0 {
+	way := d.LateWay()
+	if !d.Phones.Open && !d.ToCamera.Open || way.DelayMS <= 0 {
 		return why + "It is known once an output plays."
 	}
-	return why + "Out to " + way.Device + " our " + lipsync.Words(way.DelayMS, d.frameRate()) +
+	return why + "Out to " + way.Device + " our " + lipsync.Words(way.DelayMS, d.FrameRate()) +
 		". The sound system and the cable's far end come on top."
 }

@@ -64,7 +64,7 @@ func (t *takeList) read() tea.Cmd {
 
 // run makes an action on disk a command and reads the folder after it.
 func (t *takeList) run(action func() (takesMsg, error)) tea.Cmd {
-	rec, scene := t.desk.opt.Recorder, t.desk.Settings.Recording.Scene
+	rec, scene := t.desk.Rig.Recorder(), t.desk.Settings.Recording.Scene
 	t.asked++
 	asked := t.asked
 	return func() tea.Msg {

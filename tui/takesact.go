@@ -6,11 +6,12 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rollready/capture/take"
+	"rollready/presets"
 )
 
 // change alters what is known of a take; undo brings circle and note back.
 func (t *takeList) change(f take.Take, said string, alter func(*take.Take)) tea.Cmd {
-	rec := t.desk.opt.Recorder
+	rec := t.desk.Rig.Recorder()
 	old := undo{f.Title() + " is as before", func() error {
 		_, err := rec.Change(f.Path, func(n *take.Take) { n.Circled, n.Note = f.Circled, f.Note })
 		return err
@@ -23,18 +24,18 @@ func (t *takeList) change(f take.Take, said string, alter func(*take.Take)) tea.
 
 func (t *takeList) noteRolling(f take.Take) tea.Cmd {
 	return t.desk.Ask("Note on "+f.Title()+":", f.Note, func(text string) (tea.Cmd, error) {
-		t.desk.opt.Recorder.Note(text)
+		t.desk.Rig.Recorder().Note(text)
 		t.desk.Say("Noted")
 		return nil, nil
 	})
 }
 
 func (t *takeList) remove(f take.Take) tea.Cmd {
-	if t.desk.isPlaying(f) {
+	if t.desk.IsPlaying(f) {
 		t.desk.Say(f.Title() + " is being played: esc first")
 		return nil
 	}
-	rec := t.desk.opt.Recorder
+	rec := t.desk.Rig.Recorder()
 	return t.run(func() (takesMsg, error) {
 		gone, err := rec.Delete(f.Path)
 		return takesMsg{said: "Deleted " + f.Title() + "; u brings it back", want: f.Path,
@@ -53,7 +54,7 @@ func (t *takeList) takeBack() tea.Cmd {
 }
 
 func (t *takeList) report(day time.Time) tea.Cmd {
-	rec := t.desk.opt.Recorder
+	rec := t.desk.Rig.Recorder()
 	return t.run(func() (takesMsg, error) {
 		page, err := rec.Report(day)
 		return takesMsg{said: "Sound report: " + shortPath(page) + ", and .csv beside it"}, err
@@ -65,7 +66,7 @@ func (t *takeList) play(raw bool) tea.Cmd {
 		return nil
 	}
 	f := t.item(t.list.at).Take
-	if t.desk.isPlaying(f) && t.desk.playing.raw == raw {
+	if t.desk.IsPlaying(f) && t.desk.Playing.Raw == raw {
 		return t.desk.back()
 	}
 	return t.desk.playTake(f, raw)
@@ -82,7 +83,6 @@ func (t *takeList) askScene() tea.Cmd {
 
 // setScene changes the scene; the list's answer brings its next number.
 func (t *takeList) setScene(scene string) tea.Cmd {
-	t.desk.Settings.Recording.Scene = scene
-	t.desk.keep()
+	t.desk.Change(func(s *presets.Settings) { s.Recording.Scene = scene })
 	return t.run(func() (takesMsg, error) { return takesMsg{said: "The next take is of scene " + scene}, nil })
 }

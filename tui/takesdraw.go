@@ -35,7 +35,7 @@ func (t *takeList) drawNext(f *Frame, area canvas.Rect) {
 		text = "Rolling: " + d.Rec.Take.Title()
 	}
 	f.TextIn(area, text, f.Strong(theme.Ink))
-	f.TextIn(area.Row(1), shortPath(d.opt.Recorder.Folder()), f.Style(theme.Dim))
+	f.TextIn(area.Row(1), shortPath(d.Rig.Recorder().Folder()), f.Style(theme.Dim))
 }
 
 func (t *takeList) drawItem(f *Frame, item take.Found, at canvas.Rect, chosen bool) {
@@ -71,7 +71,7 @@ func (t *takeList) tag(item take.Found) string {
 		return "broken"
 	case t.desk.Rec.Rolling && t.desk.Rec.Take.Path == item.Take.Path:
 		return "● REC"
-	case t.desk.isPlaying(item.Take):
+	case t.desk.IsPlaying(item.Take):
 		return "playing"
 	case item.Take.Circled:
 		return "◉ good"

@@ -16,8 +16,8 @@ import (
 
 // recordingMsg is the recorder's answer to other settings.
 type recordingMsg struct {
-	set presets.Recording
-	err error
+	set, was presets.Recording
+	err      error
 }
 
 // takeSettings lists the rows about takes.
@@ -31,7 +31,7 @@ func (s *setup) takeSettings() []setting {
 		}
 	}
 	return []setting{
-		{"Takes folder", func() string { return shortPath(d.opt.Recorder.Folder()) },
+		{"Takes folder", func() string { return shortPath(d.Rig.Recorder().Folder()) },
 			"Where takes are recorded. It is made if it is not there.", nil, s.askFolder},
 		{takeNames, d.takeNames, "", nil, s.askNames},
 		{"Take format", func() string { return formatWords(d.Settings.Recording.Encoding) },
@@ -102,8 +102,8 @@ func (s *setup) setRecording(r presets.Recording) tea.Cmd {
 		s.desk.Say("A take is rolling: stop it first (ctrl-r)")
 		return nil
 	}
-	rec := s.desk.opt.Recorder
-	return func() tea.Msg { return recordingMsg{r, rec.Set(r)} }
+	was := s.desk.Settings.Recording
+	return func() tea.Msg { return recordingMsg{r, was, s.desk.Rig.SetRecording(r)} }
 }
 
 func (s *setup) recorded(m recordingMsg) tea.Cmd {
@@ -112,14 +112,11 @@ func (s *setup) recorded(m recordingMsg) tea.Cmd {
 		d.Fail(m.err)
 		return nil
 	}
-	moved := m.set.Dir != d.Settings.Recording.Dir
-	if m.set.Names != d.Settings.Recording.Names {
-		d.Say("Takes are named like " + d.takeName(cmp.Or(m.set.Names, take.DefaultPattern)))
+	d.fresh = true
+	if m.set.Names != m.was.Names {
+		d.Say("Takes are named like " + d.takeName(d.takeNames()))
 	}
-	m.set.Scene = d.Settings.Recording.Scene
-	d.Settings.Recording, d.fresh = m.set, true
-	d.keep()
-	if moved {
+	if m.set.Dir != m.was.Dir {
 		return d.mend()
 	}
 	return nil
@@ -127,7 +124,7 @@ func (s *setup) recorded(m recordingMsg) tea.Cmd {
 
 func (s *setup) askFolder() tea.Cmd {
 	d := s.desk
-	return d.Ask("Folder for takes:", d.opt.Recorder.Folder(), func(text string) (tea.Cmd, error) {
+	return d.Ask("Folder for takes:", d.Rig.Recorder().Folder(), func(text string) (tea.Cmd, error) {
 		dir, err := fullPath(text)
 		if err != nil {
 			return nil, err
@@ -145,7 +142,7 @@ func (d *Desk) takeNames() string { return cmp.Or(d.Settings.Recording.Names, ta
 
 // takeName is an example of the names that a pattern makes.
 func (d *Desk) takeName(pattern string) string {
-	return take.FileName(pattern, d.Settings.Recording.Scene, 3, false, d.opt.Now())
+	return take.FileName(pattern, d.Settings.Recording.Scene, 3, false, d.At)
 }
 
 func takeNamesHelp(d *Desk) string {

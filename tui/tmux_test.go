@@ -44,7 +44,7 @@ func program(home string) {
 	opt := optionsWith(store, newFake())
 	opt.Terminal = t
 	if kept, err := store.Settings(); err == nil && kept.Screen != "" {
-		opt.Settings.Chain, opt.Settings.Theme, opt.Settings.Screen = kept.Chain, kept.Theme, kept.Screen
+		opt.parts.Settings.Chain, opt.parts.Settings.Theme, opt.parts.Settings.Screen = kept.Chain, kept.Theme, kept.Screen
 	}
 	last := &rescue.Rescue{}
 	last.Add(func() error { t.Restore(); return nil })
@@ -59,7 +59,7 @@ func program(home string) {
 	})
 	_ = os.WriteFile(filepath.Join(home, "pid"), fmt.Append(nil, os.Getpid()), 0o644)
 	err = Run(opt)
-	_ = opt.Keeper.Close()
+	_ = opt.parts.Keeper.Close()
 	fmt.Println("ended:", err)
 }
 

@@ -35,7 +35,7 @@ func trialKeys() []Key {
 const usualRounds = 10
 
 func (c *comparison) askTrial() tea.Cmd {
-	if now, ok := c.desk.opt.Sound.Status(Headphones); !ok || now.Muted {
+	if now := c.desk.Phones; !now.Open || now.Muted {
 		c.desk.Say("A blind trial is for the ears: headphones on, and 0 lets them be heard")
 		return nil
 	}
@@ -77,7 +77,7 @@ func (c *comparison) hearBlind(name string) {
 	case "X":
 		s = c.blind.trial.X()
 	}
-	c.desk.opt.Sound.Hear(output.Side(s))
+	c.desk.Rig.Hear(output.Side(s))
 }
 
 func (c *comparison) trialKey(k string) tea.Cmd {

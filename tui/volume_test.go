@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math"
+	"rollready/capture/rig"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -41,7 +42,7 @@ func TestVolumeOfAClip(t *testing.T) {
 	require.Equal(t, presets.Volume{}, keptCamera(t, r).LinedUpVolume)
 	require.Equal(t, "USB interface", keptCamera(t, r).LinedUpWith)
 	line.mu.Lock()
-	line.state = LineState{Sent: true, Output: "Line out 3", Volume: at(-3)}
+	line.state = rig.LineState{Sent: true, Output: "Line out 3", Volume: at(-3)}
 	line.mu.Unlock()
 	press(r, "f", "clip.wav", "enter")
 	require.NotContains(t, r.View(), "is unknown")
@@ -51,8 +52,8 @@ func TestVolumeOfAClip(t *testing.T) {
 }
 
 func TestReminderWarnsOfAnotherVolume(t *testing.T) {
-	r := still(t, func(_ *fakeEngine, o *Options) { o.Camera.SkipCard = false }, 200, 60)
-	line := r.desk.opt.Line.(*fakeLine)
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Camera.SkipCard = false }, 200, 60)
+	line := r.desk.opt.parts.Line.(*fakeLine)
 	for _, c := range []struct {
 		at, now mixer.Setting
 		says    string
@@ -67,24 +68,28 @@ func TestReminderWarnsOfAnotherVolume(t *testing.T) {
 		{at(-6), mixer.Setting{}, ""},
 		{mixer.Setting{}, at(-20), ""},
 	} {
-		r.desk.Camera.LinedUpVolume = c.at.Volume
+		camera := r.desk.Camera
+		camera.LinedUpVolume = c.at.Volume
+		r.desk.SetCamera(camera)
 		line.turn(c.now)
 		frame(r)
-		require.Equal(t, c.says == "", r.desk.volumeTrouble() == "", "%+v", c)
+		require.Equal(t, c.says == "", r.desk.VolumeTrouble() == "", "%+v", c)
 		shows(t, r, c.says)
 	}
 	shows(t, r, "over USB interface at an unknown volume, mic level")
-	r.desk.Camera.LinedUpVolume, r.desk.Camera.LinedUpWith = presets.VolumeOf(-6), "Line out 3"
-	require.Empty(t, r.desk.volumeTrouble(), "volumes of two outputs can't be compared")
+	camera := r.desk.Camera
+	camera.LinedUpVolume, camera.LinedUpWith = presets.VolumeOf(-6), "Line out 3"
+	r.desk.SetCamera(camera)
+	require.Empty(t, r.desk.VolumeTrouble(), "volumes of two outputs can't be compared")
 }
 
 // While the camera is fed, every screen says that its meter lies, and nobody
 // is told that it is safe to roll.
 func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
-	r := still(t, func(_ *fakeEngine, o *Options) { o.Sound.(*fakeSound).feedCamera(at(-6)) }, 80, 24)
-	sound := r.desk.opt.Sound.(*fakeSound)
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).feedCamera(at(-6)) }, 80, 24)
+	sound := r.desk.opt.parts.Sound.(*fakeSound)
 	shows(t, r, "safe to roll")
-	sound.ways[CameraInput].Volume = at(-12)
+	sound.ways[rig.CameraInput].Volume = at(-12)
 	for range r.all {
 		frame(r)
 		shows(t, r, "CAMERA VOLUME  −12.0 dB, at line-up −6.0 dB: set it back")
@@ -103,16 +108,16 @@ func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
 		{output.Status{Device: "USB interface"}, "safe to roll"}, // unknown
 		{output.Status{Device: "Line out 3", Volume: at(-12)}, "safe to roll"},
 	} {
-		sound.ways[CameraInput] = c.status
+		sound.ways[rig.CameraInput] = c.status
 		frame(r)
 		shows(t, r, c.says)
 	}
 }
 
 func TestHeadphonesMutedByTheSystem(t *testing.T) {
-	r := still(t, func(_ *fakeEngine, o *Options) { o.Sound.(*fakeSound).plugIn() }, 80, 24)
-	sound := r.desk.opt.Sound.(*fakeSound)
-	sound.ways[Headphones].Volume = muted
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).plugIn() }, 80, 24)
+	sound := r.desk.opt.parts.Sound.(*fakeSound)
+	sound.ways[rig.Headphones].Volume = muted
 	frame(r)
 	shows(t, r, "phones MUTED")
 	press(r, "0")

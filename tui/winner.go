@@ -32,7 +32,7 @@ func (c *comparison) keepWinner() tea.Cmd {
 }
 
 func (c *comparison) save(p presets.Preset, side compare.Side) tea.Cmd {
-	store := c.desk.opt.Store.Presets
+	store := c.desk.Rig.Store().Presets
 	m := keptMsg{kept: p, side: side, said: "Kept " + p.Name + ", now in use; u takes it back"}
 	m.undo = undo{p.Name + " is taken back", func() error { return store.Delete(p.Name) }}
 	if i := c.find(p.Name); i >= 0 {
@@ -59,7 +59,7 @@ func (c *comparison) kept(m keptMsg) tea.Cmd {
 	c.undo, c.before = m.undo, inUse{before, d.Settings.Chain}
 	c.sides[m.side].name, c.sides[m.side].kept = m.kept.Name, m.kept.Chain
 	c.mark(m.side, m.kept.Name)
-	d.Take(m.kept)
+	d.UsePreset(m.kept)
 	d.Say(m.said)
 	return c.read()
 }
@@ -83,7 +83,7 @@ func (c *comparison) takeBack() tea.Cmd {
 		return nil
 	}
 	c.undo = undo{}
-	d.Take(c.before.preset)
+	d.UsePreset(c.before.preset)
 	d.SetChain(c.before.chain)
 	return func() tea.Msg { return tookBackMsg{u.what, u.do()} }
 }

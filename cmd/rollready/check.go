@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/capture/device"
+	"rollready/capture/rig"
 	"rollready/dsp/finding"
 	"rollready/dsp/preroll"
 )
@@ -26,7 +26,7 @@ type checkFlags struct {
 // checking is a check, ready to begin.
 type checking struct {
 	app   *app
-	input input
+	input rig.Input
 	setup preroll.Setup
 	shown bool // the person has seen the result
 }
@@ -74,8 +74,6 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 	}
 	store := a.store()
 	kept := a.settings(store)
-	system := device.NewSystem(nil)
-	defer system.Close()
 	c := checking{app: a}
 	var err error
 	if c.setup.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
@@ -86,7 +84,7 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 		return err
 	}
 	c.setup.Camera = camera.Scale
-	if c.input, err = f.inputFlags.choose(a, kept, system); err != nil {
+	if c.input, err = f.inputFlags.choose(kept); err != nil {
 		return err
 	}
 	result, err := f.measure(ctx, &c)
@@ -101,11 +99,11 @@ func (f *checkFlags) takeFile(path string) error {
 	if f.cmd.Flags().Changed("input") {
 		return errors.New("both a file and --input are given: give one of them")
 	}
-	return f.cmd.Flags().Set("input", filePrefix+path)
+	return f.cmd.Flags().Set("input", rig.FilePrefix+path)
 }
 
 func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, error) {
-	if c.input.path != "" || c.input.choice == "demo" {
+	if c.input.Path() != "" || c.input.Choice == rig.DemoInput {
 		room, voice, err := f.ranges()
 		if err != nil {
 			return preroll.Result{}, err

@@ -10,6 +10,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/demo"
 	"rollready/capture/media"
+	"rollready/capture/rig"
 	"rollready/dsp/preroll"
 )
 
@@ -32,13 +33,13 @@ type demoRecording struct {
 }
 
 func newDemoRecording() *demoRecording {
-	return &demoRecording{demo.NewScene(demoRateHz), demoSeconds * demoRateHz}
+	return &demoRecording{demo.NewScene(rig.DemoRateHz), demoSeconds * rig.DemoRateHz}
 }
 
 func (d *demoRecording) Format() capture.Format {
-	return capture.Format{RateHz: demoRateHz, Channels: 2}
+	return capture.Format{RateHz: rig.DemoRateHz, Channels: 2}
 }
-func (d *demoRecording) Frames() int64 { return demoSeconds * demoRateHz }
+func (d *demoRecording) Frames() int64 { return demoSeconds * rig.DemoRateHz }
 func (d *demoRecording) Close() error  { return nil }
 
 func (d *demoRecording) Read(block []float32) (int, error) {
@@ -53,18 +54,18 @@ func (d *demoRecording) Read(block []float32) (int, error) {
 
 // recording opens what is to be read.
 func (c *checking) recording(ctx context.Context) (recording, error) {
-	if c.input.choice == "demo" {
+	if c.input.Choice == rig.DemoInput {
 		return newDemoRecording(), nil
 	}
-	return media.Open(ctx, c.input.path)
+	return media.Open(ctx, c.input.Path())
 }
 
 // name is what a person calls the recording.
 func (c *checking) name() string {
-	if c.input.choice == "demo" {
+	if c.input.Choice == rig.DemoInput {
 		return "demo scene"
 	}
-	return filepath.Base(c.input.path)
+	return filepath.Base(c.input.Path())
 }
 
 // file checks a recording: room tone and voice where they are said to be, or
@@ -111,7 +112,7 @@ func (c *checking) format(ctx context.Context) (capture.Format, int64, error) {
 	}
 	defer file.Close()
 	format := file.Format()
-	picker, err := capture.NewPicker(c.input.pick, format.Channels)
+	picker, err := capture.NewPicker(c.input.Pick, format.Channels)
 	if err != nil {
 		return capture.Format{}, 0, err
 	}
@@ -134,7 +135,7 @@ func (c *checking) read(ctx context.Context, where preroll.Range, to func([]floa
 		return err
 	}
 	defer file.Close()
-	picker, err := capture.NewPicker(c.input.pick, file.Format().Channels)
+	picker, err := capture.NewPicker(c.input.Pick, file.Format().Channels)
 	if err != nil {
 		return err
 	}

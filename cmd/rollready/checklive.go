@@ -12,6 +12,7 @@ import (
 
 	"github.com/mattn/go-isatty"
 
+	"rollready/capture/device"
 	"rollready/capture/rig/session"
 	"rollready/dsp/preroll"
 )
@@ -30,10 +31,13 @@ type guiding struct {
 
 // live leads a person through a check.
 func (c *checking) live(ctx context.Context) (preroll.Result, error) {
-	s, err := session.Open(session.Options{Open: c.input.open, Expect: c.input.expect,
-		Pick: c.input.pick, Chain: c.setup.Chain})
+	system := device.NewSystem(nil)
+	defer system.Close()
+	in := c.input
+	in.Fallback = false // a check of the demo scene would be taken for the microphone's
+	s, err := in.OpenSession(system, session.Options{Chain: c.setup.Chain}, c.app.warn)
 	if err != nil {
-		return preroll.Result{}, explainInput(err)
+		return preroll.Result{}, err
 	}
 	defer s.Close()
 	g := &guiding{session: s, tap: s.AddTap(session.InputFrames, 4), screen: c.app.stderr}

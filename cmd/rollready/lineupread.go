@@ -1,14 +1,12 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
 
+	"rollready/capture/rig"
 	"rollready/dsp/lineup"
-	"rollready/dsp/lineup/find"
 	"rollready/presets"
 )
 
@@ -52,7 +50,7 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 		}
 		f.profile.volume = presets.VolumeOf(db)
 	}
-	result, err := measureClip(cmd.Context(), path, f.track)
+	result, err := rig.MeasureClip(cmd.Context(), path, f.track)
 	if err != nil {
 		return err
 	}
@@ -65,24 +63,6 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 		return err
 	}
 	return f.keepResult(a, result)
-}
-
-// measureClip opens a clip and measures it; its errors name the clip.
-func measureClip(ctx context.Context, path string, track int) (lineup.Result, error) {
-	clip, done, err := openClip(ctx, path, track)
-	if err != nil {
-		return lineup.Result{}, err
-	}
-	defer done()
-	result, err := readClip(clip)
-	var refusal *find.Refusal
-	switch {
-	case errors.As(err, &refusal):
-		err = fmt.Errorf("%s can't be used: %w", path, err)
-	case err != nil:
-		err = fmt.Errorf("%s: %w", path, err)
-	}
-	return result, err
 }
 
 // keepResult keeps a line-up, but not one made under automatic level: its

@@ -1,17 +1,19 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"strings"
-	"sync/atomic"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"rollready/capture"
+	"rollready/capture/device"
+	"rollready/capture/rig"
 	"rollready/capture/wavfile"
 	"rollready/dsp/lineup/sequence"
 )
@@ -85,66 +87,56 @@ func (f sendFlags) write(a *app) error {
 	return nil
 }
 
-// sending is the sequence on its way; the audio thread plays, the command
-// watches.
-type sending struct {
-	player *sequence.Player
-	frame  atomic.Int64
-	ended  atomic.Bool
-}
-
-func (s *sending) fill(block []float32) {
-	if s.player.Read(block) == 0 {
-		s.ended.Store(true)
-	}
-	frame, _ := s.player.Position()
-	s.frame.Store(frame)
-}
-
 // play sends the sequence to an output device.
 func (f sendFlags) play(ctx context.Context, a *app) error {
-	out, err := openSounding(f.output)
-	if err != nil {
+	system := device.NewSystem(nil)
+	defer system.Close()
+	line := rig.NewLine(system, nil)
+	if err := line.Sequence(f.output); err != nil {
 		return err
 	}
-	defer out.close()
+	defer line.Stop()
 	printPreparation(a.stderr)
-	fmt.Fprintf(a.stderr, "sending %.0f s to %q; the camera must be recording until the end\n", sequence.Seconds(), out.name())
-	s := &sending{player: sequence.NewPlayer(out.format().RateHz, out.format().Channels)}
-	if err := out.start(s.fill); err != nil {
-		return err
-	}
-	told := sequence.Kind("")
-	volume := volumeTeller{to: a.stderr, name: out.name(), begun: time.Now()}
-	err = out.each(ctx, func() bool {
-		volume.tell(out.output.Volume())
-		if kind := kindAt(float64(s.frame.Load()) / float64(out.format().RateHz)); kind != told && kind != sequence.Pause {
-			told = kind
-			fmt.Fprintf(a.stderr, "  %s\n", kind)
+	output := line.State().Output
+	fmt.Fprintf(a.stderr, "sending %.0f s to %q; the camera must be recording until the end\n", sequence.Seconds(), output)
+	told := ""
+	volume := volumeTeller{to: a.stderr, name: output, begun: time.Now()}
+	sent, err := followLine(ctx, line, func(s rig.LineState) (done bool) {
+		volume.tell(s.Volume)
+		if s.Part != told && s.Part != string(sequence.Pause) {
+			told = s.Part
+			fmt.Fprintf(a.stderr, "  %s\n", s.Part)
 		}
-		return s.ended.Load()
+		return false
 	})
-	if err != nil {
-		return fmt.Errorf("the sequence was not sent to its end, the clip can't be used: %w", err)
+	if err != nil || !sent.Sent {
+		return fmt.Errorf("the sequence was not sent to its end, the clip can't be used: %w", cmp.Or(err, errors.New("stopped")))
 	}
-	with := fmt.Sprintf("--with %q", strings.TrimSpace(out.name()))
-	if v := out.output.Volume().Volume; v.Known && !v.Uneven() {
+	with := fmt.Sprintf("--with %q", strings.TrimSpace(output))
+	if v := sent.Volume.Volume; v.Known && !v.Uneven() {
 		with += fmt.Sprintf(" --volume %.2f", v.LoudestDB+0)
 	}
-	time.Sleep(tailTime) // what the device holds must sound
 	fmt.Fprintf(a.stderr, "sent. Stop the camera, then: rollready lineup read CLIP %s --camera NAME\n", with)
 	return nil
 }
 
-// tailTime is longer than any device's buffer.
-const tailTime = 1200 * time.Millisecond
-
-func kindAt(seconds float64) sequence.Kind {
-	kind := sequence.Pause
-	for _, s := range sequence.Sections() {
-		if seconds >= s.Start {
-			kind = s.Kind
+// followLine looks at what sounds, ten times a second, until it is over, do
+// says that it is done, or the context ends. The last state tells what was.
+func followLine(ctx context.Context, line rig.Line, do func(rig.LineState) (done bool)) (rig.LineState, error) {
+	tick := time.NewTicker(100 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		s := line.State()
+		switch {
+		case s.Fault != "":
+			return s, errors.New(s.Fault)
+		case s.Sounds == rig.Quiet, do(s):
+			return s, nil
+		}
+		select {
+		case <-ctx.Done():
+			return s, nil
+		case <-tick.C:
 		}
 	}
-	return kind
 }

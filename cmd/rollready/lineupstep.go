@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"rollready/capture/mixer"
+	"rollready/capture/rig"
 	"rollready/dsp/figure"
 	linetone "rollready/dsp/lineup/tone"
 )
@@ -13,19 +13,9 @@ import (
 // stepper carries out what is typed while the tone sounds.
 type stepper struct {
 	settings linetone.Settings
-	now      float64 // level on its way up to the one set
 	found    toneFound
 	out      io.Writer
-	set      func(linetone.Settings)
-	volume   func() mixer.Setting
-}
-
-// riseDB is how far the tone rises in a tenth of a second: it starts low.
-const riseDB = 2.0
-
-func (s *stepper) rise() {
-	s.now = min(s.now+riseDB, s.settings.LevelDBFS)
-	s.set(linetone.Settings{Hz: s.settings.Hz, LevelDBFS: s.now, Ident: s.settings.Ident})
+	line     rig.Line
 }
 
 // take carries out the lines that have come; true: stop.
@@ -52,7 +42,7 @@ func (s *stepper) do(line string) (stop bool) {
 	case word == "stop":
 		return true
 	case word == "clips":
-		s.found.clips, s.found.volume = s.settings.LevelDBFS, s.volume().Volume
+		s.found.clips, s.found.volume = s.settings.LevelDBFS, s.line.State().Volume.Volume
 		figure.Fprintf(s.out, "clips at %g dBFS output\n", s.found.clips)
 	case word == "reads":
 		s.reads(rest)
@@ -72,7 +62,7 @@ func (s *stepper) reads(text string) {
 		fmt.Fprintln(s.out, err)
 		return
 	}
-	s.found.reads, s.found.level, s.found.volume = x, s.settings.LevelDBFS, s.volume().Volume
+	s.found.reads, s.found.level, s.found.volume = x, s.settings.LevelDBFS, s.line.State().Volume.Volume
 	figure.Fprintf(s.out, "camera reads %g dBFS at %g dBFS output: offset %+.1f dB\n", x, s.found.level, x-s.found.level)
 }
 
@@ -82,7 +72,8 @@ func (s *stepper) step(text string) {
 		next := s.settings
 		next.LevelDBFS += x
 		if err = next.Check(); err == nil {
-			s.settings, s.now = next, min(s.now, next.LevelDBFS)
+			s.settings = next
+			s.line.Set(next)
 			figure.Fprintf(s.out, "%g dBFS\n", next.LevelDBFS)
 			return
 		}

@@ -10,6 +10,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rollready/capture/device"
+	"rollready/capture/rig"
 	"rollready/dsp/figure"
 	linetone "rollready/dsp/lineup/tone"
 	"rollready/presets"
@@ -143,32 +145,24 @@ func (f *toneFlags) store(a *app, found toneFound) error {
 // sound sends the tone, rising from low, and takes lines from in.
 func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted linetone.Settings) (toneFound, error) {
 	found := toneFound{reads: math.NaN(), clips: math.NaN()}
-	out, err := openSounding(f.output)
-	if err != nil {
+	system := device.NewSystem(nil)
+	defer system.Close()
+	line := rig.NewLine(system, nil)
+	if err := line.Tone(f.output, wanted); err != nil {
 		return found, err
 	}
-	defer out.close()
-	f.with = out.name()
+	defer line.Stop()
 	printPreparation(a.stderr)
-	generator := linetone.New(out.format().RateHz, out.format().Channels)
-	if err := out.start(generator.Process); err != nil {
-		return found, err
-	}
-	figure.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, out.name())
-	s := &stepper{settings: wanted, now: max(linetone.MinDBFS, wanted.LevelDBFS-40), found: found, out: a.stderr, set: generator.Set, volume: out.output.Volume}
+	f.with = line.State().Output
+	figure.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, f.with)
+	s := &stepper{settings: wanted, found: found, out: a.stderr, line: line}
 	lines := readLines(ctx, in)
 	begun := time.Now()
-	volume := volumeTeller{to: a.stderr, name: out.name(), begun: begun}
-	err = out.each(ctx, func() bool {
-		s.rise()
-		volume.tell(out.output.Volume())
+	volume := volumeTeller{to: a.stderr, name: f.with, begun: begun}
+	_, err := followLine(ctx, line, func(now rig.LineState) (done bool) {
+		volume.tell(now.Volume)
 		over := f.seconds > 0 && time.Since(begun).Seconds() >= f.seconds
 		return s.take(lines) || over
 	})
-	if errors.Is(err, context.Canceled) {
-		err = nil
-	}
-	generator.Set(linetone.Settings{Hz: wanted.Hz, LevelDBFS: math.Inf(-1)})
-	time.Sleep(50 * time.Millisecond) // fade out instead of breaking off
 	return s.found, err
 }

@@ -14,6 +14,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/offline"
+	"rollready/capture/rig"
 	"rollready/capture/survey"
 	"rollready/capture/wavfile"
 	"rollready/presets/whole"
@@ -83,7 +84,7 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
-	a.warnCutShort(in, reader)
+	a.warn(rig.CutShort(in, reader))
 	result, err := f.write(ctx, a, process, reader.Frames(), in, out, encoding)
 	if err != nil {
 		return err

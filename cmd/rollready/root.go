@@ -56,6 +56,18 @@ func (a *app) settings(s *presets.Store) presets.Settings {
 	return settings
 }
 
+// gatherWarnings collects warnings from now on: behind a screen nobody reads
+// stderr.
+func (a *app) gatherWarnings() *[]string {
+	list := &[]string{}
+	a.warn = func(err error) {
+		if err != nil {
+			*list = append(*list, oneLine(err))
+		}
+	}
+	return list
+}
+
 func newRoot(a *app) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "rollready",

@@ -8,9 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/capture"
 	"rollready/capture/device"
 	"rollready/capture/rescue"
+	"rollready/capture/rig"
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
@@ -103,8 +103,6 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	}
 	store := a.store()
 	kept := a.settings(store)
-	system := device.NewSystem(nil)
-	defer system.Close()
 	o := session.Options{View: kept.View}
 	if o.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
 		return err
@@ -113,15 +111,15 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	in, err := f.inputFlags.choose(a, kept, system)
+	in, err := f.inputFlags.choose(kept)
 	if err != nil {
 		return err
 	}
 	// No fallback: a take of the demo scene in place of the microphone's would
 	// be found out too late.
-	o.Open, o.Expect, o.Pick = in.open, in.expect, in.pick
+	in.Fallback = false
 	o.View.Camera, c.Camera = camera.Scale, camera.Scale
-	t, err := f.record(ctx, a, o, c)
+	t, err := f.record(ctx, a, in, o, c)
 	if err != nil {
 		return err
 	}
@@ -132,14 +130,13 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 }
 
 // record opens the input, rolls, and waits for the end.
-func (f *takeRecordFlags) record(ctx context.Context, a *app, o session.Options, c take.Config) (take.Take, error) {
+func (f *takeRecordFlags) record(ctx context.Context, a *app, in rig.Input, o session.Options, c take.Config) (take.Take, error) {
 	var last rescue.Rescue
 	defer last.Recover()
 	o.Go, c.Go = last.Go, last.Go
-	s, err := session.Open(o)
-	if errors.Is(err, capture.ErrNoInput) {
-		err = fmt.Errorf("%w: connect a microphone, or use --input demo", err)
-	}
+	system := device.NewSystem(last.Go)
+	defer system.Close()
+	s, err := in.OpenSession(system, o, a.warn)
 	if err != nil {
 		return take.Take{}, err
 	}

@@ -6,8 +6,13 @@ import (
 	"os"
 	"path/filepath"
 
+	"github.com/spf13/cobra"
+
 	"rollready/capture"
 	"rollready/capture/demo"
+	"rollready/capture/device"
+	"rollready/capture/rescue"
+	"rollready/capture/rig"
 )
 
 // trapVariable makes the test binary be the monitor, with its things in the
@@ -31,13 +36,16 @@ func (s trap) Name() string {
 func trapped(dir string) int {
 	a := newApp(os.Stdout, os.Stderr)
 	a.config = filepath.Join(dir, "config")
-	m := newMonitor(a)
-	kept := a.settings(m.store)
 	f := &monitorFlags{takes: filepath.Join(dir, "takes")}
-	var err error
-	if m.settings, m.camera, err = f.apply(a, kept, m.store); err == nil {
-		open := func() (capture.Source, error) { return trap{demo.New(demoRateHz), filepath.Join(dir, "panic")}, nil }
-		err = m.run(context.Background(), input{open: open, pick: capture.Auto, choice: "demo"}, kept, &f.outputFlags)
+	f.inputFlags.cmd = &cobra.Command{}
+	o, err := f.options(a)
+	if err == nil {
+		o.Rescue = &rescue.Rescue{}
+		o.System = device.NewSystem(o.Rescue.Go)
+		o.Input = rig.Input{Choice: rig.DemoInput, Pick: capture.Auto, Open: func() (capture.Source, error) {
+			return trap{demo.New(rig.DemoRateHz), filepath.Join(dir, "panic")}, nil
+		}}
+		err = showMonitor(context.Background(), o, &[]string{})
 	}
 	fmt.Fprintln(os.Stderr, "ended:", err)
 	return 0

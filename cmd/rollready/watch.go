@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/capture/device"
+	"rollready/capture/rig"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 )
@@ -27,7 +27,7 @@ type watchFlags struct {
 type watching struct {
 	app   *app
 	flags *watchFlags
-	input input
+	input rig.Input
 	chain chain.Settings
 	view  dsp.View
 }
@@ -66,8 +66,6 @@ func (f *watchFlags) run(ctx context.Context, a *app) error {
 	}
 	store := a.store()
 	kept := a.settings(store)
-	system := device.NewSystem(nil)
-	defer system.Close()
 	w := watching{app: a, flags: f}
 	var err error
 	if w.chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
@@ -79,13 +77,13 @@ func (f *watchFlags) run(ctx context.Context, a *app) error {
 	}
 	w.view = kept.View
 	w.view.Camera = camera.Scale
-	if w.input, err = f.inputFlags.choose(a, kept, system); err != nil {
+	if w.input, err = f.inputFlags.choose(kept); err != nil {
 		return err
 	}
 	if !f.fast {
 		return w.live(ctx)
 	}
-	if w.input.path == "" {
+	if w.input.Path() == "" {
 		return errors.New("--fast is for files: add --input file:PATH")
 	}
 	return w.offline(ctx)

@@ -9,6 +9,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/offline"
+	"rollready/capture/rig"
 	"rollready/capture/rig/session"
 	"rollready/capture/wavfile"
 	"rollready/dsp"
@@ -17,20 +18,20 @@ import (
 // offline prints what the same chain and meters read from a file, as fast as
 // it can be read.
 func (w *watching) offline(ctx context.Context) error {
-	file, err := wavfile.Open(w.input.path)
+	file, err := wavfile.Open(w.input.Path())
 	if err != nil {
 		return err
 	}
 	defer file.Close()
-	w.app.warnCutShort(w.input.path, file)
-	run, err := offline.New(file, w.input.pick, w.chain)
+	w.app.warn(rig.CutShort(w.input.Path(), file))
+	run, err := offline.New(file, w.input.Pick, w.chain)
 	if err != nil {
 		return err
 	}
 	defer func() { w.reportSanitised(run.Sanitised) }()
 	format := run.Format()
 	meter := dsp.NewMeter(format.RateHz, format.Channels, w.view)
-	status := session.Status{Source: filepath.Base(w.input.path), Kind: capture.File,
+	status := session.Status{Source: filepath.Base(w.input.Path()), Kind: capture.File,
 		SourceHz: format.RateHz, Channels: file.Format().Channels}
 	every, last := float64(format.RateHz)/w.flags.rate, w.lastFrame(format.RateHz)
 	var at, printed int64

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/device"
 	"rollready/capture/rig/session"
 	"rollready/dsp"
 )
@@ -13,10 +14,11 @@ import (
 // live prints what a session reads, in time with the clock on the wall: an
 // input that stopped must not stop the lines.
 func (w *watching) live(ctx context.Context) error {
-	s, err := session.Open(session.Options{Open: w.input.open, Fallback: w.input.fallback,
-		Expect: w.input.expect, Pick: w.input.pick, Chain: w.chain, View: w.view})
+	system := device.NewSystem(nil)
+	defer system.Close()
+	s, err := w.input.OpenSession(system, session.Options{Chain: w.chain, View: w.view}, w.app.warn)
 	if err != nil {
-		return explainInput(err)
+		return err
 	}
 	defer s.Close()
 	begun := time.Now()

@@ -1,4 +1,4 @@
-package main
+package rig
 
 import (
 	"context"
@@ -14,7 +14,6 @@ import (
 
 // sounding is an output device that plays what a generator makes.
 type sounding struct {
-	system *device.System // closed with it; nil: another's
 	output *device.Output
 	calls  atomic.Int64 // blocks the device asked for
 	fault  atomic.Pointer[string]
@@ -22,18 +21,6 @@ type sounding struct {
 
 // silentAfter is how long an output may ask for nothing before it is given up.
 const silentAfter = 3 * time.Second
-
-// openSounding opens an output that holds much, the default where choice is
-// empty, on a sound system of its own.
-func openSounding(choice string) (*sounding, error) {
-	system := device.NewSystem(nil)
-	out, err := system.OpenSteadyOutput(choice)
-	if err != nil {
-		system.Close()
-		return nil, err
-	}
-	return &sounding{system: system, output: out}, nil
-}
 
 func (s *sounding) format() capture.Format { return s.output.Format() }
 func (s *sounding) name() string           { return s.output.Info().Name }
@@ -92,7 +79,4 @@ func (s *sounding) each(ctx context.Context, do func() (done bool)) error {
 
 func (s *sounding) close() {
 	s.output.Close()
-	if s.system != nil {
-		s.system.Close()
-	}
 }

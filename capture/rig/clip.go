@@ -1,4 +1,4 @@
-package main
+package rig
 
 import (
 	"bytes"
@@ -15,6 +15,25 @@ import (
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/find"
 )
+
+// MeasureClip opens a camera's clip of the line-up sequence and measures it;
+// its errors name the clip. track counts from 1. It takes as long as the clip is.
+func MeasureClip(ctx context.Context, path string, track int) (lineup.Result, error) {
+	clip, done, err := openClip(ctx, path, track)
+	if err != nil {
+		return lineup.Result{}, err
+	}
+	defer done()
+	result, err := readClip(clip)
+	var refusal *find.Refusal
+	switch {
+	case errors.As(err, &refusal):
+		err = fmt.Errorf("%s can't be used: %w", path, err)
+	case err != nil:
+		err = fmt.Errorf("%s: %w", path, err)
+	}
+	return result, err
+}
 
 // readClip finds the sequence in a clip and measures it. The file is read
 // twice, so that a long one need not fit into memory.

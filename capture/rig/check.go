@@ -1,0 +1,216 @@
+package rig
+
+import (
+	"time"
+
+	"rollready/capture"
+	"rollready/capture/rig/guided"
+	"rollready/capture/rig/session"
+	"rollready/dsp/camera"
+	"rollready/dsp/chain"
+	"rollready/dsp/preroll"
+)
+
+// Check is where the guided check stands. A plain value.
+type Check struct {
+	Running  bool            // the guide still leads, or judges
+	Judging  bool            // a result is being worked out
+	Progress guided.Progress // of the guide, while Running
+	Due      bool            // all is heard: Judge
+	Stale    bool            // what was heard could be judged anew with other settings: Judge
+	Undo     *chain.Settings // the chain before what suits was applied, nil: it was not
+}
+
+// Checked is the last check. It holds for the input it was made with.
+type Checked struct {
+	guided.Outcome
+	At     time.Time
+	Chain  chain.Settings // judged with these
+	Camera camera.Scale
+	input  inputKey
+}
+
+// inputKey tells one input from another.
+type inputKey struct {
+	source       string
+	kind         capture.Kind
+	hz, channels int
+	picked       string
+}
+
+func keyOf(s session.Status, picked string) inputKey {
+	return inputKey{s.Source, s.Kind, s.SourceHz, s.Channels, picked}
+}
+
+// Changed tells that chain or camera are no longer those it was judged with.
+func (s *State) Changed(c *Checked) bool {
+	return c.Chain != s.Settings.Chain || c.Camera != s.Camera.Scale
+}
+
+// Recommended is the chain with what the last check recommends, false where it
+// recommends nothing.
+func (s *State) Recommended() (to chain.Settings, ok bool) {
+	to, c := s.Settings.Chain, s.Checked
+	if c == nil || !c.Recommend.OutputGainDB.Known() {
+		return to, false
+	}
+	to.GainDB, to.HighPass = float64(c.Recommend.OutputGainDB), c.Recommend.HighPass
+	return to, true
+}
+
+// check is the guided check as the rig leads it. Guarded by the rig's mu.
+type check struct {
+	run     Checker // nil: none
+	fresh   bool    // its result is still to come, or to come anew
+	judging bool
+	asked   int // number of the newest question to it
+	before  *chain.Settings
+}
+
+func (c *check) running() bool { return c.run != nil && c.fresh }
+
+func (c *check) stop() {
+	if c.run != nil {
+		c.run.End()
+	}
+	c.run, c.fresh, c.judging = nil, false, false
+	c.asked++
+}
+
+func (c *check) state(s *State) (now Check) {
+	if c.run != nil && !c.fresh && !c.judging && s.Checked == nil { // another input
+		c.stop()
+	}
+	now.Running, now.Judging, now.Undo = c.running(), c.judging, c.before
+	if c.run == nil {
+		return now
+	}
+	now.Progress = c.run.Progress()
+	now.Due = c.fresh && !c.judging && now.Progress.Step == preroll.Done
+	now.Stale = !c.fresh && !c.judging && s.Checked != nil && s.Changed(s.Checked)
+	return now
+}
+
+// BeginCheck begins a check, or begins it anew once it is done. One that is
+// half heard goes on.
+func (r *Rig) BeginCheck() error {
+	status := r.parts.Engine.Status()
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	switch {
+	case r.check.running():
+		return nil
+	case r.parts.Check == nil || status.Lost || status.Fault != "":
+		return Refusal("Nothing comes in: choose the input in Setup")
+	}
+	r.check.stop()
+	r.check.run, r.check.fresh = r.parts.Check(), true
+	return nil
+}
+
+// RepeatCheck begins a step anew; without a check it begins one. It may wait
+// some milliseconds.
+func (r *Rig) RepeatCheck(step guided.Step) error {
+	r.mu.Lock()
+	run, judging := r.check.run, r.check.judging
+	r.mu.Unlock()
+	switch {
+	case run == nil:
+		return r.BeginCheck()
+	case judging, step == preroll.Speak && run.Progress().Step == preroll.Quiet:
+		return nil
+	}
+	run.Repeat(step)
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.check.fresh = r.check.run == run
+	return nil
+}
+
+// LeaveCheck breaks off a check that is not done, and tells whether one ran.
+func (r *Rig) LeaveCheck() bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if !r.check.running() {
+		return false
+	}
+	r.check.stop()
+	return true
+}
+
+// Judge begins to judge what was heard with the present settings; wait does
+// it, some tenths of a second long, and gives the error to show. Without
+// anything heard wait is nil.
+func (r *Rig) Judge() (wait func() error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	run := r.check.run
+	if run == nil {
+		return nil
+	}
+	r.check.asked++
+	r.check.judging = true
+	asked, setup := r.check.asked, guided.Setup{Chain: r.settings.Chain, Camera: r.camera.Scale}
+	return func() error {
+		outcome, err := run.Result(setup)
+		status := r.parts.Engine.Status()
+		r.mu.Lock()
+		defer r.mu.Unlock()
+		if asked != r.check.asked { // asked anew, or left
+			return nil
+		}
+		return r.judged(setup, outcome, err, status)
+	}
+}
+
+func (r *Rig) judged(setup guided.Setup, outcome guided.Outcome, err error, status session.Status) error {
+	r.check.judging = false
+	if err != nil {
+		r.check.stop()
+		return err
+	}
+	at := r.parts.Now()
+	if !r.check.fresh && r.checked != nil { // judged anew, not heard anew
+		at = r.checked.At
+	}
+	if r.check.fresh {
+		r.check.before = nil
+	}
+	r.check.fresh = false
+	r.checked = &Checked{outcome, at, setup.Chain, setup.Camera, keyOf(status, r.settings.Channels)}
+	return nil
+}
+
+// ApplyCheck sets the chain as the last check recommends. Judge anew after it.
+func (r *Rig) ApplyCheck() error {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.check.running() || r.check.judging {
+		return Refusal("The check still judges: wait for it")
+	}
+	s := State{Settings: r.settings, Checked: r.checked}
+	to, ok := s.Recommended()
+	switch {
+	case !ok:
+		return Refusal("Nothing to apply: without a voice there is no recommendation")
+	case to == r.settings.Chain:
+		return Refusal("The chain is set as recommended already")
+	}
+	was := r.settings.Chain
+	r.check.before = &was
+	r.setChain(to)
+	return nil
+}
+
+// UndoCheck sets the chain as it was before ApplyCheck.
+func (r *Rig) UndoCheck() error {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.check.before == nil || r.check.running() || r.check.judging {
+		return Refusal("Nothing to undo")
+	}
+	to := *r.check.before
+	r.check.before = nil
+	r.setChain(to)
+	return nil
+}

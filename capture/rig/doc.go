@@ -1,0 +1,21 @@
+// Package rig is the running whole without a face: source, chain, meters, ways
+// out, recorder, guided check, comparison, line-up and playback of takes. It
+// alone holds the rules; screens and commands are thin faces on it.
+//
+// # How a face uses it
+//
+// [Open] opens real devices; [New] takes parts that run already, as tests do.
+// [Rig.State] gives everything there is to show, as one plain value that does
+// not change. What a face wants done it asks of a method. A method that may
+// wait for a device or the disk says so in its comment: a screen calls it off
+// its own goroutine. An error that is a [Refusal] says why something can't be
+// done now where nothing is wrong.
+//
+// # Its rooms
+//
+//	session   the source, the chain in its callback, the meters
+//	output    ways out, each on the clock of its device
+//	deck      the recorder, kept fit for what the session gives
+//	guided    the guided check
+//	ab        the comparison of two settings
+package rig

@@ -1,0 +1,90 @@
+package rig
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"rollready/capture"
+	"rollready/capture/demo"
+	"rollready/capture/device"
+	"rollready/capture/rig/session"
+	"rollready/capture/wavfile"
+)
+
+// What an input may be besides a device.
+const (
+	DemoInput  = "demo"
+	FilePrefix = "file:"
+)
+
+// DemoRateHz is the sample rate of the demo scene.
+const DemoRateHz = 48000
+
+// Input is a chosen input.
+type Input struct {
+	Choice   string       // part of a device's name, its id, "file:PATH" or "demo"; "": the default device
+	Expect   string       // name of the device as last used, "" if none: another one is pointed out
+	Pick     capture.Pick // channels
+	Fallback bool         // the demo scene stands in where it can't be opened
+
+	Open session.Opener // instead of Choice; for tests
+}
+
+// Path is that of a file, "" for anything else.
+func (i Input) Path() string {
+	path, isFile := strings.CutPrefix(i.Choice, FilePrefix)
+	if !isFile {
+		return ""
+	}
+	return path
+}
+
+// opener gives what opens an input. warn is told of what does not stop it.
+func (i Input) opener(system *device.System, warn func(error)) session.Opener {
+	switch {
+	case i.Open != nil:
+		return i.Open
+	case i.Path() != "":
+		return func() (capture.Source, error) { return openFile(i.Path(), warn) }
+	case i.Choice == DemoInput:
+		return openDemo
+	}
+	return system.Input(i.Choice, i.Expect).Open
+}
+
+func openDemo() (capture.Source, error) { return demo.New(DemoRateHz), nil }
+
+// openFile opens a file to be played in real time.
+func openFile(path string, warn func(error)) (capture.Source, error) {
+	src, err := wavfile.NewSource(path, true)
+	if err != nil {
+		return nil, err
+	}
+	warn(CutShort(path, src.Reader()))
+	return src, nil
+}
+
+// CutShort tells of a file that was never closed or lost its end, nil if whole.
+func CutShort(path string, r *wavfile.Reader) error {
+	if !r.Truncated() {
+		return nil
+	}
+	length := float64(r.Frames()) / float64(r.Format().RateHz)
+	return fmt.Errorf("%s was never closed or is cut short: reading the %.1f s that are there", path, length)
+}
+
+// OpenSession opens an input and meters it, without anything around it. It may
+// take seconds; the error says what to do. o's Open, Fallback, Expect and Pick
+// are the input's.
+func (i Input) OpenSession(system *device.System, o session.Options, warn func(error)) (*session.Session, error) {
+	o.Open, o.Expect, o.Pick = i.opener(system, warn), i.Expect, i.Pick
+	if i.Fallback {
+		o.Fallback = openDemo
+	}
+	s, err := session.Open(o)
+	if errors.Is(err, capture.ErrNoInput) {
+		err = fmt.Errorf("%w: connect a microphone, or use --input demo", err)
+	}
+	return s, err
+}

@@ -1,0 +1,202 @@
+package rig
+
+import (
+	"sync"
+
+	"rollready/capture/power"
+	"rollready/dsp"
+	"rollready/dsp/advice"
+	"rollready/dsp/chain"
+	"rollready/dsp/lineup/tone"
+	"rollready/presets"
+)
+
+// Rig is the running whole. All methods may be called from any goroutine but
+// the audio threads. Those that may wait for a device or the disk say so; all
+// others return at once.
+type Rig struct {
+	parts *Parts
+
+	saving sync.Mutex // held while a camera profile is written, before mu
+
+	mu       sync.Mutex // guards all below
+	settings presets.Settings
+	camera   presets.Camera
+	taken    chain.Settings // of the preset last taken
+	mixed    bool
+	frames   int64 // metered when last looked
+	advised  advice.Advice
+	battery  power.Battery
+	check    check
+	checked  *Checked
+	playing  *Playing
+	line     lineUp
+	opened   closers
+}
+
+// New makes a rig of parts that run already.
+func New(p *Parts) *Rig {
+	if p.Advise == nil {
+		p.Advise = advice.New().Advise
+	}
+	if p.Line == nil {
+		p.Line = noLine{}
+	}
+	r := &Rig{parts: p, settings: p.Settings, camera: p.Camera, taken: p.Settings.Chain}
+	r.settings.View.Camera = p.Camera.Scale
+	if p.Preset.Name != "" {
+		r.taken = p.Preset.Chain
+	}
+	r.line.tone = tone.Default
+	p.Engine.SetChain(r.settings.Chain)
+	p.Engine.SetView(r.settings.View)
+	return r
+}
+
+// Store holds presets and camera profiles.
+func (r *Rig) Store() *presets.Store { return r.parts.Store }
+
+// Recorder lists and changes takes; those that roll are begun and ended by
+// Roll and Stop.
+func (r *Rig) Recorder() Recorder { return r.parts.Recorder }
+
+// Inputs lists the inputs to choose from. It may take seconds.
+func (r *Rig) Inputs() ([]Device, error) { return r.parts.Inputs() }
+
+// Outputs lists the outputs to choose from. It may take seconds.
+func (r *Rig) Outputs() ([]Device, error) { return r.parts.Outputs() }
+
+// ReadBattery looks at the battery, for states to come. It may take a moment.
+func (r *Rig) ReadBattery() {
+	b := r.parts.Battery()
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.battery = b
+}
+
+// SetChain changes the chain: heard at once, kept within a second.
+func (r *Rig) SetChain(s chain.Settings) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.setChain(s)
+}
+
+// setChain: with mu held, as all that begin with a small letter and change r.
+func (r *Rig) setChain(s chain.Settings) {
+	if s == r.settings.Chain {
+		return
+	}
+	before := r.heard()
+	r.settings.Chain = s
+	r.mixed = r.mixed || r.frames > 0 && r.heard() != before
+	r.parts.Engine.SetChain(r.heard())
+	r.keep()
+}
+
+// ResetHolds begins holds, counts and loudness anew.
+func (r *Rig) ResetHolds() {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.resetHolds()
+}
+
+func (r *Rig) resetHolds() {
+	r.mixed = false
+	r.parts.Engine.ResetHolds()
+}
+
+// SetView changes how the meters are read. Its scale is the camera's.
+func (r *Rig) SetView(v dsp.View) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.setView(v)
+}
+
+func (r *Rig) setView(v dsp.View) {
+	v.Camera = r.camera.Scale
+	r.settings.View = v
+	r.parts.Engine.SetView(v)
+	r.keep()
+}
+
+// SetCamera takes another camera profile, or a changed one; SaveCamera keeps it.
+func (r *Rig) SetCamera(c presets.Camera) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.setCamera(c)
+}
+
+func (r *Rig) setCamera(c presets.Camera) {
+	r.camera, r.settings.CameraName = c, c.Name
+	r.parts.Recorder.SetCamera(c.Scale)
+	r.setView(r.settings.View)
+}
+
+// SaveCamera writes the profile in use, as it is now. It waits for the disk.
+func (r *Rig) SaveCamera() error {
+	r.saving.Lock()
+	defer r.saving.Unlock()
+	r.mu.Lock()
+	c := r.camera
+	r.mu.Unlock()
+	return r.parts.Store.Cameras.Save(c)
+}
+
+// UsePreset puts a preset into use.
+func (r *Rig) UsePreset(p presets.Preset) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.taken, r.settings.Preset = p.Chain, p.Name
+	r.setChain(p.Chain)
+	r.keep()
+}
+
+// PresetIs says what the preset of a name holds, as read or written: that in
+// use has changed where the chain is no longer the same.
+func (r *Rig) PresetIs(p presets.Preset) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if p.Name == r.settings.Preset {
+		r.taken = p.Chain
+	}
+}
+
+// PresetRenamed follows a preset to its new name.
+func (r *Rig) PresetRenamed(from, to string) {
+	r.Change(func(s *presets.Settings) {
+		for _, name := range []*string{&s.CompareA, &s.CompareB, &s.Preset} {
+			if *name == from {
+				*name = to
+			}
+		}
+	})
+}
+
+// Change alters settings that need nothing but to be kept: what is open, the
+// theme, marks, names.
+func (r *Rig) Change(alter func(s *presets.Settings)) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	alter(&r.settings)
+	r.keep()
+}
+
+func (r *Rig) keep() {
+	if r.parts.Keeper != nil {
+		r.parts.Keeper.Set(r.settings)
+	}
+}
+
+// Refusal is why something can't be done now, where nothing is wrong.
+type Refusal string
+
+// Error gives the words.
+func (r Refusal) Error() string { return string(r) }
+
+// KeepingErr is why the settings could not be kept, nil if they could.
+func (r *Rig) KeepingErr() error {
+	if r.parts.Keeper == nil {
+		return nil
+	}
+	return r.parts.Keeper.Err()
+}

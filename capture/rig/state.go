@@ -1,0 +1,127 @@
+package rig
+
+import (
+	"math"
+	"time"
+
+	"rollready/capture/mixer"
+	"rollready/capture/power"
+	"rollready/capture/rig/output"
+	"rollready/capture/rig/session"
+	"rollready/capture/take"
+	"rollready/dsp"
+	"rollready/dsp/advice"
+	"rollready/dsp/bands"
+	"rollready/dsp/chain"
+	"rollready/presets"
+)
+
+// State is everything that a face shows, of one moment. A plain value: it does
+// not change.
+type State struct {
+	Reading  dsp.Reading    // the newest
+	Status   session.Status // of the input
+	Settings presets.Settings
+	Camera   presets.Camera
+	Taken    chain.Settings // chain of the preset last taken, to show what changed since
+	Mixed    bool           // the figures since the last reset hold sound from before a change of the chain
+	Phones   Way
+	ToCamera Way
+	Rec      take.Status
+	Playing  *Playing // a take that stands in for the input, nil: none
+	Check    Check
+	Checked  *Checked // the last check of this input, nil: none
+	LineUp   LineUp
+	Battery  power.Battery
+	Advice   advice.Advice
+	At       time.Time
+
+	FeedName   string        // output that feeds the camera, or would, "" unknown
+	FeedVolume mixer.Setting // what the sound system does to it
+}
+
+// Way is a way out.
+type Way struct {
+	output.Status
+	Open bool // false: none is chosen
+}
+
+// State gives the newest state, and judges what has come. It should be asked
+// for some times a second; how often makes no difference to what it says.
+func (r *Rig) State() State {
+	p := r.parts
+	s := State{Status: p.Engine.Status(), LineUp: LineUp{LineState: p.Line.State()}, At: p.Now()}
+	s.Reading = p.Engine.Reading() // after the status: once ended, this is the last
+	s.Phones.Status, s.Phones.Open = p.Sound.Status(Headphones)
+	s.ToCamera.Status, s.ToCamera.Open = p.Sound.Status(CameraInput)
+	s.Rec = p.Recorder.Status()
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	s.Settings, s.Camera, s.Taken, s.Battery = r.settings, r.camera, r.taken, r.battery
+	r.look(&s)
+	return s
+}
+
+// look brings the rig's own memory up to a moment, and tells it.
+func (r *Rig) look(s *State) {
+	r.mixed = r.mixed && s.Reading.Frames >= r.frames // another input is metered anew
+	r.frames = s.Reading.Frames
+	if r.checked != nil && r.checked.input != keyOf(s.Status, s.Settings.Channels) { // heard by another microphone
+		r.checked = nil
+	}
+	if !s.Dead() {
+		r.advised = r.parts.Advise(s.Reading, s.Settings.Chain, s.Settings.View.Camera)
+	}
+	s.Mixed, s.Advice, s.Checked = r.mixed, r.advised, r.checked
+	if r.playing != nil {
+		now := *r.playing
+		s.Playing = &now
+	}
+	s.Check = r.check.state(s)
+	r.line.show(&s.LineUp)
+	s.FeedName, s.FeedVolume = r.feed(s)
+}
+
+// Dead tells that the meters show nothing that is true at this moment.
+func (s *State) Dead() bool { return s.Status.Lost || s.Status.Fault != "" }
+
+// IsPlaying tells whether a take is the one that is played.
+func (s *State) IsPlaying(t take.Take) bool {
+	return s.Playing != nil && s.Playing.Take.Path == t.Path
+}
+
+// LateWay is the way whose delay counts: that to the camera, where there is one.
+func (s *State) LateWay() Way {
+	if s.ToCamera.Open {
+		return s.ToCamera
+	}
+	return s.Phones
+}
+
+// DefaultFrameRate is the camera's pictures per second while nobody told.
+const DefaultFrameRate = 25
+
+// FrameRate is the camera's pictures per second.
+func (s *State) FrameRate() float64 {
+	if hz := s.Camera.FrameRate; hz > 0 {
+		return hz
+	}
+	return DefaultFrameRate
+}
+
+// RoomTone is the measured room tone in dBFS as the bands show it now: at the
+// input, or through the chain's response; NaN where it is not known.
+func (s *State) RoomTone(band int) float64 {
+	if s.Checked == nil || len(s.Checked.Quiet) == 0 {
+		return math.NaN()
+	}
+	list, v := s.Checked.Quiet, s.Settings.View
+	of := list[len(list)-1]
+	if c := int(v.BandChannel); c >= 0 && c < len(list)-1 {
+		of = list[c]
+	}
+	if v.BandTap == dsp.TapInput {
+		return of[band]
+	}
+	return of[band] + s.Settings.Chain.ResponseDB(bands.At(band).MidHz, s.Reading.RateHz)
+}

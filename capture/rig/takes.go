@@ -1,0 +1,178 @@
+package rig
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"rollready/capture"
+	"rollready/capture/take"
+	"rollready/dsp/chain"
+	"rollready/presets"
+)
+
+// Playing is a take that stands in for the input.
+type Playing struct {
+	Take   take.Take
+	Raw    bool   // its input tracks through the chain, else as recorded
+	backTo string // input to go back to, as Switch takes it
+	pick   string // its channels
+
+	leaving bool // on the way back
+}
+
+// Roll begins a take. Where a take is played back the input comes first: what
+// rolls is always the microphone. It may wait for a device and the disk.
+func (r *Rig) Roll(w take.What) (take.Take, error) {
+	if now := r.parts.Recorder.Status(); now.Rolling {
+		return now.Take, Refusal(now.Take.Title() + " is rolling: ctrl-r stops it")
+	}
+	if _, err := r.Back(); err != nil {
+		return take.Take{}, fmt.Errorf("NOT ROLLING: %w", err)
+	}
+	t, err := r.parts.Recorder.Roll(w)
+	if err != nil {
+		err = fmt.Errorf("NOT ROLLING: %w", err)
+	}
+	return t, err
+}
+
+// Stop ends the take; one that ended by itself meanwhile is no error. It waits
+// for the disk.
+func (r *Rig) Stop() (take.Take, error) {
+	t, err := r.parts.Recorder.Stop()
+	if errors.Is(err, take.ErrNotRolling) {
+		err = nil
+	}
+	return t, err
+}
+
+// Slate sounds the slate tone in take and camera, and marks it.
+func (r *Rig) Slate() error {
+	if !r.parts.Recorder.Status().Rolling {
+		return Refusal("The slate tone needs a rolling take: ctrl-r rolls")
+	}
+	r.parts.Recorder.Slate()
+	return nil
+}
+
+// SetRecording changes how and where takes are recorded. It waits for the
+// disk; the settings follow when the recorder does.
+func (r *Rig) SetRecording(set presets.Recording) error {
+	if r.parts.Recorder.Status().Rolling {
+		return Refusal("A take is rolling: stop it first (ctrl-r)")
+	}
+	if err := r.parts.Recorder.Set(set); err != nil {
+		return err
+	}
+	r.Change(func(s *presets.Settings) {
+		set.Scene = s.Recording.Scene
+		s.Recording = set
+	})
+	return nil
+}
+
+// Switch goes over to another input. It waits for the device; on error the
+// present one stays. name is what a person calls it.
+func (r *Rig) Switch(input, name, channels string) error {
+	if r.parts.Recorder.Status().Rolling {
+		return Refusal("A take is rolling from this input: stop it first (ctrl-r)")
+	}
+	if err := r.parts.Switch(input, channels); err != nil {
+		return fmt.Errorf("%s: %w; the present input stays", name, err)
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.playing = nil
+	r.parts.Engine.SetChain(r.heard())
+	r.settings.Input, r.settings.InputName, r.settings.Channels = input, name, channels
+	r.keep()
+	return nil
+}
+
+// Play plays a take in place of the input: as it was recorded, the chain
+// bypassed, or what came from the microphone through the chain as it is now.
+// It waits for the file.
+func (r *Rig) Play(t take.Take, raw bool) error {
+	kind := "processed"
+	if raw {
+		kind = "input"
+	}
+	pick := channelsNamed(t.Tracks, kind)
+	switch {
+	case r.parts.Recorder.Status().Rolling:
+		return Refusal("A take is rolling: it records the microphone, so nothing is played back")
+	case pick == "":
+		return Refusal(t.Title() + " has no " + kind + " tracks")
+	}
+	isDemo := r.parts.Engine.Status().Kind == capture.Demo
+	r.mu.Lock()
+	on := Playing{Take: t, Raw: raw, backTo: r.settings.Input, pick: r.settings.Channels}
+	switch {
+	case r.playing != nil: // from one take to the next
+		on.backTo, on.pick = r.playing.backTo, r.playing.pick
+	case isDemo:
+		on.backTo = "demo"
+	}
+	r.mu.Unlock()
+	if err := r.parts.Switch("file:"+t.Path, pick); err != nil {
+		return fmt.Errorf("play back %s: %w", t.Title(), err)
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.stands(&on)
+	return nil
+}
+
+// stands takes note of what stands in for the input now: figures are of one
+// sound, not of two.
+func (r *Rig) stands(on *Playing) {
+	r.playing = on
+	r.parts.Engine.SetChain(r.heard())
+	r.resetHolds()
+}
+
+// channelsNamed picks the tracks whose names begin so, "" if there are none.
+func channelsNamed(tracks []string, kind string) string {
+	var picks []string
+	for i, name := range tracks {
+		if strings.HasPrefix(name, kind) && len(picks) < 2 {
+			picks = append(picks, strconv.Itoa(i+1))
+		}
+	}
+	return strings.Join(picks, "+")
+}
+
+// heard is the chain that the sound goes through: none where a take is played
+// as it was recorded.
+func (r *Rig) heard() chain.Settings {
+	if r.playing != nil && !r.playing.Raw {
+		return chain.Settings{}
+	}
+	return r.settings.Chain
+}
+
+// Back goes from a take that is played to the input, and tells whether it did.
+// It waits for the device.
+func (r *Rig) Back() (back bool, err error) {
+	r.mu.Lock()
+	p := r.playing
+	if p == nil || p.leaving {
+		r.mu.Unlock()
+		return false, nil
+	}
+	p.leaving = true
+	r.mu.Unlock()
+	err = r.parts.Switch(p.backTo, p.pick)
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if err != nil {
+		p.leaving = false
+		return false, fmt.Errorf("the input is not back: %w; choose it in Setup", err)
+	}
+	if r.playing == p {
+		r.stands(nil)
+	}
+	return true, nil
+}
