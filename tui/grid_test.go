@@ -16,9 +16,12 @@ import (
 	"rollready/dsp/preroll"
 )
 
-// TestExactGrid draws every screen at sizes from 1 × 1 to 220 × 70. Widths are
-// measured with a library that is not the one that drew.
-func TestExactGrid(t *testing.T) {
+func TestExactGrid(t *testing.T) { exactGrid(t, 5, 4) }
+
+// exactGrid draws every screen at sizes from 1 × 1 to 220 × 70, the closer the
+// greater the denominators. Widths are measured with a library that is not the
+// one that drew.
+func exactGrid(t *testing.T, tall, wide int) {
 	for name, moment := range screenCases() {
 		for _, state := range []string{"plain", "help", "field"} {
 			r := moment.at(t, func(e *fakeEngine, o *Options) {
@@ -31,8 +34,8 @@ func TestExactGrid(t *testing.T) {
 			case "field":
 				r.desk.Ask("A field:", "麦克风 text", nil)
 			}
-			for h := 1; h <= 70; h += 1 + h/20 {
-				for w := 1; w <= 220; w += 1 + w/12 {
+			for h := 1; h <= 70; h += 1 + h/tall {
+				for w := 1; w <= 220; w += 1 + w/wide {
 					exact(t, r, w, h, name+" "+state)
 				}
 			}
