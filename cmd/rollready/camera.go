@@ -10,6 +10,7 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/figure"
 	"rollready/dsp/lineup"
+	"rollready/dsp/plain"
 	"rollready/presets"
 )
 
@@ -53,27 +54,27 @@ func newCameraJSON(c presets.Camera) cameraJSON {
 
 func cameraText(c presets.Camera) string {
 	text := figure.Sprintf("%s\n  reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS\n",
-		c.Name, c.Scale.OffsetDB, c.Scale.ClipDBFS, c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS)
+		plain.Text(c.Name), c.Scale.OffsetDB, c.Scale.ClipDBFS, c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS)
 	if c.LinedUp.IsZero() {
 		text += "  never lined up\n"
 	} else {
 		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04")
 		if c.LinedUpWith != "" {
-			text += ", " + c.LinedUpWith
+			text += ", " + plain.Text(c.LinedUpWith)
 		}
 		text += ", volume " + c.LinedUpVolume.String() + "\n"
 		if c.LinedUpPreset != "" {
-			text += "  preset then: " + c.LinedUpPreset + "\n"
+			text += "  preset then: " + plain.Text(c.LinedUpPreset) + "\n"
 		}
 	}
 	if c.MicLevel != "" {
-		text += "  mic level: " + c.MicLevel + "\n"
+		text += "  mic level: " + plain.Text(c.MicLevel) + "\n"
 	}
 	if c.Cable != "" {
-		text += "  cable: " + c.Cable + "\n"
+		text += "  cable: " + plain.Text(c.Cable) + "\n"
 	}
 	for _, line := range c.Reminders {
-		text += "  - " + line + "\n"
+		text += "  - " + plain.Text(line) + "\n"
 	}
 	if c.LineUp != nil {
 		text += "\n" + lineupText(*c.LineUp)

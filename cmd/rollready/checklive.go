@@ -14,6 +14,7 @@ import (
 
 	"rollready/capture/device"
 	"rollready/capture/rig/session"
+	"rollready/dsp/plain"
 	"rollready/dsp/preroll"
 )
 
@@ -46,7 +47,7 @@ func (c *checking) live(ctx context.Context) (preroll.Result, error) {
 	}
 	format := g.tap.Format()
 	g.guide = preroll.NewGuide(format.RateHz, max(1, format.Channels))
-	fmt.Fprintf(g.screen, "Checking %s, %d Hz, %d channels.\n", s.Status().Source, format.RateHz, format.Channels)
+	fmt.Fprintf(g.screen, "Checking %s, %d Hz, %d channels.\n", plain.Text(s.Status().Source), format.RateHz, format.Channels)
 	if g.redraw {
 		fmt.Fprintln(g.screen, "r and enter: begin this step again · ctrl-c: leave")
 	}
@@ -55,7 +56,7 @@ func (c *checking) live(ctx context.Context) (preroll.Result, error) {
 			return preroll.Result{}, err
 		}
 		if notice := s.Status().Notice; notice != "" {
-			fmt.Fprintln(g.screen, notice+".")
+			fmt.Fprintln(g.screen, plain.Text(notice)+".")
 		}
 		setup := c.setup
 		setup.Dropouts = g.losses

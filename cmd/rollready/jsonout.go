@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
+
+	"rollready/dsp/plain"
 )
 
 // printJSON writes a value on one line, whole or not at all.
@@ -14,6 +16,6 @@ func printJSON(w io.Writer, value any) error {
 	if err := encoder.Encode(value); err != nil {
 		return err
 	}
-	_, err := w.Write(line.Bytes())
+	_, err := w.Write(plain.JSON(line.Bytes()))
 	return err
 }

@@ -9,6 +9,7 @@ import (
 
 	"rollready/dsp/figure"
 	"rollready/dsp/gainplan"
+	"rollready/dsp/plain"
 )
 
 // planJSON is the gain plan that lineup plan --json prints.
@@ -122,7 +123,7 @@ func printPlan(a *app, plan gainplan.Plan) error {
 	}
 	fmt.Fprintln(a.stdout)
 	if choice := gainplan.Choice(landings); choice != "" {
-		fmt.Fprintf(a.stdout, "%s\n\n", choice)
+		fmt.Fprintf(a.stdout, "%s\n\n", plain.Text(choice))
 	}
 	for _, line := range gainplan.Cautions() {
 		fmt.Fprintln(a.stdout, "-", line)

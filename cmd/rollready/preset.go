@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/dsp/figure"
+	"rollready/dsp/plain"
 	"rollready/presets"
 )
 
@@ -39,9 +40,9 @@ func newPresetJSON(p presets.Preset) presetJSON {
 }
 
 func presetText(p presets.Preset) string {
-	text := p.Name + "\n"
+	text := plain.Text(p.Name) + "\n"
 	if p.Note != "" {
-		text += "  " + p.Note + "\n"
+		text += "  " + plain.Text(p.Note) + "\n"
 	}
 	return text + "  " + describeChain(p.Chain) + "\n"
 }

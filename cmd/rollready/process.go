@@ -17,6 +17,7 @@ import (
 	"rollready/capture/rig"
 	"rollready/capture/survey"
 	"rollready/capture/wavfile"
+	"rollready/dsp/plain"
 	"rollready/presets/whole"
 )
 
@@ -90,7 +91,7 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 		return err
 	}
 	f.tell(a, result, encoding, out)
-	_, err = fmt.Fprintf(a.stdout, "%s: %.1f s, %s, %s, %s\n", out, float64(result.Frames)/float64(process.Format().RateHz),
+	_, err = fmt.Fprintf(a.stdout, "%s: %.1f s, %s, %s, %s\n", plain.Text(out), float64(result.Frames)/float64(process.Format().RateHz),
 		channelWords(process.Format().Channels), encoding, describeChain(set))
 	return err
 }

@@ -9,6 +9,7 @@ import (
 	"rollready/capture/device"
 	"rollready/capture/rig/session"
 	"rollready/dsp"
+	"rollready/dsp/plain"
 )
 
 // live prints what a session reads, in time with the clock on the wall: an
@@ -54,16 +55,16 @@ func (w *watching) live(ctx context.Context) error {
 // of the lines.
 func (w *watching) tell(before, now session.Status) {
 	if now.Notice != before.Notice && now.Notice != "" {
-		fmt.Fprintln(w.app.stderr, "rollready:", now.Notice)
+		fmt.Fprintln(w.app.stderr, "rollready:", plain.Text(now.Notice))
 	}
 	if now.Fault != before.Fault && now.Fault != "" {
 		fmt.Fprintln(w.app.stderr, "rollready: metering has stopped by a mistake of the program's own:", now.Fault)
 	}
 	switch {
 	case now.Lost && !before.Lost:
-		fmt.Fprintf(w.app.stderr, "rollready: INPUT LOST: %s delivers nothing; looking for it\n", now.Source)
+		fmt.Fprintf(w.app.stderr, "rollready: INPUT LOST: %s delivers nothing; looking for it\n", plain.Text(now.Source))
 	case before.Lost && !now.Lost:
-		fmt.Fprintf(w.app.stderr, "rollready: %s is back\n", now.Source)
+		fmt.Fprintf(w.app.stderr, "rollready: %s is back\n", plain.Text(now.Source))
 	}
 }
 

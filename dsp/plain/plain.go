@@ -5,6 +5,8 @@
 package plain
 
 import (
+	"bytes"
+	"fmt"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -58,3 +60,23 @@ func Cell(s string) string {
 	}
 	return s
 }
+
+// JSON is Text for what encoding/json has written: it leaves some of those
+// characters as they are, and here they become escapes, which say the same.
+func JSON(line []byte) []byte {
+	if !bytes.ContainsFunc(line, escaped) {
+		return line
+	}
+	var safe []byte
+	for _, r := range string(line) {
+		if escaped(r) {
+			safe = fmt.Appendf(safe, "\\u%04x", r)
+		} else {
+			safe = utf8.AppendRune(safe, r)
+		}
+	}
+	return safe
+}
+
+// escaped leaves out line feeds, which are between the values.
+func escaped(r rune) bool { return r != '\n' && obeyed(r) }

@@ -1,6 +1,7 @@
 package plain_test
 
 import (
+	"encoding/json"
 	"testing"
 	"unicode"
 
@@ -43,4 +44,16 @@ func TestASpreadsheetCalculatesNothing(t *testing.T) {
 		"12A=3": "12A=3", "": "", "\t=1": "␉=1", "\r\n=1": "␍␊=1"} {
 		require.Equal(t, want, plain.Cell(text))
 	}
+}
+
+func TestJSONSaysTheSame(t *testing.T) {
+	said := "a\u009b31m \u202e\u2066\ufeff ü"
+	line, err := json.Marshal(said)
+	require.NoError(t, err)
+	safe := plain.JSON(line)
+	require.Equal(t, `"a\u009b31m \u202e\u2066\ufeff ü"`, string(safe))
+	var back string
+	require.NoError(t, json.Unmarshal(safe, &back))
+	require.Equal(t, said, back)
+	require.Equal(t, "{}\n", string(plain.JSON([]byte("{}\n"))))
 }
