@@ -4,8 +4,8 @@ import (
 	"strconv"
 
 	"rollready/capture/rig/guided"
-	"rollready/dsp/finding"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -124,8 +124,8 @@ func (c *check) drawCountdown(f *Frame, area canvas.Rect, p guided.Progress) {
 func (c *check) drawVerdict(f *Frame, area canvas.Rect) {
 	k := c.desk.Checked
 	word, style := verdictWord(f, k.Verdict)
-	says := map[finding.Verdict]string{finding.Ready: "you may roll", finding.Cautious: "you may roll, but see first to what follows",
-		finding.NotReady: "do not roll yet"}[k.Verdict]
+	says := map[verdict.Verdict]string{verdict.Ready: "you may roll", verdict.Cautious: "you may roll, but see first to what follows",
+		verdict.NotReady: "do not roll yet"}[k.Verdict]
 	f.Fill(area, ' ', style)
 	mid := area.Rows((area.H-1)/2, 1).Inset(2, 0)
 	if area.H >= 3 { // letters apart are larger

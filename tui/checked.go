@@ -4,7 +4,7 @@ import (
 	"strconv"
 	"time"
 
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -23,11 +23,11 @@ func ago(t time.Duration) string {
 }
 
 // verdictWord is a verdict on its colour.
-func verdictWord(f *Frame, v finding.Verdict) (string, canvas.Style) {
+func verdictWord(f *Frame, v verdict.Verdict) (string, canvas.Style) {
 	switch v {
-	case finding.Ready:
+	case verdict.Ready:
 		return "READY", f.Chip(theme.Target)
-	case finding.Cautious:
+	case verdict.Cautious:
 		return "CAUTION", f.Chip(theme.Hot)
 	}
 	return "NOT READY", f.Chip(theme.Over)

@@ -6,9 +6,10 @@ import (
 	"sync"
 
 	"rollready/capture/rig/guided"
+	"rollready/dsp/camera"
 	"rollready/dsp/filter"
-	"rollready/dsp/finding"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
 )
 
 // fakeCheck is a check that stands where the test puts it.
@@ -43,14 +44,14 @@ func (c *fakeCheck) End()                                          { c.ended = t
 // heardWell is a clean voice that sits right when the gain is +6.5 dB.
 func heardWell(s guided.Setup) guided.Outcome {
 	o := guided.Outcome{Result: preroll.Result{
-		Verdict: finding.Ready, Findings: []finding.Finding{},
+		Verdict: verdict.Ready, Findings: []verdict.Finding{},
 		Recommend: preroll.Recommend{OutputGainDB: 6.5, HighPassHz: 75, HighPass: filter.Cut{Hz: 75, Slope: 24}},
 		RoomTone:  preroll.RoomTone{LevelDBFS: -61.2, LevelDBA: -68.9},
 		Voice:     preroll.Voice{PeakDBFS: -9, ShortTermLUFS: -24.3, SNRDB: 36.1, SNRDBA: 38.4},
 	}}
 	if s.Chain.GainDB != 6.5 {
-		o.Verdict = finding.Cautious
-		o.Findings = []finding.Finding{finding.CameraQuiet(finding.Caution, 3.5, 6.5, true)}
+		o.Verdict = verdict.Cautious
+		o.Findings = []verdict.Finding{quietAtCamera(s)}
 	}
 	var q preroll.QuietBands
 	for i := range q {
@@ -60,12 +61,17 @@ func heardWell(s guided.Setup) guided.Outcome {
 	return o
 }
 
+func quietAtCamera(s guided.Setup) verdict.Finding {
+	f, _ := verdict.AtCamera(camera.Default, verdict.Placed{SpeechDBTP: -15.5, LoudestDBTP: -12, GainDB: s.Chain.GainDB, SuitsDB: 6.5})
+	return f.With(verdict.Caution)
+}
+
 // heardBadly has much to say.
 func heardBadly(s guided.Setup) guided.Outcome {
 	o := heardWell(s)
-	o.Verdict, o.Voice.SNRDB, o.Voice.SNRDBA = finding.NotReady, 9.3, 14
-	o.Findings = []finding.Finding{finding.Clipped(1, 12), finding.Noisy(finding.Caution, 14),
-		finding.MainsHum(finding.Caution, 0, 50, -54, 38), finding.CameraQuiet(finding.Caution, 3.5, 6.5, true), finding.Wind(22, 80)}
+	o.Verdict, o.Voice.SNRDB, o.Voice.SNRDBA = verdict.NotReady, 9.3, 14
+	o.Findings = []verdict.Finding{verdict.Clipped(verdict.On(1), 12), verdict.Noisy(verdict.Caution, 14),
+		verdict.MainsHum(verdict.Caution, verdict.Where{}, 50, -54, 38), quietAtCamera(s), verdict.Wind(22, 80)}
 	return o
 }
 

@@ -3,7 +3,7 @@ package tui
 import (
 	"rollready/dsp"
 	"rollready/dsp/bands"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -32,7 +32,7 @@ func (c *check) drawResult(f *Frame, area canvas.Rect) {
 
 // foundRow is one row of the list of findings.
 type foundRow struct {
-	of     finding.Finding
+	of     verdict.Finding
 	text   string
 	first  bool // of its finding
 	action bool // first of the action
@@ -73,18 +73,18 @@ func drawFound(f *Frame, row canvas.Rect, r foundRow) {
 		f.TextIn(row, word, style)
 		f.TextIn(text, r.text, f.Strong(theme.Ink))
 	case r.action:
-		f.TextRight(row.Left(foundGutter-1), string(r.of.Place())+" →", f.Style(theme.Dim))
+		f.TextRight(row.Left(foundGutter-1), string(r.of.Place)+" →", f.Style(theme.Dim))
 		f.TextIn(text, r.text, f.Style(theme.Ink))
 	default:
 		f.TextIn(text, r.text, f.Style(theme.Ink))
 	}
 }
 
-func severityWord(f *Frame, s finding.Severity) (string, canvas.Style) {
+func severityWord(f *Frame, s verdict.Severity) (string, canvas.Style) {
 	switch s {
-	case finding.Stop:
+	case verdict.Stop:
 		return " STOP    ", f.Chip(theme.Over)
-	case finding.Caution:
+	case verdict.Caution:
 		return " CAUTION ", f.Chip(theme.Hot)
 	}
 	return " INFO    ", canvas.Style{FG: theme.Ink, BG: theme.Panel}

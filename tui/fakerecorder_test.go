@@ -10,6 +10,7 @@ import (
 
 	"rollready/capture/take"
 	"rollready/dsp/camera"
+	"rollready/dsp/verdict"
 	"rollready/presets"
 )
 
@@ -138,8 +139,8 @@ func someTakes() []take.Found {
 	first, second, third := make(1, 1.4, ""), make(2, 3.2, "plane over the harbour wall from the second answer on"), make(3, 12.7, "the one with the gulls")
 	second.Levels.Clips, second.Dropouts = 2, 480
 	second.Markers = []take.Marker{{Frame: 48000 * 31, Text: "slate"}, {Frame: 48000 * 75, Text: "second answer"}}
-	second.Events = []take.Event{{Frame: 48000 * 80, Kind: take.Clipped, Text: "input clipped: turn the interface's gain down"},
-		{Frame: 48000 * 150, Kind: take.Silence, Text: "no sound for 10 s: is the microphone on?"}}
+	second.Events = []take.Event{{Frame: 48000 * 80, Kind: verdict.InputClipped, Text: "input clipped: turn the interface's gain down"},
+		{Frame: 48000 * 150, Kind: verdict.Silence, Text: "no sound for 10 s: is the microphone on?"}}
 	third.Circled = true
 	room := make(1, 0.5, "")
 	room.RoomTone, room.LeadFrames, room.Path = true, 0, "/media/card/Takes/12A_room-1.wav"

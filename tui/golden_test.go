@@ -23,6 +23,7 @@ import (
 	"rollready/dsp/chain"
 	"rollready/dsp/howl"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
 	"rollready/presets"
 )
 
@@ -185,8 +186,8 @@ func screenCases() map[string]screenCase {
 		"alarm": {set: func(e *fakeEngine, o *Options) {
 			rec := o.parts.Recorder.(*fakeRecorder)
 			o.parts.Settings.Screen = takesName
-			rollFake(rec, 3762*time.Second, take.Alarm{Kind: take.Clipped, Text: "input clipped: turn the interface's gain down"},
-				take.Alarm{Kind: take.DiskLow, Text: "disk: room for 8:12 more"})
+			rollFake(rec, 3762*time.Second, take.Alarm{Kind: verdict.InputClipped, Text: "input clipped: turn the interface's gain down"},
+				take.Alarm{Kind: verdict.DiskLow, Text: "disk: room for 8:12 more"})
 			rec.status.Take.Levels.Clips, rec.status.Take.Lag, rec.status.DiskLeft = 3, 960, 492*time.Second
 		}},
 		"takes": {set: func(_ *fakeEngine, o *Options) {

@@ -5,7 +5,7 @@ import (
 
 	"rollready/capture"
 	"rollready/dsp/advice"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
 )
@@ -83,7 +83,7 @@ func drawAdvice(f *Frame, area canvas.Rect, d *Desk) {
 		style = f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Good && d.Status.Kind == capture.Demo:
 		text = "In this demo speech sits in the target window."
-	case d.Advice.Severity == advice.Good && d.Checked != nil && d.Checked.Verdict == finding.NotReady:
+	case d.Advice.Severity == advice.Good && d.Checked != nil && d.Checked.Verdict == verdict.NotReady:
 		text, style = "Level is right, but the check said NOT READY: see Check.", f.Chip(theme.Hot)
 	case d.Advice.Severity == advice.Good:
 		edge = theme.Target

@@ -11,6 +11,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/take"
+	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 )
 
@@ -106,7 +107,7 @@ func alarmWords(d *Desk) string {
 // diskWords is the time that can still be recorded, "" if nobody knows.
 func diskWords(d *Desk) (text string, bad bool) {
 	for _, a := range d.Rec.Alarms {
-		bad = bad || a.Kind == take.DiskLow
+		bad = bad || a.Kind == verdict.DiskLow
 	}
 	left := d.Rec.DiskLeft
 	switch minutes := int(left.Minutes()); {

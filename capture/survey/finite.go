@@ -3,7 +3,7 @@ package survey
 import (
 	"rollready/capture"
 	"rollready/capture/media"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // lookFrames is how exactly the place of a sample that is no number is told.
@@ -34,7 +34,7 @@ func (f *finite) look(block []float32, frames int, format capture.Format) {
 		to := min(from+lookFrames, frames)
 		n := capture.Sanitise(block[from*format.Channels : to*format.Channels])
 		if n > 0 && len(f.events) < maxEvents {
-			f.events = append(f.events, Event{float64(f.frames+int64(from)) / float64(format.RateHz), finding.NotFinite, 0})
+			f.events = append(f.events, Event{float64(f.frames+int64(from)) / float64(format.RateHz), verdict.NotFinite, 0})
 		}
 		f.replaced += n
 	}

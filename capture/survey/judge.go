@@ -5,9 +5,9 @@ import (
 
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
-	"rollready/dsp/finding"
 	"rollready/dsp/lowend"
 	"rollready/dsp/pair"
+	"rollready/dsp/verdict"
 )
 
 // facts is what the stages find besides the figures of the Result.
@@ -27,14 +27,13 @@ type voiceFacts struct {
 	swingDB     float64 // of the quietest moments
 }
 
-// Limits of our own (common practice, no source); the others are in finding.
+// Limits of our own (common practice, no source); the others are in verdict.
 const (
-	roomSwingDB  = 3.0   // quietest moments that swing more are no room
-	quietDBTP    = -40.0 // a voice that peaks lower was recorded far too low
-	mostDB       = 2.0   // so far under a sum lies most of it
-	windUnderDB  = 15.0  // under 50 Hz no voice comes nearer to its own level
-	windyShare   = 0.05  // of the time
-	thumpUnderDB = 6.0   // thumps stand out that reach so far under the voice
+	roomSwingDB  = 3.0  // quietest moments that swing more are no room
+	mostDB       = 2.0  // so far under a sum lies most of it
+	windUnderDB  = 15.0 // under 50 Hz no voice comes nearer to its own level
+	windyShare   = 0.05 // of the time
+	thumpUnderDB = 6.0  // thumps stand out that reach so far under the voice
 	leastThumps  = 2.0
 	leastSeconds = 3.0 // nobody need have spoken in less
 )
@@ -49,16 +48,16 @@ func (f *facts) spoken() bool {
 func (f *facts) roomHeard() bool { return f.voice[f.ch].swingDB <= roomSwingDB }
 
 // judge lists the findings, the most important first.
-func (f *facts) judge(r *Result) []finding.Finding {
-	found := []finding.Finding{}
+func (f *facts) judge(r *Result) []verdict.Finding {
+	found := []verdict.Finding{}
 	if r.Dropouts > 0 {
-		found = append(found, finding.FramesLost(r.Dropouts))
+		found = append(found, verdict.FramesLost(verdict.Where{}, r.Dropouts))
 	}
 	if r.NonFinite > 0 {
-		found = append(found, finding.NoNumbers(r.NonFinite))
+		found = append(found, verdict.NoNumbers(r.NonFinite))
 	}
-	if float64(figure.Highest(r.RMSDBFS)) < finding.SilentDBFS {
-		return append(found, finding.NothingComesIn())
+	if float64(figure.Highest(r.RMSDBFS)) < verdict.SilentDBFS {
+		return append(found, verdict.NothingComesIn())
 	}
 	found = append(found, f.judgeChannels(r)...)
 	found = append(found, f.judgePair(r)...)
@@ -66,46 +65,36 @@ func (f *facts) judge(r *Result) []finding.Finding {
 	case f.spoken():
 		found = append(found, f.judgeVoice(r)...)
 	case f.roomHeard() && r.DurationS >= leastSeconds:
-		found = append(found, finding.OnlyRoom())
+		found = append(found, verdict.OnlyRoom())
 	}
-	finding.Sort(found)
+	verdict.Sort(found)
 	return found
 }
 
-func (f *facts) judgeChannels(r *Result) (found []finding.Finding) {
-	for c := range r.Channels {
-		name := c + 1
-		if r.Channels == 1 {
-			name = 0
-		}
-		if runs := r.ClippedRuns[c]; runs > 0 {
-			found = append(found, finding.Clipped(name, runs))
-		}
-		if tops := r.FlatTops[c]; tops > 0 {
-			found = append(found, finding.FlatTops(name, tops))
-		}
-		if dc := float64(r.DCOffset[c]); math.Abs(dc) > finding.OffsetLimit {
-			found = append(found, finding.Offset(name, dc))
-		}
-		found = append(found, f.judgeHum(c, name)...)
-	}
-	return found
+func (f *facts) judgeChannels(r *Result) []verdict.Finding {
+	in := f.signal(r)
+	at := func(counts []int64) func(int) int64 { return func(c int) int64 { return counts[c] } }
+	found := in.Counted(at(r.ClippedRuns), verdict.Clipped)
+	found = append(found, in.Counted(at(r.FlatTops), verdict.FlatTops)...)
+	found = append(found, in.Beyond(verdict.OffsetLimit, func(c int) float64 { return float64(r.DCOffset[c]) }, verdict.Offset)...)
+	return append(found, f.judgeHum(in)...)
 }
 
-func (f *facts) judgeHum(c, name int) []finding.Finding {
-	h := f.low[c].hum
-	switch {
-	case !h.Present:
-		return nil
-	case f.spoken():
-		under := f.voice[f.ch].dBFS - h.LevelDBFS
-		return []finding.Finding{finding.MainsHum(finding.HumSeverity(under), name, h.MainsHz, h.LevelDBFS, under)}
-	default:
-		return []finding.Finding{finding.HumAlone(name, h.MainsHz, h.LevelDBFS)}
+// signal is how the channels are called.
+func (f *facts) signal(r *Result) verdict.Signal { return verdict.Signal{Channels: r.Channels} }
+
+func (f *facts) judgeHum(in verdict.Signal) []verdict.Finding {
+	voice := math.NaN()
+	if f.spoken() {
+		voice = f.voice[f.ch].dBFS
 	}
+	return in.Hums(func(c int) verdict.Humming {
+		h := f.low[c].hum
+		return verdict.Humming{Present: h.Present, MainsHz: h.MainsHz, LevelDBFS: h.LevelDBFS}
+	}, voice)
 }
 
-func (f *facts) judgePair(r *Result) []finding.Finding {
+func (f *facts) judgePair(r *Result) []verdict.Finding {
 	if f.pair == nil {
 		return nil
 	}
@@ -114,16 +103,16 @@ func (f *facts) judgePair(r *Result) []finding.Finding {
 	if f.spoken() {
 		apart = f.voice[f.ch].dBFS - f.voice[other].dBFS
 	}
-	return finding.Pair(apart, other+1, f.pair.Correlation(), f.pair.MonoDB())
+	return verdict.Pair(apart, f.signal(r).Name(f.ch), f.signal(r).Name(other), f.pair.Correlation(), f.pair.MonoDB())
 }
 
 // judgeVoice judges how a voice sits in its room.
-func (f *facts) judgeVoice(r *Result) (found []finding.Finding) {
+func (f *facts) judgeVoice(r *Result) (found []verdict.Finding) {
 	voice, low := f.voice[f.ch], f.low[f.ch]
-	if peak := float64(figure.Highest(r.TruePeakDBTP)); peak < quietDBTP {
-		found = append(found, finding.RecordedQuiet(peak))
+	if peak := float64(figure.Highest(r.TruePeakDBTP)); peak < verdict.InputQuietDBTP {
+		found = append(found, verdict.RecordedQuiet(verdict.Where{}, peak))
 	}
-	if noisy, is := finding.Room(voice.overRoomDBA); is && f.roomHeard() {
+	if noisy, is := verdict.Room(voice.overRoomDBA); is && f.roomHeard() {
 		found = append(found, noisy)
 	}
 	return append(found, judgeLowEnd(voice, low, float64(r.DurationS))...)
@@ -132,22 +121,22 @@ func (f *facts) judgeVoice(r *Result) (found []finding.Finding) {
 // judgeLowEnd tells wind, steady rumble and thumps apart. Rumble is most of the
 // noise floor, or it is not worth a word; wind and thumps are often louder than
 // a voice can be down there.
-func judgeLowEnd(voice voiceFacts, low lowFacts, seconds float64) []finding.Finding {
+func judgeLowEnd(voice voiceFacts, low lowFacts, seconds float64) []verdict.Finding {
 	level := db.RMS(low.rumble())
 	under := voice.dBFS - level
-	rumbles := under < finding.RumbleDB && level > voice.floorDBFS-mostDB
-	gusty := low.end.GustsDB() > finding.GustsDB
+	rumbles := under < verdict.RumbleDB && level > voice.floorDBFS-mostDB
+	gusty := low.end.GustsDB() > verdict.GustsDB
 	thumps := float64(low.end.Thumps(voice.dBFS - thumpUnderDB))
 	windy := float64(low.end.Thumps(voice.dBFS-windUnderDB)) * lowend.BlockSeconds
 	switch {
 	case gusty && windy > windyShare*seconds:
-		return []finding.Finding{finding.Wind(voice.dBFS-low.end.LevelDBFS(), 0)}
+		return []verdict.Finding{verdict.Wind(voice.dBFS-low.end.LevelDBFS(), 0)}
 	case gusty && rumbles:
-		return []finding.Finding{finding.Wind(under, 0)}
+		return []verdict.Finding{verdict.Wind(under, 0)}
 	case rumbles:
-		return []finding.Finding{finding.LowRumble(under, 0)}
+		return []verdict.Finding{verdict.LowRumble(under, 0)}
 	case thumps >= max(leastThumps, seconds/60):
-		return []finding.Finding{finding.Thumps(0)}
+		return []verdict.Finding{verdict.Thumps(0)}
 	}
 	return nil
 }

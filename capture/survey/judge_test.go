@@ -8,15 +8,15 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // findings gives the severity of each finding by its code.
-func findings(t testing.TB, channels ...[]float64) map[finding.Code]finding.Severity {
+func findings(t testing.TB, channels ...[]float64) map[verdict.Code]verdict.Severity {
 	t.Helper()
 	r, err := File(context.Background(), save(t, channels...), nil)
 	require.NoError(t, err)
-	all := map[finding.Code]finding.Severity{}
+	all := map[verdict.Code]verdict.Severity{}
 	for _, f := range r.Findings {
 		all[f.Code] = f.Severity
 		require.NotContains(t, f.Message, "NaN")
@@ -103,7 +103,7 @@ func mains(hz, dBFS float64, frames int) []float64 {
 }
 
 func TestGradedFaultsAreFound(t *testing.T) {
-	const stop, caution = finding.Stop, finding.Caution
+	const stop, caution = verdict.Stop, verdict.Caution
 	for _, s := range []speaker{speakers[0], speakers[2]} {
 		voice := speak(t, s, withPauses) // active level about −29 dBFS
 		n := len(voice)
@@ -111,35 +111,35 @@ func TestGradedFaultsAreFound(t *testing.T) {
 		v := add(voice, room)
 		for name, c := range map[string]struct {
 			channels [][]float64
-			code     finding.Code
-			severity finding.Severity
+			code     verdict.Code
+			severity verdict.Severity
 		}{
-			"hissing room":      {[][]float64{add(voice, white(-45, n, 2))}, finding.NoiseHigh, caution},
-			"loud room":         {[][]float64{add(voice, white(-36, n, 2))}, finding.NoiseHigh, stop},
-			"drowned":           {[][]float64{add(voice, white(-30, n, 2))}, finding.NoiseHigh, stop},
-			"hum of 50 Hz":      {[][]float64{add(v, mains(50, -60, n))}, finding.Hum, caution},
-			"loud hum of 50 Hz": {[][]float64{add(v, mains(50, -42, n))}, finding.Hum, stop},
-			"hum of 60 Hz":      {[][]float64{add(v, mains(60, -60, n)), v}, finding.Hum, caution},
-			"rumble":            {[][]float64{add(v, deep(-42, 25, n, 3))}, finding.Rumble, caution},
-			"wind":              {[][]float64{add(v, gusts(deep(-45, 25, n, 3)))}, finding.Rumble, caution},
-			"breath":            {[][]float64{add(v, breath(n))}, finding.Rumble, caution},
-			"zero line off":     {[][]float64{offset(v, 0.01)}, finding.DCOffset, caution},
-			"input too hot":     {[][]float64{clip(v, 20, 1)}, finding.InputClipped, stop},
-			"preamp too hot":    {[][]float64{clip(v, 20, 0.6)}, finding.FlatTopped, stop},
-			"holes":             {[][]float64{holes(v)}, finding.Dropouts, caution},
-			"dead channel":      {[][]float64{v, white(-80, n, 4)}, finding.DeadChannel, caution},
-			"other one dead":    {[][]float64{make([]float64, n), v}, finding.DeadChannel, caution},
-			"inverted":          {[][]float64{v, inverted(v)}, finding.PolarityInverted, stop},
-			"far too quiet":     {[][]float64{scale(v, -35)}, finding.TooQuiet, caution},
-			"silence":           {[][]float64{make([]float64, n)}, finding.Silence, stop},
+			"hissing room":      {[][]float64{add(voice, white(-45, n, 2))}, verdict.NoiseHigh, caution},
+			"loud room":         {[][]float64{add(voice, white(-36, n, 2))}, verdict.NoiseHigh, stop},
+			"drowned":           {[][]float64{add(voice, white(-30, n, 2))}, verdict.NoiseHigh, stop},
+			"hum of 50 Hz":      {[][]float64{add(v, mains(50, -60, n))}, verdict.Hum, caution},
+			"loud hum of 50 Hz": {[][]float64{add(v, mains(50, -42, n))}, verdict.Hum, stop},
+			"hum of 60 Hz":      {[][]float64{add(v, mains(60, -60, n)), v}, verdict.Hum, caution},
+			"rumble":            {[][]float64{add(v, deep(-42, 25, n, 3))}, verdict.Rumble, caution},
+			"wind":              {[][]float64{add(v, gusts(deep(-45, 25, n, 3)))}, verdict.Rumble, caution},
+			"breath":            {[][]float64{add(v, breath(n))}, verdict.Rumble, caution},
+			"zero line off":     {[][]float64{offset(v, 0.01)}, verdict.DCOffset, caution},
+			"input too hot":     {[][]float64{clip(v, 20, 1)}, verdict.InputClipped, stop},
+			"preamp too hot":    {[][]float64{clip(v, 20, 0.6)}, verdict.FlatTopped, stop},
+			"holes":             {[][]float64{holes(v)}, verdict.Dropouts, caution},
+			"dead channel":      {[][]float64{v, white(-80, n, 4)}, verdict.DeadChannel, caution},
+			"other one dead":    {[][]float64{make([]float64, n), v}, verdict.DeadChannel, caution},
+			"inverted":          {[][]float64{v, inverted(v)}, verdict.PolarityInverted, stop},
+			"far too quiet":     {[][]float64{scale(v, -35)}, verdict.TooQuiet, caution},
+			"silence":           {[][]float64{make([]float64, n)}, verdict.Silence, stop},
 		} {
-			require.Equal(t, map[finding.Code]finding.Severity{c.code: c.severity}, findings(t, c.channels...), "%s, %s", s.name, name)
+			require.Equal(t, map[verdict.Code]verdict.Severity{c.code: c.severity}, findings(t, c.channels...), "%s, %s", s.name, name)
 		}
 	}
 }
 
 func TestSoundWithoutAVoice(t *testing.T) {
-	onlyRoom := map[finding.Code]finding.Severity{finding.NoVoice: finding.Caution}
+	onlyRoom := map[verdict.Code]verdict.Severity{verdict.NoVoice: verdict.Caution}
 	for _, hz := range []float64{20, 100, 500, 20000} {
 		require.Equal(t, onlyRoom, findings(t, dark(-55, hz, 10*rate, 1)), "%g Hz", hz)
 		require.Equal(t, onlyRoom, findings(t, dark(-55, hz, 4*rate, 1), dark(-50, hz, 4*rate, 2)), "%g Hz", hz)
@@ -148,9 +148,9 @@ func TestSoundWithoutAVoice(t *testing.T) {
 	require.Equal(t, onlyRoom, findings(t, traffic))
 	require.Equal(t, onlyRoom, findings(t, tone(1000, -20, 10*rate)))
 	withHum := findings(t, add(mains(50, -50, 10*rate), white(-70, 10*rate, 1)))
-	require.Equal(t, map[finding.Code]finding.Severity{finding.NoVoice: finding.Caution, finding.Hum: finding.Caution}, withHum)
+	require.Equal(t, map[verdict.Code]verdict.Severity{verdict.NoVoice: verdict.Caution, verdict.Hum: verdict.Caution}, withHum)
 	for _, chord := range []float64{0.5, 2, 4} {
-		require.NotContains(t, findings(t, music(20*rate, chord)), finding.NoiseHigh)
+		require.NotContains(t, findings(t, music(20*rate, chord)), verdict.NoiseHigh)
 		require.Subset(t, onlyRoom, findings(t, music(20*rate, chord)))
 	}
 	require.Empty(t, findings(t, white(-50, 1000, 1)), "too short to say")

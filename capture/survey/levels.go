@@ -3,9 +3,9 @@ package survey
 import (
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
-	"rollready/dsp/finding"
 	"rollready/dsp/gap"
 	"rollready/dsp/level"
+	"rollready/dsp/verdict"
 )
 
 // maxEvents is how many places of a kind are kept; the counts go on.
@@ -26,7 +26,7 @@ type levels struct {
 
 // counter follows one count, to tell where it grew.
 type counter struct {
-	code    finding.Code
+	code    verdict.Code
 	channel int
 	read    func() int64
 	seen    int64
@@ -37,11 +37,11 @@ func newLevels(rateHz, channels int, found *facts) *levels {
 	l := &levels{hopper: newHopper(rateHz, channels), level: level.New(rateHz, channels),
 		gap: gap.New(rateHz, channels), peaks: newLine(), found: found}
 	l.step = float64(l.size) / float64(rateHz)
-	l.counts = []counter{{code: finding.Dropouts, read: l.gap.Count}}
+	l.counts = []counter{{code: verdict.Dropouts, read: l.gap.Count}}
 	for c := range channels {
 		l.counts = append(l.counts,
-			counter{code: finding.InputClipped, channel: c + 1, read: func() int64 { return l.level.ClippedRuns(c) }},
-			counter{code: finding.FlatTopped, channel: c + 1, read: func() int64 { return l.level.FlatTops(c) }})
+			counter{code: verdict.InputClipped, channel: c + 1, read: func() int64 { return l.level.ClippedRuns(c) }},
+			counter{code: verdict.FlatTopped, channel: c + 1, read: func() int64 { return l.level.FlatTops(c) }})
 	}
 	return l
 }

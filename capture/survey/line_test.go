@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // A line keeps the highest level of each of its points, in flat memory.
@@ -58,11 +58,11 @@ func TestEventsHaveTheirPlaces(t *testing.T) {
 	r, err := File(context.Background(), save(t, x, y), nil)
 	require.NoError(t, err)
 	require.NotEmpty(t, r.Events)
-	require.Equal(t, Event{Seconds: 12, Code: finding.InputClipped, Channel: 1}, r.Events[0])
+	require.Equal(t, Event{Seconds: 12, Code: verdict.InputClipped, Channel: 1}, r.Events[0])
 	require.Zero(t, r.Dropouts, "only one channel has the hole")
 	clear(x[hole : hole+480])
 	r, err = File(context.Background(), save(t, x, y), nil)
 	require.NoError(t, err)
 	require.EqualValues(t, 1, r.Dropouts)
-	require.Contains(t, r.Events, Event{Seconds: 20, Code: finding.Dropouts})
+	require.Contains(t, r.Events, Event{Seconds: 20, Code: verdict.Dropouts})
 }

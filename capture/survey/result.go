@@ -4,7 +4,7 @@ package survey
 
 import (
 	"rollready/dsp/figure"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // Result is everything measured of one file. Lists have an entry per channel:
@@ -33,7 +33,7 @@ type Result struct {
 	ChannelWeights   []figure.Figure   `json:"channel_weights"` // of each channel in the loudness
 	Tracks           []Track           `json:"tracks"`          // all channels of the file
 	Roles            []Part            `json:"roles"`           // none where no track has one
-	Findings         []finding.Finding `json:"findings"`
+	Findings         []verdict.Finding `json:"findings"`
 
 	Truncated bool    `json:"truncated"` // the file is shorter than it claims
 	Trace     Trace   `json:"-"`
@@ -67,7 +67,7 @@ type Trace struct {
 // Event is a fault at one place in the file.
 type Event struct {
 	Seconds float64
-	Code    finding.Code
+	Code    verdict.Code
 	Channel int // from 1; 0: all
 }
 

@@ -8,7 +8,7 @@ import (
 
 	"rollready/capture/track"
 	"rollready/dsp/figure"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // Track is what was measured of one channel of a recording.
@@ -116,8 +116,8 @@ func (g *group) columns() []int {
 }
 
 // judge puts together what was found of each role.
-func (m *Meter) judge(parts []Result) []finding.Finding {
-	all := []finding.Finding{}
+func (m *Meter) judge(parts []Result) []verdict.Finding {
+	all := []verdict.Finding{}
 	for i, g := range m.groups {
 		all = append(all, g.found.judge(&parts[i])...)
 	}

@@ -16,6 +16,7 @@ import (
 	"rollready/capture/take/bwf"
 	"rollready/capture/take/internal/foreign"
 	"rollready/capture/wavfile"
+	"rollready/dsp/verdict"
 )
 
 // half a step of 24 bits, and of 16
@@ -183,7 +184,7 @@ func TestLostInputStaysInStep(t *testing.T) {
 	s := g.r.Status()
 	require.True(t, s.Lost)
 	require.InDelta(t, 15, s.Elapsed.Seconds(), 0.5)
-	require.Equal(t, InputLost, s.Alarms[0].Kind)
+	require.Equal(t, verdict.InputLost, s.Alarms[0].Kind)
 	g.r.Mark("while away")
 	g.play(2)
 	got := g.stop()
@@ -244,7 +245,7 @@ func TestLagIsCountedAndKeepsTime(t *testing.T) {
 	within(t, g.tracks(0, gap, true, false), samples[:4*gap], half24)
 	within(t, make([]float32, 4*got.Lag), samples[4*gap:4*(gap+got.Lag)], 0)
 	within(t, g.tracks(gap+got.Lag, 6*rate, true, false), samples[4*(gap+got.Lag):], half24)
-	require.Equal(t, Lagging, got.Events[0].Kind)
+	require.Equal(t, verdict.Lagging, got.Events[0].Kind)
 }
 
 func TestAlarmsAreLogged(t *testing.T) {
@@ -259,7 +260,7 @@ func TestAlarmsAreLogged(t *testing.T) {
 	}
 	g.r.Feed(full, full)
 	g.play(0.2)
-	require.Equal(t, Clipped, g.r.Status().Alarms[0].Kind)
+	require.Equal(t, verdict.InputClipped, g.r.Status().Alarms[0].Kind)
 	g.play(4)
 	require.Empty(t, g.r.Status().Alarms)
 	quiet := make([]float32, 2*rate)
@@ -268,7 +269,7 @@ func TestAlarmsAreLogged(t *testing.T) {
 		g.r.Feed(quiet, quiet)
 		g.r.step(g.now)
 	}
-	require.Equal(t, Silence, g.r.Status().Alarms[0].Kind)
+	require.Equal(t, verdict.Silence, g.r.Status().Alarms[0].Kind)
 	g.play(0.2)
 	g.r.Battery(15, false)
 	g.r.Dropped(77)
@@ -280,11 +281,11 @@ func TestAlarmsAreLogged(t *testing.T) {
 	g.play(4)
 	require.Len(t, g.r.Status().Alarms, 1)
 	got := g.stop()
-	var kinds []Kind
+	var kinds []verdict.Code
 	for _, e := range got.Events {
 		kinds = append(kinds, e.Kind)
 	}
-	require.Equal(t, []Kind{Clipped, Silence, Battery, Dropouts, DiskLow}, kinds)
+	require.Equal(t, []verdict.Code{verdict.InputClipped, verdict.Silence, verdict.BatteryLow, verdict.Dropouts, verdict.DiskLow}, kinds)
 	require.Equal(t, int64(77), got.Dropouts)
 	require.Equal(t, int64(2), got.Levels.Clips) // one run in each channel
 	loaded, err := Load(got.Path)
@@ -357,7 +358,7 @@ func TestFailingDiskKeepsWhatWasWritten(t *testing.T) {
 	o := foreign.Open(t, s.Take.Path)[0]
 	require.Equal(t, s.Take.Frames, o.Frames)
 	require.Greater(t, o.Frames, int64(3*rate))
-	require.Equal(t, Failed, s.Take.Events[0].Kind)
+	require.Equal(t, verdict.RecordingFailed, s.Take.Events[0].Kind)
 }
 
 func TestFolderThatCanNotBeWrittenSaysSo(t *testing.T) {

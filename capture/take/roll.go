@@ -13,6 +13,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/take/bwf"
 	"rollready/dsp/db"
+	"rollready/dsp/verdict"
 )
 
 const (
@@ -96,7 +97,7 @@ func (r *Recorder) Roll(w What) (Take, error) {
 	r.clearInbox()
 	if r.watch.lost {
 		r.mark(0, "input lost")
-		r.event(now, InputLost, "no input yet; silence goes on in its place")
+		r.event(now, verdict.InputLost, "no input yet; silence goes on in its place")
 	}
 	r.publish(now)
 	return roll.take, nil
@@ -197,7 +198,7 @@ func (r *Recorder) end(now time.Time, why error) {
 	roll.take.Markers = slices.Clone(roll.take.Markers) // a Status may still show the old list
 	slices.SortStableFunc(roll.take.Markers, func(a, b Marker) int { return cmp.Compare(a.Frame, b.Frame) })
 	if why != nil {
-		r.event(now, Failed, fmt.Sprintf("%v; %s saved", why, clock(roll.take.Duration())))
+		r.event(now, verdict.RecordingFailed, fmt.Sprintf("%v; %s saved", why, clock(roll.take.Duration())))
 	}
 	roll.take.Levels, roll.take.Picture = roll.meter.levels(), roll.meter.picture()
 	errFile := roll.file.Close(roll.take.meta(), roll.take.Markers)

@@ -3,6 +3,8 @@ package take
 import (
 	"fmt"
 	"time"
+
+	"rollready/dsp/verdict"
 )
 
 // step does what there is to do at a moment: the frames that came, the words
@@ -27,7 +29,7 @@ func (r *Recorder) step(now time.Time) {
 
 // idle keeps the pre-record. Sound from before a loss does not join what
 // comes after it.
-func (r *Recorder) idle(change Kind) {
+func (r *Recorder) idle(change verdict.Code) {
 	if change != "" {
 		r.intake.keepNone()
 	}
@@ -35,20 +37,20 @@ func (r *Recorder) idle(change Kind) {
 	r.clearInbox()
 }
 
-func (r *Recorder) rolling(now time.Time, change Kind, silence int64) {
+func (r *Recorder) rolling(now time.Time, change verdict.Code, silence int64) {
 	r.takeInbox()
-	if change != InputBack {
+	if change != verdict.InputBack {
 		r.takeSlate()
 	}
-	if change == InputLost {
+	if change == verdict.InputLost {
 		r.drain(now) // what came before
 		r.mark(r.roll.file.Frames(), "input lost")
-		r.event(now, InputLost, "the input stopped; silence goes on in its place")
+		r.event(now, verdict.InputLost, "the input stopped; silence goes on in its place")
 	}
 	r.addSilence(now, silence)
-	if change == InputBack && r.roll != nil {
+	if change == verdict.InputBack && r.roll != nil {
 		r.mark(r.roll.file.Frames(), "input back")
-		r.event(now, InputBack, fmt.Sprintf("the input is back after %.1f s", r.watch.away.Seconds()))
+		r.event(now, verdict.InputBack, fmt.Sprintf("the input is back after %.1f s", r.watch.away.Seconds()))
 		r.takeSlate() // it sounded since the return, after the silence
 	}
 	r.drain(now)
@@ -58,7 +60,7 @@ func (r *Recorder) rolling(now time.Time, change Kind, silence int64) {
 	if r.roll.dirty && now.Sub(r.roll.saved) >= saveEvery {
 		r.bringUpToDate()
 		if err := Save(r.roll.take); err != nil {
-			r.event(now, Failed, err.Error()) // the sound goes on
+			r.event(now, verdict.RecordingFailed, err.Error()) // the sound goes on
 		}
 		r.roll.saved, r.roll.dirty = now, false
 	}
@@ -114,7 +116,7 @@ func (r *Recorder) write(now time.Time, block []float32) {
 		return
 	}
 	if r.room() <= 0 {
-		r.event(now, Stopped, "stopped after the length that was asked for")
+		r.event(now, verdict.Stopped, "stopped after the length that was asked for")
 		r.end(now, nil)
 		return
 	}
@@ -186,7 +188,7 @@ const (
 )
 
 // event logs something in the rolling take.
-func (r *Recorder) event(now time.Time, kind Kind, text string) {
+func (r *Recorder) event(now time.Time, kind verdict.Code, text string) {
 	if r.roll == nil || len(r.roll.take.Events) >= maxEvents {
 		return
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"rollready/capture/take/bwf"
+	"rollready/dsp/verdict"
 )
 
 // Marker is a place in a take with a word. Frame counts from its first frame.
@@ -57,28 +58,11 @@ type Take struct {
 
 // Event is something that went wrong or changed during a take.
 type Event struct {
-	At    time.Time `toml:"at"`
-	Frame int64     `toml:"frame"` // from the first frame
-	Kind  Kind      `toml:"kind"`
-	Text  string    `toml:"text"`
+	At    time.Time    `toml:"at"`
+	Frame int64        `toml:"frame"` // from the first frame
+	Kind  verdict.Code `toml:"kind"`
+	Text  string       `toml:"text"`
 }
-
-// Kind names what an alarm or event is about.
-type Kind string
-
-// The kinds. All but InputBack and Stopped can be an alarm.
-const (
-	Clipped   Kind = "input-clipped"
-	Silence   Kind = "silence"
-	Dropouts  Kind = "dropouts"
-	Lagging   Kind = "lagging" // the disk could not keep up
-	InputLost Kind = "input-lost"
-	InputBack Kind = "input-back"
-	Battery   Kind = "battery-low"
-	DiskLow   Kind = "disk-low"
-	Failed    Kind = "recording-failed"
-	Stopped   Kind = "stopped" // by itself
-)
 
 // Duration is the take's length.
 func (t Take) Duration() time.Duration { return duration(t.Frames, t.RateHz) }
@@ -110,7 +94,7 @@ func (t Take) Verdict() (word string, why []string) {
 	add(t.Lag > 0, "disk too slow, %.2f s missing", t.seconds(t.Lag))
 	add(t.Dropouts > 0, "%d frames dropped out", t.Dropouts)
 	for _, e := range t.Events {
-		add(e.Kind == Silence || e.Kind == Failed, "%s", e.Text)
+		add(e.Kind == verdict.Silence || e.Kind == verdict.RecordingFailed, "%s", e.Text)
 	}
 	switch {
 	case t.Live:

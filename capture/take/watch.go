@@ -1,6 +1,10 @@
 package take
 
-import "time"
+import (
+	"time"
+
+	"rollready/dsp/verdict"
+)
 
 const (
 	// lostAfter is how long no frame may come before the input counts as lost.
@@ -24,7 +28,7 @@ type watch struct {
 }
 
 // look gives what changed, and how many frames of silence are due now.
-func (w *watch) look(now time.Duration) (change Kind, silence int64) {
+func (w *watch) look(now time.Duration) (change verdict.Code, silence int64) {
 	arrived := time.Duration(w.intake.arrived.Load())
 	fed := w.intake.fed.Load()
 	if fed != w.fed {
@@ -36,7 +40,7 @@ func (w *watch) look(now time.Duration) (change Kind, silence int64) {
 		return "", 0
 	}
 	if !w.lost {
-		w.lost, change = true, InputLost
+		w.lost, change = true, verdict.InputLost
 	}
 	w.away = now - w.arrived
 	silence = max(0, w.frames(w.away-behind)-w.given)
@@ -45,14 +49,14 @@ func (w *watch) look(now time.Duration) (change Kind, silence int64) {
 }
 
 // came: frames are here. After a loss, time up to the first of them is due.
-func (w *watch) came(fed int64, arrived time.Duration) (Kind, int64) {
+func (w *watch) came(fed int64, arrived time.Duration) (verdict.Code, int64) {
 	if !w.lost {
 		return "", 0
 	}
 	silence := max(0, w.frames(arrived-w.arrived)-(fed-w.fed)-w.given)
 	w.away = arrived - w.arrived
 	w.lost, w.given = false, 0
-	return InputBack, silence
+	return verdict.InputBack, silence
 }
 
 func (w *watch) frames(d time.Duration) int64 { return int64(d.Seconds()*float64(w.rateHz) + 0.5) }

@@ -10,8 +10,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/rig"
-	"rollready/dsp/finding"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
 )
 
 // checkFlags are those of check.
@@ -123,7 +123,7 @@ func (f *checkFlags) tell(c *checking, r preroll.Result) (err error) {
 	case !c.shown:
 		writeCheck(c.app.stdout, r, c.setup)
 	}
-	if err == nil && r.Verdict == finding.NotReady {
+	if err == nil && r.Verdict == verdict.NotReady {
 		return errFinding
 	}
 	return err

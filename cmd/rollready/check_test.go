@@ -23,7 +23,11 @@ type checked struct {
 	Findings []struct {
 		Code     string `json:"code"`
 		Severity string `json:"severity"`
+		Place    string `json:"place"`
 		Channel  int    `json:"channel"`
+		Channels []int  `json:"channels"`
+		Track    string `json:"track"`
+		ByDB     int    `json:"by_db"`
 		Message  string `json:"message"`
 		Action   string `json:"action"`
 	} `json:"findings"`

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"rollready/dsp/figure"
-	"rollready/dsp/finding"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
 )
 
 // writeCheck writes the result of a check for a person.
@@ -24,11 +24,11 @@ func writeCheck(w io.Writer, r preroll.Result, setup preroll.Setup) {
 	fmt.Fprintf(w, "Room tone:             %s dBFS, %s dBA\n", r.RoomTone.LevelDBFS, r.RoomTone.LevelDBA)
 }
 
-func verdictWords(v finding.Verdict) string {
+func verdictWords(v verdict.Verdict) string {
 	switch v {
-	case finding.Ready:
+	case verdict.Ready:
 		return "you may roll"
-	case finding.Cautious:
+	case verdict.Cautious:
 		return "you may roll, but see first to what follows"
 	default:
 		return "do not roll yet"

@@ -8,8 +8,8 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/lipgloss/table"
 
-	"rollready/dsp/finding"
 	"rollready/dsp/plain"
+	"rollready/dsp/verdict"
 )
 
 // columns prints lines of text in aligned columns: on a terminal with a bold
@@ -59,7 +59,7 @@ func (c *columns) print() error {
 
 // writeFindings writes findings one below the other, their severity in the
 // colour that the screens give it.
-func writeFindings(w io.Writer, findings []finding.Finding) {
+func writeFindings(w io.Writer, findings []verdict.Finding) {
 	look := lipgloss.NewRenderer(w)
 	for _, f := range findings {
 		word := look.NewStyle().Bold(true).Foreground(severityColour(f.Severity)).Width(8).Render(string(f.Severity))
@@ -68,11 +68,11 @@ func writeFindings(w io.Writer, findings []finding.Finding) {
 }
 
 // severityColour is from the set of Okabe and Ito: vermillion, orange, sky blue.
-func severityColour(s finding.Severity) lipgloss.Color {
+func severityColour(s verdict.Severity) lipgloss.Color {
 	switch s {
-	case finding.Stop:
+	case verdict.Stop:
 		return "#D55E00"
-	case finding.Caution:
+	case verdict.Caution:
 		return "#E69F00"
 	default:
 		return "#56B4E9"

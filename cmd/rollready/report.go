@@ -13,7 +13,7 @@ import (
 
 	"rollready/capture/survey"
 	"rollready/capture/survey/page"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // reportFlags are those of report.
@@ -123,7 +123,7 @@ func (a *app) tellFailures(outcomes []survey.Outcome) error {
 			failed++
 			fmt.Fprintln(a.stderr, "rollready:", oneLine(o.Err))
 		}
-		stops = stops || finding.Judge(o.Result.Findings) == finding.NotReady
+		stops = stops || verdict.Judge(o.Result.Findings) == verdict.NotReady
 	}
 	switch {
 	case failed > 0:

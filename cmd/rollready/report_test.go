@@ -75,8 +75,10 @@ type reported struct {
 		Hum              json.RawMessage `json:"hum"`
 	} `json:"roles"`
 	Findings []struct {
-		Code, Severity, Message, Action string
-		Channel                         int
+		Code, Severity, Place, Track, Message, Action string
+		Channel                                       int
+		Channels                                      []int
+		ByDB                                          int `json:"by_db"`
 	} `json:"findings"`
 	Truncated bool `json:"truncated"`
 }

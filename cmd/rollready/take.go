@@ -10,6 +10,7 @@ import (
 	"rollready/capture/take"
 	"rollready/dsp/figure"
 	"rollready/dsp/plain"
+	"rollready/dsp/verdict"
 )
 
 func newTake(a *app) *cobra.Command {
@@ -58,7 +59,7 @@ type markerJSON struct {
 type eventJSON struct {
 	Time string        `json:"time"`
 	At   figure.Figure `json:"at_s"`
-	Kind take.Kind     `json:"kind"`
+	Kind verdict.Code  `json:"kind"`
 	Text string        `json:"text"`
 }
 

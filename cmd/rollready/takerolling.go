@@ -13,6 +13,7 @@ import (
 	"rollready/capture/power"
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
+	"rollready/dsp/verdict"
 )
 
 // rolling is a take under way.
@@ -21,7 +22,7 @@ type rolling struct {
 	session  *session.Session
 	recorder *take.Recorder
 	dropouts int64
-	told     map[take.Kind]bool
+	told     map[verdict.Code]bool
 	looked   time.Time // at the battery
 	terminal bool
 	line     string // kept on the terminal, "" if none
@@ -92,7 +93,7 @@ func (w *rolling) tell(s take.Status) {
 		fmt.Fprintf(w.app.stderr, "\r%s\x1b[K", line)
 		w.line = line
 	}
-	now := map[take.Kind]bool{}
+	now := map[verdict.Code]bool{}
 	for _, alarm := range s.Alarms {
 		now[alarm.Kind] = true
 		if !w.told[alarm.Kind] {

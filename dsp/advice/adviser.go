@@ -6,6 +6,7 @@ import (
 	"rollready/dsp"
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/verdict"
 )
 
 // Times of the judgement in seconds.
@@ -116,7 +117,7 @@ func (a *Adviser) take(r dsp.Reading) {
 		if a.now >= a.deafUntil {
 			a.output.push(r.Output[c].TruePeakDBTP, a.now)
 		}
-		if in.RMSDBFS >= silentDBFS {
+		if in.RMSDBFS >= verdict.SilentDBFS {
 			a.alive = a.now
 		}
 		if in.TruePeakDBTP >= littleDBTP {

@@ -4,7 +4,6 @@ import "rollready/dsp/camera"
 
 // Figures of the judgement (common practice, no source).
 const (
-	silentDBFS    = -90.0 // rms below: nothing is connected
 	littleDBTP    = -50.0 // below: nobody speaks
 	hotDBTP       = -3.0  // input peaks above leave the converter no room
 	inputAimDBTP  = -12.0 // where a preamp is set to bring speech peaks

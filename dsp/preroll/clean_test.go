@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/dsp/camera"
-	"rollready/dsp/finding"
 	"rollready/dsp/internal/scene"
+	"rollready/dsp/verdict"
 )
 
 func quantile(x []float64, q float64) float64 {
@@ -80,7 +80,7 @@ func TestCleanSpeechIsReady(t *testing.T) {
 		}{{44100, 1, -9, -62}, {48000, 1, -30, -80}, {48000, 2, -12, -66}, {48000, 2, -6, -70}, {96000, 2, -20, -75}}) {
 			r := in(speech(t, s, c.peak, c.rateHz), c.noise, c.channels, c.rateHz, white).check(t, at(c.peak))
 			require.Empty(t, r.Findings, "%s %+v", s.name, c)
-			require.Equal(t, finding.Ready, r.Verdict)
+			require.Equal(t, verdict.Ready, r.Verdict)
 		}
 	}
 	for i, rate := range some([]int{88200, 176400, 192000}) {

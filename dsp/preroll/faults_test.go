@@ -11,8 +11,8 @@ import (
 
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
-	"rollready/dsp/finding"
 	"rollready/dsp/internal/scene"
+	"rollready/dsp/verdict"
 )
 
 // rumble is noise under 60 Hz of a level.
@@ -33,7 +33,7 @@ func through(sections []filter.Biquad, x []float64) []float64 {
 
 // fault is one thing wrong at graded strength, in the order of the strengths.
 type fault struct {
-	code      finding.Code
+	code      verdict.Code
 	stereo    bool // needs two channels
 	strengths []float64
 	unit      string
@@ -43,50 +43,50 @@ type fault struct {
 const peakDBTP = -12 // speech peaks of every scene
 
 var faults = []fault{
-	{finding.InputClipped, false, []float64{3, 6, 9, 12}, "dB over", func(t take, s float64) take {
+	{verdict.InputClipped, false, []float64{3, 6, 9, 12}, "dB over", func(t take, s float64) take {
 		gain := s - db.FromAmplitude(slices.Max(t.voice[0]))
 		return t.each(func(x []float64, _ bool) []float64 { return clip(scene.Scale(x, gain), 1) })
 	}},
-	{finding.FlatTopped, false, []float64{-9, -12, -15, -20}, "dBFS", func(t take, s float64) take {
+	{verdict.FlatTopped, false, []float64{-9, -12, -15, -20}, "dBFS", func(t take, s float64) take {
 		return t.each(func(x []float64, _ bool) []float64 { return clip(scene.Scale(x, 4), db.ToAmplitude(s)) })
 	}},
-	{finding.NoiseHigh, false, []float64{18, 14, 10, 6}, "dB SNR", func(t take, s float64) take {
+	{verdict.NoiseHigh, false, []float64{18, 14, 10, 6}, "dB SNR", func(t take, s float64) take {
 		noise := through(filter.LowPass(filter.Cut{Hz: 10000, Slope: 24}, t.rateHz), scene.Noise(0, 16, t.rateHz, 5))
 		return t.add(scene.Scale(noise, -24-s-rms(noise)))
 	}},
-	{finding.Hum, false, []float64{-70, -60, -50, -40}, "dBFS", func(t take, s float64) take {
+	{verdict.Hum, false, []float64{-70, -60, -50, -40}, "dBFS", func(t take, s float64) take {
 		return t.add(scene.Add(scene.Sine(50, s-1, 0, 16, t.rateHz), scene.Sine(150, s-7, 0, 16, t.rateHz)))
 	}},
-	{finding.Rumble, false, []float64{-48, -42, -36, -30}, "dBFS", func(t take, s float64) take {
+	{verdict.Rumble, false, []float64{-48, -42, -36, -30}, "dBFS", func(t take, s float64) take {
 		return t.add(rumble(s, 16, t.rateHz))
 	}},
-	{finding.DCOffset, false, []float64{0.005, 0.01, 0.03, 0.1}, "FS", func(t take, s float64) take {
+	{verdict.DCOffset, false, []float64{0.005, 0.01, 0.03, 0.1}, "FS", func(t take, s float64) take {
 		return t.each(func(x []float64, _ bool) []float64 { return shift(x, s) })
 	}},
-	{finding.DeadChannel, true, []float64{45, 60, 100, 400}, "dB down", func(t take, s float64) take {
+	{verdict.DeadChannel, true, []float64{45, 60, 100, 400}, "dB down", func(t take, s float64) take {
 		t.room[1] = scene.Noise(-90, 5, t.rateHz, 9)
 		t.voice[1] = scene.Add(scene.Scale(t.voice[1], -s), scene.Noise(-90, 10, t.rateHz, 8))
 		return t
 	}},
-	{finding.PolarityInverted, true, []float64{0, 3, 6, 12}, "dB apart", func(t take, s float64) take {
+	{verdict.PolarityInverted, true, []float64{0, 3, 6, 12}, "dB apart", func(t take, s float64) take {
 		t.voice[1] = scene.Scale(t.voice[1], -s)
 		for i := range t.voice[1] {
 			t.voice[1][i] *= -1
 		}
 		return t
 	}},
-	{finding.TooQuiet, false, []float64{20, 30, 40, 50}, "dB down", func(t take, s float64) take {
+	{verdict.TooQuiet, false, []float64{20, 30, 40, 50}, "dB down", func(t take, s float64) take {
 		return t.each(func(x []float64, _ bool) []float64 { return scene.Scale(x, -s) })
 	}},
-	{finding.TooHot, false, []float64{4, 6, 8, 10}, "dB up", func(t take, s float64) take {
+	{verdict.TooHot, false, []float64{4, 6, 8, 10}, "dB up", func(t take, s float64) take {
 		return t.each(func(x []float64, _ bool) []float64 { return scene.Scale(x, s) })
 	}},
-	{finding.Silence, false, []float64{-130, -110, -100, -90}, "dBFS", func(t take, s float64) take {
+	{verdict.Silence, false, []float64{-130, -110, -100, -90}, "dBFS", func(t take, s float64) take {
 		return t.each(func(x []float64, _ bool) []float64 {
 			return scene.Noise(s, float64(len(x))/float64(t.rateHz), t.rateHz, 3)
 		})
 	}},
-	{finding.NoVoice, false, []float64{-70, -55, -40, -30}, "dBFS", func(t take, s float64) take {
+	{verdict.NoVoice, false, []float64{-70, -55, -40, -30}, "dBFS", func(t take, s float64) take {
 		noise := scene.Noise(s, 15, t.rateHz, 4)
 		return t.each(func(x []float64, room bool) []float64 {
 			if room {
@@ -95,7 +95,7 @@ var faults = []fault{
 			return noise[5*t.rateHz : 5*t.rateHz+len(x)]
 		})
 	}},
-	{finding.Dropouts, false, []float64{2, 5, 10, 40}, "ms", func(t take, s float64) take {
+	{verdict.Dropouts, false, []float64{2, 5, 10, 40}, "ms", func(t take, s float64) take {
 		return t.each(func(x []float64, room bool) []float64 {
 			for k := 1; k < 8 && !room; k++ {
 				clear(x[k*t.rateHz : k*t.rateHz+int(s*float64(t.rateHz)/1000)])
@@ -161,8 +161,8 @@ func shift(x []float64, by float64) []float64 {
 // but what follows from it. The table is printed.
 func TestFaultsAreFound(t *testing.T) {
 	all := append(faults,
-		fault{finding.Rumble, false, []float64{-14, -8, -4, 0}, "dBFS thumps", plosives},
-		fault{finding.Rumble, false, []float64{-45, -40, -32, -22}, "dBFS gusts", gusts})
+		fault{verdict.Rumble, false, []float64{-14, -8, -4, 0}, "dBFS thumps", plosives},
+		fault{verdict.Rumble, false, []float64{-45, -40, -32, -22}, "dBFS gusts", gusts})
 	var table strings.Builder
 	missed, alarms, scenes := 0, 0, 0
 	for i, f := range all {
@@ -196,7 +196,7 @@ func TestFaultsAreFound(t *testing.T) {
 	t.Logf("%d scenes, %d faults missed, %d false alarms\n%s", scenes, missed, alarms, table.String())
 }
 
-func has(r Result, code finding.Code) bool {
+func has(r Result, code verdict.Code) bool {
 	for _, f := range r.Findings {
 		if f.Code == code {
 			return true
@@ -206,19 +206,19 @@ func has(r Result, code finding.Code) bool {
 }
 
 // follows lists what may rightly be found along with a fault.
-var follows = map[finding.Code][]finding.Code{
-	finding.InputClipped: {finding.TooHot, finding.FlatTopped, finding.DCOffset},
-	finding.FlatTopped:   {finding.TooHot, finding.TooQuiet},
-	finding.NoiseHigh:    {finding.TooHot, finding.Rumble},
-	finding.Hum:          {finding.Rumble},
-	finding.DCOffset:     {finding.TooHot},
-	finding.TooQuiet:     {finding.NoiseHigh},
-	finding.Rumble:       {finding.TooHot, finding.InputClipped},
+var follows = map[verdict.Code][]verdict.Code{
+	verdict.InputClipped: {verdict.TooHot, verdict.FlatTopped, verdict.DCOffset},
+	verdict.FlatTopped:   {verdict.TooHot, verdict.TooQuiet},
+	verdict.NoiseHigh:    {verdict.TooHot, verdict.Rumble},
+	verdict.Hum:          {verdict.Rumble},
+	verdict.DCOffset:     {verdict.TooHot},
+	verdict.TooQuiet:     {verdict.NoiseHigh},
+	verdict.Rumble:       {verdict.TooHot, verdict.InputClipped},
 }
 
-func unrelated(r Result, code finding.Code) (codes []finding.Code) {
+func unrelated(r Result, code verdict.Code) (codes []verdict.Code) {
 	for _, f := range r.Findings {
-		ok := f.Code == code || f.Severity == finding.Info
+		ok := f.Code == code || f.Severity == verdict.Info
 		for _, c := range follows[code] {
 			ok = ok || f.Code == c
 		}
@@ -233,10 +233,10 @@ func unrelated(r Result, code finding.Code) (codes []finding.Code) {
 func TestOverloadIsSaidOnce(t *testing.T) {
 	clean := in(speech(t, speakers[2], peakDBTP, 48000), -72, 1, 48000, white)
 	for _, f := range faults {
-		if f.code == finding.InputClipped {
+		if f.code == verdict.InputClipped {
 			for _, found := range f.do(clean, 9).check(t, at(peakDBTP)).Findings {
 				require.NotContains(t, found.Message, "one laugh")
-				if found.Code == finding.InputClipped {
+				if found.Code == verdict.InputClipped {
 					require.Contains(t, found.Action, "down 12 dB or more at the interface")
 				}
 			}
@@ -247,17 +247,17 @@ func TestOverloadIsSaidOnce(t *testing.T) {
 // Each fault has the severity its weight calls for.
 func TestSeverities(t *testing.T) {
 	for _, c := range []struct {
-		code     finding.Code
+		code     verdict.Code
 		strength float64
-		verdict  finding.Verdict
+		verdict  verdict.Verdict
 	}{
-		{finding.InputClipped, 6, finding.NotReady}, {finding.FlatTopped, -15, finding.NotReady},
-		{finding.NoiseHigh, 18, finding.Cautious}, {finding.NoiseHigh, 6, finding.NotReady},
-		{finding.Hum, -60, finding.Cautious}, {finding.Hum, -30, finding.NotReady},
-		{finding.Rumble, -36, finding.Cautious}, {finding.DCOffset, 0.01, finding.Cautious},
-		{finding.TooQuiet, 2, finding.Ready}, {finding.TooQuiet, 20, finding.Cautious},
-		{finding.TooHot, 10, finding.NotReady}, {finding.Silence, -110, finding.NotReady},
-		{finding.NoVoice, -55, finding.NotReady}, {finding.Dropouts, 10, finding.Cautious},
+		{verdict.InputClipped, 6, verdict.NotReady}, {verdict.FlatTopped, -15, verdict.NotReady},
+		{verdict.NoiseHigh, 18, verdict.Cautious}, {verdict.NoiseHigh, 6, verdict.NotReady},
+		{verdict.Hum, -60, verdict.Cautious}, {verdict.Hum, -30, verdict.NotReady},
+		{verdict.Rumble, -36, verdict.Cautious}, {verdict.DCOffset, 0.01, verdict.Cautious},
+		{verdict.TooQuiet, 2, verdict.Ready}, {verdict.TooQuiet, 20, verdict.Cautious},
+		{verdict.TooHot, 10, verdict.NotReady}, {verdict.Silence, -110, verdict.NotReady},
+		{verdict.NoVoice, -55, verdict.NotReady}, {verdict.Dropouts, 10, verdict.Cautious},
 	} {
 		for _, f := range faults {
 			if f.code == c.code {

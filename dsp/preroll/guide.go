@@ -3,7 +3,7 @@ package preroll
 import (
 	"math"
 
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 	"rollready/dsp/weighting"
 )
 
@@ -125,7 +125,7 @@ func (g *Guide) endPart() {
 	for ch := range g.channels {
 		level = max(level, g.meter.LevelDBFS(ch))
 	}
-	g.levels[g.step] = append(g.levels[g.step], max(level, finding.SilentDBFS))
+	g.levels[g.step] = append(g.levels[g.step], max(level, verdict.SilentDBFS))
 	if g.step == Quiet && g.talked() {
 		g.anew(Talking)
 	}
@@ -137,7 +137,7 @@ func (g *Guide) talked() bool {
 	levels := g.levels[Quiet]
 	quietest, loud := math.Inf(1), 0
 	for _, l := range levels {
-		if l > finding.SilentDBFS { // a device may begin with zeros
+		if l > verdict.SilentDBFS { // a device may begin with zeros
 			quietest = min(quietest, l)
 		}
 	}

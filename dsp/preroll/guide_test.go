@@ -6,8 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rollready/dsp/finding"
 	"rollready/dsp/internal/scene"
+	"rollready/dsp/verdict"
 )
 
 // feed gives a guide sound, noise of −65 dBFS under it.
@@ -33,7 +33,7 @@ func TestGuideLeadsToTheResultOfACheck(t *testing.T) {
 	feed(g, talk, 1)
 	r, err := g.Result(standard())
 	require.NoError(t, err)
-	require.Equal(t, finding.Ready, r.Verdict, "%+v", r.Findings)
+	require.Equal(t, verdict.Ready, r.Verdict, "%+v", r.Findings)
 	require.InDelta(t, -9, float64(r.Voice.PeakDBFS), 0.5)
 }
 
@@ -69,7 +69,7 @@ func TestGuideEndsInTheLongRun(t *testing.T) {
 	}
 	r, err := g.Result(standard())
 	require.NoError(t, err)
-	require.Equal(t, finding.NoVoice, r.Findings[0].Code)
+	require.Equal(t, verdict.NoVoice, r.Findings[0].Code)
 }
 
 // Steady noise, however loud or low, and a device that begins with zeros are

@@ -5,67 +5,57 @@ import (
 
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
-// Limits of the judgement (common practice, no source); those that a report
-// shares are in finding.
+// Limits of the judgement (common practice, no source); those that others share
+// are in verdict.
 const (
-	hotInputDBTP   = -3.0  // speech peaks at the input
-	quietInputDBTP = -40.0 // the same
-	farBelowDB     = 6.0   // under the target window: more than a matter of taste
-	overloadDB     = 0.5   // headroom of the loudest moments: less is overload
-	standsOut      = 1.6   // power of the low end over the rest of the room that is rumble, not noise
-	buriedDB       = 3.0   // low end under everything heard: it is the most of it
-	gustyDB        = 10.0  // the same where it comes in gusts
-	thumpUnderDB   = 6.0   // thumps stand out that reach so far under the voice
-	thumpHz        = 30.0  // where thumps have most of their power
-	leastThumps    = 2
+	standsOut    = 1.6  // power of the low end over the rest of the room that is rumble, not noise
+	buriedDB     = 3.0  // low end under everything heard: it is the most of it
+	gustyDB      = 10.0 // the same where it comes in gusts
+	thumpUnderDB = 6.0  // thumps stand out that reach so far under the voice
+	thumpHz      = 30.0 // where thumps have most of their power
+	leastThumps  = 2
 )
 
 // judge lists what is found, in no order.
-func (c *Check) judge(f figures, advice Recommend) []finding.Finding {
-	found := []finding.Finding{}
+func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
+	found := []verdict.Finding{}
 	holes := c.setup.Dropouts
 	if !math.IsInf(f.roomDBFS, -1) { // else zeros are the source's own silence
 		holes += c.inputs.gap.Count()
 	}
 	if holes > 0 {
-		found = append(found, finding.FramesLost(holes))
+		found = append(found, verdict.FramesLost(verdict.Where{}, holes))
 	}
 	if f.silent {
-		return append(found, finding.NothingComesIn())
+		return append(found, verdict.NothingComesIn())
 	}
 	found = append(found, c.judgeInputs()...)
 	if !f.spoken {
 		found = append(found, c.judgeBuried(f)...)
-		return append(found, finding.NobodySpeaks())
+		return append(found, verdict.NobodySpeaks())
 	}
 	found = append(found, c.judgePair(f)...)
 	found = append(found, c.judgeLevel(f, float64(advice.OutputGainDB))...)
 	found = append(found, c.judgeHum(f)...)
 	found = append(found, c.judgeLowEnd(f, advice.HighPass)...)
-	if noisy, is := finding.Room(f.snrDBA); is {
+	if noisy, is := verdict.Room(f.snrDBA); is {
 		found = append(found, noisy)
 	}
 	return found
 }
 
-func (c *Check) judgeInputs() (found []finding.Finding) {
-	for ch := range c.channels {
-		name, level := c.name(ch), c.inputs.level
-		if runs := level.ClippedRuns(ch); runs > 0 {
-			found = append(found, finding.Clipped(name, runs))
-		}
-		if tops := level.FlatTops(ch); tops > 0 {
-			found = append(found, finding.FlatTops(name, tops))
-		}
-		if dc := c.room.dc[ch]; math.Abs(dc) > finding.OffsetLimit {
-			found = append(found, finding.Offset(name, dc))
-		}
-	}
-	return found
+func (c *Check) judgeInputs() []verdict.Finding {
+	in, level := c.signal(), c.inputs.level
+	found := in.Counted(level.ClippedRuns, verdict.Clipped)
+	found = append(found, in.Counted(level.FlatTops, verdict.FlatTops)...)
+	return append(found, in.Beyond(verdict.OffsetLimit, func(ch int) float64 { return c.room.dc[ch] }, verdict.Offset)...)
 }
+
+// signal is how the channels are called.
+func (c *Check) signal() verdict.Signal { return verdict.Signal{Channels: c.channels} }
 
 // clipped tells whether any input overloaded.
 func (c *Check) clipped() bool {
@@ -77,67 +67,43 @@ func (c *Check) clipped() bool {
 	return false
 }
 
-// name gives the number of a channel, 0 where there is only one.
-func (c *Check) name(ch int) int {
-	if c.channels == 1 {
-		return 0
-	}
-	return ch + 1
-}
-
-func (c *Check) judgePair(f figures) []finding.Finding {
+func (c *Check) judgePair(f figures) []verdict.Finding {
 	if c.channels != 2 {
 		return nil
 	}
 	other := 1 - f.ch
 	apart := c.voice.noise.VoiceDBA(f.ch, f.roomDBA) - c.voice.noise.VoiceDBA(other, c.room.noise.MeanDBA(other))
-	return finding.Pair(apart, other+1, c.voice.pair.Correlation(), c.voice.pair.MonoDB())
+	return verdict.Pair(apart, c.signal().Name(f.ch), c.signal().Name(other), c.voice.pair.Correlation(), c.voice.pair.MonoDB())
 }
 
 // judgeLevel judges the speech peaks at the interface, then at the camera.
-func (c *Check) judgeLevel(f figures, gainDB float64) (found []finding.Finding) {
+func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) {
 	switch input := f.peakDBTP - c.setup.Chain.GainDB; {
-	case input > hotInputDBTP && !c.clipped(): // else that is said already
-		found = append(found, finding.InterfaceHot(c.name(f.ch), input))
-	case input < quietInputDBTP:
-		return append(found, finding.InterfaceQuiet(c.name(f.ch), input))
+	case input > verdict.InputHotDBTP && !c.clipped(): // else that is said already
+		found = append(found, verdict.InterfaceHot(c.signal().Name(f.ch), input))
+	case input < verdict.InputQuietDBTP:
+		return append(found, verdict.InterfaceQuiet(c.signal().Name(f.ch), input))
 	}
-	scale := c.setup.Camera
-	reads := scale.Reads(f.peakDBTP)
-	loudest := math.Inf(-1)
+	placed := verdict.Placed{SpeechDBTP: f.peakDBTP, LoudestDBTP: math.Inf(-1), GainDB: c.setup.Chain.GainDB, SuitsDB: gainDB}
 	for ch := range c.channels {
-		loudest = max(loudest, scale.Reads(c.voice.asSet.loudest(ch)))
+		placed.LoudestDBTP = max(placed.LoudestDBTP, c.voice.asSet.loudest(ch))
 	}
-	below := scale.TargetLowDBFS - reads
-	suffices := gainDB-c.setup.Chain.GainDB >= below
-	switch {
-	case scale.Headroom(loudest) < overloadDB:
-		found = append(found, finding.CameraOver(scale.Headroom(loudest), gainDB))
-	case reads > scale.TargetHighDBFS:
-		found = append(found, finding.CameraHot(reads-scale.TargetHighDBFS, gainDB))
-	case below > farBelowDB:
-		found = append(found, finding.CameraQuiet(finding.Caution, below, gainDB, suffices))
-	case below > 0:
-		found = append(found, finding.CameraQuiet(finding.Info, below, gainDB, suffices))
+	if level, is := verdict.AtCamera(c.setup.Camera, placed); is {
+		found = append(found, level)
 	}
 	return found
 }
 
-func (c *Check) judgeHum(f figures) (found []finding.Finding) {
-	for ch, h := range f.hum {
-		if !h.Present {
-			continue
-		}
-		under := f.inputDBFS - h.LevelDBFS
-		severity := finding.HumSeverity(under)
-		found = append(found, finding.MainsHum(severity, c.name(ch), h.MainsHz, h.LevelDBFS, under))
-	}
-	return found
+func (c *Check) judgeHum(f figures) []verdict.Finding {
+	return c.signal().Hums(func(ch int) verdict.Humming {
+		h := f.hum[ch]
+		return verdict.Humming{Present: h.Present, MainsHz: h.MainsHz, LevelDBFS: h.LevelDBFS}
+	}, f.inputDBFS)
 }
 
 // judgeLowEnd judges what the high-pass as set leaves of rumble, wind and
 // thumps.
-func (c *Check) judgeLowEnd(f figures, advice filter.Cut) []finding.Finding {
+func (c *Check) judgeLowEnd(f figures, advice filter.Cut) []verdict.Finding {
 	set := c.setup.Chain.HighPass
 	cutHz := advice.Hz
 	if set.On() && set.Hz >= advice.Hz {
@@ -146,28 +112,28 @@ func (c *Check) judgeLowEnd(f figures, advice filter.Cut) []finding.Finding {
 	low := c.lowPower(f, set)
 	under := f.inputDBFS - db.RMS(low)
 	switch {
-	case under < finding.RumbleDB && (c.gusty(f) || low > standsOut*c.room.quiet[f.ch].Band(f.lowEndHz(), rateTop)):
+	case under < verdict.RumbleDB && (c.gusty(f) || low > standsOut*c.room.quiet[f.ch].Band(f.lowEndHz(), rateTop)):
 		return c.rumbling(f, under, cutHz)
 	case c.thumps(f, set):
-		return []finding.Finding{finding.Thumps(cutHz)}
+		return []verdict.Finding{verdict.Thumps(cutHz)}
 	}
 	return nil
 }
 
 // rumbling tells wind from steady rumble.
-func (c *Check) rumbling(f figures, underDB, cutHz float64) []finding.Finding {
+func (c *Check) rumbling(f figures, underDB, cutHz float64) []verdict.Finding {
 	if c.gusty(f) {
-		return []finding.Finding{finding.Wind(underDB, cutHz)}
+		return []verdict.Finding{verdict.Wind(underDB, cutHz)}
 	}
-	return []finding.Finding{finding.LowRumble(underDB, cutHz)}
+	return []verdict.Finding{verdict.LowRumble(underDB, cutHz)}
 }
 
 // gusty tells whether the low end comes and goes.
-func (c *Check) gusty(f figures) bool { return c.room.ends[f.ch].GustsDB() > finding.GustsDB }
+func (c *Check) gusty(f figures) bool { return c.room.ends[f.ch].GustsDB() > verdict.GustsDB }
 
 // judgeBuried judges the low end where no voice was found: it may be what
 // buries the voice, being most of what was heard.
-func (c *Check) judgeBuried(f figures) []finding.Finding {
+func (c *Check) judgeBuried(f figures) []verdict.Finding {
 	heard := c.voice.noise.MeanDBFS(f.ch) - c.setup.Chain.GainDB
 	under := heard - db.RMS(c.lowPower(f, c.setup.Chain.HighPass))
 	if under < buriedDB || under < gustyDB && c.gusty(f) {

@@ -4,7 +4,7 @@ import (
 	"errors"
 	"slices"
 
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 	"rollready/dsp/weighting"
 )
 
@@ -55,7 +55,7 @@ func (p *Parts) Process(block []float32) {
 		for ch := range p.channels {
 			level = max(level, p.meter.LevelDBFS(ch))
 		}
-		p.levels = append(p.levels, max(level, finding.SilentDBFS-40))
+		p.levels = append(p.levels, max(level, verdict.SilentDBFS-40))
 	}
 }
 

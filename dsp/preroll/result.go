@@ -5,13 +5,13 @@ import (
 
 	"rollready/dsp/figure"
 	"rollready/dsp/filter"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // Result is the end of a check.
 type Result struct {
-	Verdict   finding.Verdict   `json:"verdict"`
-	Findings  []finding.Finding `json:"findings"` // the most important first
+	Verdict   verdict.Verdict   `json:"verdict"`
+	Findings  []verdict.Finding `json:"findings"` // the most important first
 	Recommend Recommend         `json:"recommend"`
 	RoomTone  RoomTone          `json:"room_tone"`
 	Voice     Voice             `json:"voice"`
@@ -57,9 +57,9 @@ func (c *Check) Result() (Result, error) {
 	f := c.figures()
 	advice := c.recommend(f)
 	findings := c.judge(f, advice)
-	finding.Sort(findings)
+	verdict.Sort(findings)
 	return Result{
-		Verdict:   finding.Judge(findings),
+		Verdict:   verdict.Judge(findings),
 		Findings:  findings,
 		Recommend: advice,
 		RoomTone:  RoomTone{figure.Figure(f.roomDBFS), figure.Figure(f.roomDBA)},

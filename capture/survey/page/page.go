@@ -14,8 +14,8 @@ import (
 	"rollready/capture/picture"
 	"rollready/capture/survey"
 	"rollready/dsp/figure"
-	"rollready/dsp/finding"
 	"rollready/dsp/plain"
+	"rollready/dsp/verdict"
 )
 
 //go:embed page.html
@@ -99,7 +99,7 @@ func newView(r Report) view {
 }
 
 func newFile(r survey.Result) file {
-	word, clean := verdict(r.Findings)
+	word, clean := inAWord(r.Findings)
 	f := file{Name: filepath.Base(r.Path), Path: r.Path, Length: clock(float64(r.DurationS)), Format: format(r), Verdict: word, Clean: clean,
 		TruePeak: unit(figure.Highest(r.TruePeakDBTP), "dBTP"), Loudness: unit(r.IntegratedLUFS, "LUFS"), Range: unit(r.LoudnessRangeLU, "LU"),
 		Noise: unit(r.NoiseFloorDBA, "dBA"), Hum: humWord(r.Hum), Clipped: fmt.Sprint(survey.Total(r.ClippedRuns)),
@@ -110,12 +110,12 @@ func newFile(r survey.Result) file {
 	return f
 }
 
-// verdict is a word for a recording.
-func verdict(list []finding.Finding) (word string, clean bool) {
-	switch finding.Judge(list) {
-	case finding.Ready:
+// inAWord judges a recording.
+func inAWord(list []verdict.Finding) (word string, clean bool) {
+	switch verdict.Judge(list) {
+	case verdict.Ready:
 		return "✓ clean", true
-	case finding.Cautious:
+	case verdict.Cautious:
 		return "! listen", false
 	}
 	return "✕ faulty", false
@@ -181,7 +181,7 @@ func markBest(files []file, results []survey.Result) {
 
 func withVoice(r survey.Result) bool {
 	for _, f := range r.Findings {
-		if f.Severity == finding.Stop || f.Code == finding.NoVoice {
+		if f.Severity == verdict.Stop || f.Code == verdict.NoVoice {
 			return false
 		}
 	}

@@ -14,7 +14,7 @@ import (
 	"rollready/capture/survey"
 	"rollready/dsp/bands"
 	"rollready/dsp/figure"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // sample is a result with everything that can be on the page.
@@ -34,9 +34,9 @@ func sample(path string, noise float64) survey.Result {
 	}
 	r.Trace.StepSeconds = 0.5
 	for k := range 12 {
-		r.Events = append(r.Events, survey.Event{Seconds: 61.25 + float64(k)*40, Code: finding.InputClipped, Channel: 2})
+		r.Events = append(r.Events, survey.Event{Seconds: 61.25 + float64(k)*40, Code: verdict.InputClipped, Channel: 2})
 	}
-	r.Findings = []finding.Finding{finding.Clipped(2, 12), finding.MainsHum(finding.Caution, 1, 50, -61.2, 33)}
+	r.Findings = []verdict.Finding{verdict.Clipped(verdict.On(2), 12), verdict.MainsHum(verdict.Caution, verdict.On(1), 50, -61.2, 33)}
 	return r
 }
 

@@ -8,7 +8,7 @@ import (
 
 	"rollready/capture/picture"
 	"rollready/capture/survey"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // size is the size of a picture, in units of its own.
@@ -51,12 +51,12 @@ func levelPicture(r survey.Result, s size) template.HTML {
 	return c.HTML()
 }
 
-var markWords = map[finding.Code]string{finding.InputClipped: "clipped", finding.FlatTopped: "flat", finding.Dropouts: "hole", finding.NotFinite: "not finite"}
+var markWords = map[verdict.Code]string{verdict.InputClipped: "clipped", verdict.FlatTopped: "flat", verdict.Dropouts: "hole", verdict.NotFinite: "not finite"}
 
 // marks draws the places of faults, those that would lie on each other once,
 // and names the first of each kind.
 func marks(c *picture.Chart, events []survey.Event, seconds float64, s size) {
-	named, last := map[finding.Code]bool{}, map[finding.Code]float64{}
+	named, last := map[verdict.Code]bool{}, map[verdict.Code]float64{}
 	for _, e := range events {
 		x := c.X(e.Seconds / seconds)
 		if before, ok := last[e.Code]; ok && math.Abs(x-before) < 3 {

@@ -7,7 +7,7 @@ import (
 
 	"rollready/capture/survey"
 	"rollready/dsp/figure"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // unit is a figure with its unit, or a dash where there is none.
@@ -76,12 +76,12 @@ const shownTimes = 8
 
 // where tells at which times a finding was seen; a finding that is of the
 // whole file has none.
-func where(events []survey.Event, f finding.Finding) string {
+func where(events []survey.Event, f verdict.Finding) string {
 	var times []string
 	more := 0
 	for _, e := range events {
 		switch {
-		case e.Code != f.Code || f.Channel != 0 && e.Channel != f.Channel:
+		case e.Code != f.Code || !f.About(e.Channel):
 		case len(times) < shownTimes:
 			times = append(times, clock(e.Seconds))
 		default:

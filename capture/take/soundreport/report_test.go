@@ -16,6 +16,7 @@ import (
 
 	"rollready/capture/take"
 	"rollready/dsp/bands"
+	"rollready/dsp/verdict"
 )
 
 var noon = time.Date(2026, 3, 4, 12, 0, 0, 0, time.Local)
@@ -26,7 +27,7 @@ func sample(path string) take.Take {
 		Started: noon, LeadFrames: 5 * 48000, Frames: 180 * 48000, RateHz: 48000, Encoding: "24-bit", Lost: 24000,
 		Tracks:  []string{"processed 1", "processed 2", "input 1", "input 2"},
 		Markers: []take.Marker{{Frame: 48000 * 7 / 2, Text: "slate"}, {Frame: 48000 * 65, Text: "gull & horn"}, {Frame: 48000 * 100, Text: "input lost"}},
-		Events:  []take.Event{{At: noon.Add(100 * time.Second), Frame: 4800000, Kind: take.InputLost, Text: "the input stopped"}},
+		Events:  []take.Event{{At: noon.Add(100 * time.Second), Frame: 4800000, Kind: verdict.InputLost, Text: "the input stopped"}},
 		Levels: take.Levels{InputPeakDBTP: -3.21, OutputPeakDBTP: -9.5, CameraPeakDBTP: -7.44, IntegratedLUFS: -23.05, RangeLU: 6.1,
 			MaxMomentaryLUFS: -17, MaxShortTermLUFS: -19.5, NoiseFloorDBFS: math.Inf(-1), Clips: 2}}
 	t.Picture.StepSeconds = 0.5

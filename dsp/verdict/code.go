@@ -1,0 +1,52 @@
+package verdict
+
+import "slices"
+
+// Code names a finding for scripts.
+type Code string
+
+// The codes, the weightiest first within a severity.
+const (
+	MeteringStopped  Code = "metering-stopped" // the program's own fault
+	InputLost        Code = "input-lost"
+	RecordingFailed  Code = "recording-failed" // a take ended by itself
+	Silence          Code = "silence"          // nothing comes in
+	InputMuted       Code = "input-muted"      // by the system
+	OutputMonitor    Code = "output-monitor"   // the input is what an output plays
+	InputChanged     Code = "input-changed"    // another microphone than last time
+	InputClipped     Code = "input-clipped"    // the converter overloads
+	FlatTopped       Code = "flat-topped"      // it clips before the interface
+	OutputClipped    Code = "output-clipped"   // our own gain overloads
+	Dropouts         Code = "dropouts"         // frames lost
+	Lagging          Code = "lagging"          // the disk is too slow
+	TooSlow          Code = "too-slow"         // the computer is too slow
+	NotFinite        Code = "not-finite"
+	NoVoice          Code = "no-voice"
+	PolarityInverted Code = "polarity-inverted"
+	DeadChannel      Code = "dead-channel"
+	CameraLost       Code = "camera-lost"  // its output is away
+	CameraMuted      Code = "camera-muted" // its output, by the system
+	TooHot           Code = "too-hot"
+	NoiseHigh        Code = "noise-high"
+	Hum              Code = "hum"
+	InputVolume      Code = "input-volume"    // the system turns the input
+	LineUpChanged    Code = "line-up-changed" // what was lined up is no longer so
+	TooQuiet         Code = "too-quiet"
+	Rumble           Code = "rumble" // rumble, wind, thumps
+	DCOffset         Code = "dc-offset"
+	DiskLow          Code = "disk-low"
+	BatteryLow       Code = "battery-low"
+	CameraNotFed     Code = "camera-not-fed" // no output is chosen for it
+	InputBack        Code = "input-back"
+	Stopped          Code = "stopped" // a take, by itself, as asked
+	Speak            Code = "speak"   // not heard enough to judge
+	LevelRight       Code = "level-right"
+	SafeToRoll       Code = "safe-to-roll"
+)
+
+var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, Silence, InputMuted, OutputMonitor, InputChanged, InputClipped,
+	FlatTopped, OutputClipped, Dropouts, Lagging, TooSlow, NotFinite, NoVoice, PolarityInverted, DeadChannel, CameraLost, CameraMuted,
+	TooHot, NoiseHigh, Hum, InputVolume, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
+	Stopped, Speak, LevelRight, SafeToRoll}
+
+func (c Code) rank() int { return slices.Index(codes[:], c) }

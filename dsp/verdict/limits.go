@@ -1,0 +1,69 @@
+package verdict
+
+// Limits of the judgement, in one place for all that judge (common practice, no
+// source, unless said otherwise).
+const (
+	// SilentDBFS: with an rms below it nothing comes in. The noise of a
+	// microphone and preamplifier at working gain reads −75 … −60 dBFS, that of
+	// a converter with 16 bits and nothing connected −93 (half a step of dither
+	// and rounding noise, AES17): −85 lies between.
+	SilentDBFS = -85.0
+	// SilentPeakDBFS is the same for sample peaks: noise of that rms reaches some
+	// 10 dB higher.
+	SilentPeakDBFS = SilentDBFS + 10
+
+	// InputTargetDBTP is where speech peaks leave an interface room to spare.
+	InputTargetDBTP = -12.0
+	InputHotDBTP    = -3.0  // speech peaks above leave the converter no room
+	InputQuietDBTP  = -40.0 // speech peaks below: far too low
+	OutputMaxDBTP   = -1.0  // peaks above overload an output
+	FarBelowDB      = 6.0   // under the target window: more than a matter of taste
+	OverloadDB      = 0.5   // headroom of the loudest moments: less is overload
+
+	NoisyDB     = 20.0  // voice over room, A-weighted: the room is heard
+	DrownedDB   = 10.0  // the same: the words suffer
+	HumStopDB   = 20.0  // hum so far under the voice is louder than anything else
+	HumFaintDB  = 50.0  // it is heard in pauses
+	RumbleDB    = 30.0  // low end under the voice
+	GustsDB     = 6.0   // swing of the low end that is wind's
+	OffsetLimit = 0.004 // of full scale
+	DeadDB      = 40.0  // between the channels
+	InvertedAt  = -0.7  // correlation
+	CancelsDB   = -3.0  // left of both channels in mono
+)
+
+// HumSeverity says what hum so far under the voice means.
+func HumSeverity(underDB float64) Severity {
+	switch {
+	case underDB < HumStopDB:
+		return Stop
+	case underDB < HumFaintDB:
+		return Caution
+	}
+	return Info
+}
+
+// Room judges how far a voice stands above the room, A-weighted.
+func Room(snrDBA float64) (f Finding, found bool) {
+	switch {
+	case snrDBA < DrownedDB:
+		return Noisy(Stop, snrDBA), true
+	case snrDBA < NoisyDB:
+		return Noisy(Caution, snrDBA), true
+	}
+	return Finding{}, false
+}
+
+// Pair judges two channels: how far the other channel lies under that of the
+// voice, how the two are called, their correlation and what mono leaves of them.
+func Pair(apartDB float64, voice, other Where, correlation, monoDB float64) []Finding {
+	switch {
+	case apartDB > DeadDB:
+		return []Finding{Dead(other, voice)}
+	case correlation < InvertedAt:
+		return []Finding{Inverted(Where{Role: other.Role})}
+	case monoDB < CancelsDB:
+		return []Finding{Cancels(Where{Role: other.Role}, -monoDB)}
+	}
+	return nil
+}

@@ -1,0 +1,161 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Every function here words one finding about the sound as it comes in.
+
+// NothingComesIn says that the input is silent.
+func NothingComesIn() Finding {
+	return say(Silence, Stop, OnSet, Where{}, "Nothing comes in.",
+		"Check microphone, its battery and mute switch, cable, phantom power and the input chosen.",
+		"Nothing comes in: check the microphone's power, cable and channel.")
+}
+
+// Clipped says that the interface's converter ran out of range so many times.
+func Clipped(w Where, runs int64) Finding {
+	subject := "The input" + w.of() + " overloads"
+	if w.Role != "" {
+		subject = w.subject("", "overload")
+	}
+	return say(InputClipped, Stop, Interface, w, subject+": full scale was hit "+times(runs)+".",
+		fmt.Sprintf("Turn down %s or more at the interface; nothing here mends it.", decibels(-InputTargetDBTP)),
+		w.subject("the input", "overload")+": turn the interface's preamp down.")
+}
+
+// FlatTops says that the signal was clipped before it reached the interface.
+func FlatTops(w Where, tops int64) Finding {
+	return say(FlatTopped, Stop, OnSet, w,
+		fmt.Sprintf("The peaks%s are cut flat below full scale %s: something before the interface overloads.", w.of(), times(tops)),
+		"Lower the level at the transmitter, preamplifier or pad, or move the microphone away from the mouth.",
+		w.subject("the input", "are cut off before the interface")+": turn the microphone down.")
+}
+
+// OurOverload says that what our own gain made too loud was cut off, in tracks
+// that went through the chain; clean tells that the raw tracks are not.
+func OurOverload(w Where, runs int64, clean bool) Finding {
+	f := say(OutputClipped, Stop, Here, w, w.subject("the output", "overload")+": full scale was hit "+times(runs)+".",
+		"Lower the gain here for the next take.", "")
+	if clean {
+		f.Action = "Take the raw track: it is clean. Lower the gain here for the next take."
+	}
+	return f
+}
+
+// FramesLost says that the sound has so many holes.
+func FramesLost(w Where, holes int64) Finding {
+	return say(Dropouts, Caution, OnSet, w, fmt.Sprintf("The sound%s broke off %s.", w.of(), times(holes)),
+		"Check the radio link and the cable, and close other programs.",
+		"The sound"+w.of()+" breaks off: check radio link and cable.")
+}
+
+// NoNumbers says that so many samples of a recording are NaN or infinite.
+func NoNumbers(samples int64) Finding {
+	message := fmt.Sprintf("%d samples were not finite numbers and count as silence.", samples)
+	if samples == 1 {
+		message = "1 sample was not a finite number and counts as silence."
+	}
+	return say(NotFinite, Caution, OnSet, Where{}, message,
+		"Write the file again from where it comes from, or make it clean with rollready process: other programs may crack or fall silent there.",
+		"Broken samples come in and are silenced: check cable and interface.")
+}
+
+// NobodySpeaks says that no voice was found.
+func NobodySpeaks() Finding {
+	return say(NoVoice, Stop, OnSet, Where{}, "No voice stands out from the room.",
+		"Speak as you will speak, into the right microphone, and measure the voice again.", "")
+}
+
+// OnlyRoom says that a recording holds no voice.
+func OnlyRoom() Finding {
+	return say(NoVoice, Caution, OnSet, Where{}, "No voice stands out from the room.",
+		"That is right for room tone or a test tone; if somebody spoke, it was not into this microphone.", "")
+}
+
+// Inverted says that one channel has the wrong polarity.
+func Inverted(w Where) Finding {
+	return say(PolarityInverted, Stop, Interface, w, "The two channels"+w.of()+" cancel each other: one has inverted polarity.",
+		"Invert one channel at the interface or change its cable, or use only one channel.",
+		"The channels cancel each other: invert one, or use only one channel.")
+}
+
+// Cancels says that much is lost in mono.
+func Cancels(w Where, lossDB float64) Finding {
+	return say(PolarityInverted, Caution, OnSet, w, "Summed to mono the channels"+w.of()+" lose "+decibels(lossDB)+".",
+		"Use only one of the two microphones, or change the distance between them.",
+		"In mono the channels lose "+decibels(lossDB)+": use only one microphone.")
+}
+
+// Dead says that channels carry no voice while others do.
+func Dead(w, others Where) Finding {
+	action := "Check its microphone and cable, or use only " + others.list() + "."
+	if len(w.Channels) > 1 {
+		action = "Check their microphones and cables, or use only " + others.list() + "."
+	}
+	said := w.subject("the other channel", "carry no voice")
+	return say(DeadChannel, Caution, OnSet, w, said+".", action, said+": check the cable and the microphone.")
+}
+
+// Noisy says that the room is too loud for the voice.
+func Noisy(severity Severity, snrDB float64) Finding {
+	message := "The voice stands only " + decibels(snrDB) + " above the room."
+	if snrDB < 0.5 {
+		message = "The voice is no louder than the room."
+	}
+	return say(NoiseHigh, severity, OnSet, Where{}, message,
+		"Bring the microphone closer to the mouth, or find and stop what makes the noise.",
+		strings.TrimSuffix(message, ".")+": come closer.")
+}
+
+// MainsHum says that mains hum was found, so far under the voice.
+func MainsHum(severity Severity, w Where, mainsHz int, levelDBFS, underDB float64) Finding {
+	f := HumAlone(w, mainsHz, levelDBFS).With(severity)
+	f.Message = strings.TrimSuffix(f.Message, ".") + ", " + under(underDB) + "."
+	return f
+}
+
+// HumAlone says that mains hum was found where there is no voice.
+func HumAlone(w Where, mainsHz int, levelDBFS float64) Finding {
+	said := fmt.Sprintf("Mains hum of %d Hz%s at %s dBFS", mainsHz, w.on(), whole(levelDBFS))
+	return say(Hum, Caution, OnSet, w, said+".",
+		"Run the laptop on battery, keep the cable away from power leads and supplies, use a balanced cable.",
+		said+": check the cables.")
+}
+
+// LowRumble says that steady low noise lies so far under the voice. The high-pass
+// to set is 0 where it can't help any more.
+func LowRumble(underDB, cutHz float64) Finding {
+	return low("Low rumble lies "+under(underDB)+".", "Low rumble", "take the microphone off what shakes", cutHz)
+}
+
+// Wind says that wind or moved air lies so far under the voice.
+func Wind(underDB, cutHz float64) Finding {
+	return low("Wind or moved air rumbles in gusts, "+under(underDB)+".", "Wind or moved air rumbles",
+		"put a wind shield on the microphone", cutHz)
+}
+
+// Thumps says that plosives or knocks hit the microphone.
+func Thumps(cutHz float64) Finding {
+	return low("Breath thumps or knocks hit the microphone.", "Breath thumps or knocks",
+		"move the microphone out of the line of breath", cutHz)
+}
+
+func low(message, short, or string, cutHz float64) Finding {
+	f := say(Rumble, Caution, OnSet, Where{}, message, capital(or)+".", "")
+	f.Line = short + ": " + or + "."
+	if cutHz > 0 {
+		f.Place, f.Action = Here, fmt.Sprintf("Set the high-pass to %.0f Hz, and %s.", cutHz, or)
+		f.Line = fmt.Sprintf("%s: set the high-pass to %.0f Hz.", short, cutHz)
+	}
+	return f
+}
+
+// Offset says that the zero line of channels is off.
+func Offset(w Where, dc float64) Finding {
+	return say(DCOffset, Caution, Here, w, fmt.Sprintf("The zero line%s is off by %.1f %% of full scale.", w.of(), 100*math.Abs(dc)),
+		"Switch the high-pass on; if it stays, have the interface or the cable checked.",
+		fmt.Sprintf("The zero line%s is off by %.1f %%: switch the high-pass on.", w.of(), 100*math.Abs(dc)))
+}
