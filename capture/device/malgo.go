@@ -1,3 +1,5 @@
+//go:build cgo
+
 package device
 
 // The only file that knows the audio binding. What it guards against, all
@@ -20,19 +22,6 @@ import (
 	"rollready/capture"
 )
 
-// backends lists the sound systems to try, best first. The null backend is
-// not among them and must never be: it always opens and delivers silence.
-func backends(goos string) []string {
-	switch goos {
-	case "windows":
-		return []string{"wasapi"}
-	case "darwin":
-		return []string{"coreaudio"}
-	default:
-		return []string{"pulseaudio", "alsa"}
-	}
-}
-
 func backendNumber(name string) (malgo.Backend, bool) {
 	switch name {
 	case "wasapi":
@@ -48,26 +37,11 @@ func backendNumber(name string) (malgo.Backend, bool) {
 	}
 }
 
-type direction malgo.DeviceType
-
-const (
-	input  = direction(malgo.Capture)
-	output = direction(malgo.Playback)
-)
-
-func (d direction) String() string {
+func (d direction) number() malgo.DeviceType {
 	if d == output {
-		return "output"
+		return malgo.Playback
 	}
-	return "input"
-}
-
-// none is the error for when no such device exists.
-func (d direction) none() error {
-	if d == output {
-		return ErrNoOutput
-	}
-	return capture.ErrNoInput
+	return malgo.Capture
 }
 
 // host is one connection to a sound system. The binding's calls on a context
@@ -154,7 +128,7 @@ func freeContext(ctx *malgo.AllocatedContext) {
 // list gives the devices of one direction, without their native formats.
 func (h *host) list(d direction) (found []Info, err error) {
 	err = h.call(func() error {
-		devices, err := h.ctx.Devices(malgo.DeviceType(d))
+		devices, err := h.ctx.Devices(d.number())
 		for i := range devices {
 			if info := h.info(&devices[i]); !info.standsIn() {
 				found = append(found, info)
@@ -172,7 +146,7 @@ func (h *host) list(d direction) (found []Info, err error) {
 func (h *host) detail(d direction, of Info) (Info, error) {
 	var detailed malgo.DeviceInfo
 	err := h.call(func() (err error) {
-		detailed, err = h.ctx.DeviceInfo(malgo.DeviceType(d), h.id(of), malgo.Shared)
+		detailed, err = h.ctx.DeviceInfo(d.number(), h.id(of), malgo.Shared)
 		return err
 	}, nil)
 	if err != nil {
@@ -227,7 +201,7 @@ type stream struct {
 func (h *host) open(d direction, of Info, f capture.Format, b buffering, onBlock func(block []float32)) (*stream, error) {
 	s := &stream{host: h, name: h.streamName(), done: make(chan struct{})}
 	id := h.id(of)
-	config := malgo.DefaultDeviceConfig(malgo.DeviceType(d))
+	config := malgo.DefaultDeviceConfig(d.number())
 	config.SampleRate = uint32(f.RateHz)
 	config.PeriodSizeInMilliseconds, config.Periods = uint32(b.periodMS(f)), periods
 	config.Pulse.StreamNameCapture, config.Pulse.StreamNamePlayback = s.name, s.name
