@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"rollready/capture"
+	"rollready/capture/recording"
 	"rollready/capture/wavfile"
 	"rollready/dsp/chain"
 )
@@ -21,7 +22,7 @@ const (
 // result stays in step with its picture. Otherwise every sample is what live
 // input gives.
 type Process struct {
-	reader   *wavfile.Reader
+	reader   recording.Reader
 	picker   *capture.Picker
 	chain    *chain.Chain
 	channels int
@@ -37,7 +38,7 @@ type Result struct {
 
 // NewProcess prepares to read a file from its beginning. The error names a
 // channel that the file lacks.
-func NewProcess(r *wavfile.Reader, p capture.Pick, set chain.Settings) (*Process, error) {
+func NewProcess(r recording.Reader, p capture.Pick, set chain.Settings) (*Process, error) {
 	picker, err := capture.NewPicker(p, r.Format().Channels)
 	if err != nil {
 		return nil, err

@@ -14,6 +14,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/offline"
+	"rollready/capture/recording"
 	"rollready/capture/wavfile"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
@@ -46,7 +47,7 @@ func write(t testing.TB, f capture.Format, e wavfile.Encoding, frames []float32)
 }
 
 func readAll(t testing.TB, path string) []float32 {
-	r, err := wavfile.Open(path)
+	r, err := recording.Open(context.Background(), path)
 	require.NoError(t, err)
 	defer r.Close()
 	all := make([]float32, int(r.Frames())*r.Format().Channels)
@@ -64,7 +65,7 @@ func process(t testing.TB, path string, p capture.Pick, set chain.Settings, e wa
 }
 
 func processTo(t testing.TB, in, out string, p capture.Pick, set chain.Settings, e wavfile.Encoding) offline.Result {
-	r, err := wavfile.Open(in)
+	r, err := recording.Open(context.Background(), in)
 	require.NoError(t, err)
 	defer r.Close()
 	run, err := offline.NewProcess(r, p, set)
@@ -128,7 +129,7 @@ func TestProcessCountsWhatItMends(t *testing.T) {
 
 func TestProcessEndsWithItsContextAndWithTheDisk(t *testing.T) {
 	in := write(t, capture.Format{RateHz: 48000, Channels: 1}, wavfile.Float32, noise(200000))
-	r, err := wavfile.Open(in)
+	r, err := recording.Open(context.Background(), in)
 	require.NoError(t, err)
 	defer r.Close()
 	run, err := offline.NewProcess(r, capture.Auto, busy)

@@ -5,7 +5,7 @@ package offline
 
 import (
 	"rollready/capture"
-	"rollready/capture/wavfile"
+	"rollready/capture/recording"
 	"rollready/dsp/chain"
 )
 
@@ -14,7 +14,7 @@ const blockFrames = 4096
 
 // Run reads one file through a chain. One goroutine uses it.
 type Run struct {
-	reader  *wavfile.Reader
+	reader  recording.Reader
 	picker  *capture.Picker
 	chain   *chain.Chain
 	raw     []float32
@@ -25,7 +25,7 @@ type Run struct {
 
 // New prepares to read from where the reader stands. The error names a
 // channel that the file lacks.
-func New(r *wavfile.Reader, p capture.Pick, set chain.Settings) (*Run, error) {
+func New(r recording.Reader, p capture.Pick, set chain.Settings) (*Run, error) {
 	format := r.Format()
 	picker, err := capture.NewPicker(p, format.Channels)
 	if err != nil {

@@ -1,6 +1,7 @@
 package offline
 
 import (
+	"context"
 	"errors"
 	"io"
 	"math"
@@ -10,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/recording"
 	"rollready/capture/wavfile"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
@@ -17,7 +19,7 @@ import (
 
 // record writes three channels of counted frames, one sample of which is no
 // number.
-func record(t *testing.T, frames int) *wavfile.Reader {
+func record(t *testing.T, frames int) recording.Reader {
 	t.Helper()
 	block := make([]float32, 3*frames)
 	for i := range block {
@@ -29,7 +31,7 @@ func record(t *testing.T, frames int) *wavfile.Reader {
 	require.NoError(t, err)
 	require.NoError(t, w.Write(block))
 	require.NoError(t, w.Close())
-	r, err := wavfile.Open(path)
+	r, err := recording.Open(context.Background(), path)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = r.Close() })
 	return r

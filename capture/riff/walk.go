@@ -63,7 +63,7 @@ func Walk(file io.ReaderAt, size int64) (Layout, error) {
 	}
 	l.Form, l.End = string(head[:4]), 8+int64(binary.LittleEndian.Uint32(head[4:]))
 	if l.Form != "RIFF" && l.Form != "RF64" && l.Form != "BW64" || string(head[8:]) != "WAVE" {
-		return l, errors.New("not a WAV file; convert it to WAV first")
+		return l, errors.New("not a WAV file")
 	}
 	for at := int64(len(head)); len(l.Chunks) < maxChunks; {
 		id, declared, ok := l.header(at)

@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -8,8 +9,8 @@ import (
 	"rollready/capture"
 	"rollready/capture/demo"
 	"rollready/capture/device"
+	"rollready/capture/recording"
 	"rollready/capture/rig/session"
-	"rollready/capture/wavfile"
 )
 
 // What an input may be besides a device.
@@ -57,7 +58,7 @@ func openDemo() (capture.Source, error) { return demo.New(DemoRateHz), nil }
 
 // openFile opens a file to be played in real time.
 func openFile(path string, warn func(error)) (capture.Source, error) {
-	src, err := wavfile.NewSource(path, true)
+	src, err := recording.NewSource(context.Background(), path, true)
 	if err != nil {
 		return nil, err
 	}
@@ -66,7 +67,7 @@ func openFile(path string, warn func(error)) (capture.Source, error) {
 }
 
 // CutShort tells of a file that was never closed or lost its end, nil if whole.
-func CutShort(path string, r *wavfile.Reader) error {
+func CutShort(path string, r recording.Reader) error {
 	if !r.Truncated() {
 		return nil
 	}

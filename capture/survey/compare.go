@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"math"
 
-	"rollready/capture/media"
+	"rollready/capture/recording"
 	"rollready/capture/track"
 	"rollready/dsp/align"
 	"rollready/dsp/figure"
@@ -117,13 +117,13 @@ func lineUp(ctx context.Context, paths [2]string, progress func(float64)) (l ali
 // feed hands the tracks of a recording that are compared to what start makes
 // for their format.
 func feed(ctx context.Context, path string, start func(rateHz, channels int) func([]float32)) error {
-	r, err := media.Open(ctx, path)
+	r, err := recording.Open(ctx, path)
 	if err != nil {
 		return err
 	}
 	defer r.Close()
 	f := r.Format()
-	first := track.Groups(track.Of(path, f.Channels))[0]
+	first := track.Groups(r.Tracks())[0]
 	only := pick(first.Channels, f.Channels, feeder{start(f.RateHz, len(first.Channels))})
 	if _, err := pipe(ctx, r, []stage{only}, func(int64) {}); err != nil {
 		return fmt.Errorf("read %s: %w", path, err)

@@ -2,7 +2,7 @@ package survey
 
 import (
 	"rollready/capture"
-	"rollready/capture/media"
+	"rollready/capture/recording"
 	"rollready/dsp/verdict"
 )
 
@@ -19,7 +19,7 @@ type finite struct {
 
 // clean is a recording of finite samples.
 type clean struct {
-	media.Reader
+	recording.Reader
 	*finite
 }
 

@@ -6,7 +6,7 @@ import (
 	"fmt"
 
 	"rollready/capture"
-	"rollready/capture/media"
+	"rollready/capture/recording"
 	"rollready/capture/track"
 )
 
@@ -43,7 +43,7 @@ func File(ctx context.Context, path string, progress func(share float64)) (Resul
 // measure measures spans of a recording, each by a meter of its own, in one
 // pass.
 func measure(ctx context.Context, path string, progress func(share float64), meter func(capture.Format, []track.Track) *Meter, spans ...span) ([]Result, error) {
-	r, err := media.Open(ctx, path)
+	r, err := recording.Open(ctx, path)
 	if err != nil {
 		return nil, err
 	}
@@ -52,7 +52,7 @@ func measure(ctx context.Context, path string, progress func(share float64), met
 	if progress == nil {
 		progress = func(float64) {}
 	}
-	tracks := track.Of(path, r.Format().Channels)
+	tracks := r.Tracks()
 	meters := make([]*Meter, len(spans))
 	var stages []stage
 	for i, s := range spans {

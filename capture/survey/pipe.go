@@ -7,7 +7,7 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"rollready/capture/media"
+	"rollready/capture/recording"
 )
 
 const (
@@ -30,7 +30,7 @@ type shared struct {
 // pipe hands every block of r to all stages and returns, with the frames read,
 // when all are through.
 // The frames are copied nowhere, and no block makes garbage.
-func pipe(ctx context.Context, r media.Reader, stages []stage, progress func(frames int64)) (frames int64, err error) {
+func pipe(ctx context.Context, r recording.Reader, stages []stage, progress func(frames int64)) (frames int64, err error) {
 	channels := r.Format().Channels
 	free := make(chan *shared, blocksAhead)
 	for range blocksAhead {
@@ -63,7 +63,7 @@ func start(stages []stage, free chan<- *shared) (queues []chan *shared, wait fun
 	return queues, running.Wait
 }
 
-func read(ctx context.Context, r media.Reader, free <-chan *shared, queues []chan *shared, progress func(int64)) (frames int64, err error) {
+func read(ctx context.Context, r recording.Reader, free <-chan *shared, queues []chan *shared, progress func(int64)) (frames int64, err error) {
 	channels := r.Format().Channels
 	for ctx.Err() == nil {
 		b := <-free

@@ -9,8 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rollready/capture/media"
-	"rollready/capture/track"
+	"rollready/capture/recording"
 	"rollready/dsp"
 	"rollready/dsp/bands"
 )
@@ -18,11 +17,11 @@ import (
 // plain measures a file on one goroutine, in blocks of so many frames.
 func plain(t *testing.T, path string, frames int) Result {
 	t.Helper()
-	r, err := media.Open(context.Background(), path)
+	r, err := recording.Open(context.Background(), path)
 	require.NoError(t, err)
 	defer r.Close()
 	f := r.Format()
-	m, block := New(f, track.Of(path, f.Channels)), make([]float32, frames*f.Channels)
+	m, block := New(f, r.Tracks()), make([]float32, frames*f.Channels)
 	for {
 		n, err := r.Read(block)
 		if err == io.EOF {
@@ -97,7 +96,7 @@ func TestBandsEqualTheLiveOnes(t *testing.T) {
 	path := faulty(t)
 	r, err := File(context.Background(), path, nil)
 	require.NoError(t, err)
-	file, err := media.Open(context.Background(), path)
+	file, err := recording.Open(context.Background(), path)
 	require.NoError(t, err)
 	defer file.Close()
 	view := dsp.DefaultView()

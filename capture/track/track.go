@@ -4,8 +4,6 @@ package track
 import (
 	"slices"
 	"strings"
-
-	"rollready/capture/take/bwf"
 )
 
 // Role is what a track is for; "" where nobody said.
@@ -42,16 +40,6 @@ func role(name string) Role {
 		return r
 	}
 	return ""
-}
-
-// Of gives the tracks of a recorded file: of a WAV what its iXML chunk says,
-// of any other none with a name.
-func Of(path string, channels int) []Track {
-	info, err := bwf.Read(path)
-	if err != nil {
-		return Named(nil, channels)
-	}
-	return Named(info.Meta.Tracks, channels)
 }
 
 // Group is the tracks of one role, which are measured together.

@@ -9,16 +9,17 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/demo"
-	"rollready/capture/media"
+	"rollready/capture/recording"
 	"rollready/capture/rig"
 	"rollready/dsp/preroll"
 )
 
-// recording is sound that can be read again from its start.
-type recording interface {
+// heard can be read again from any place.
+type heard interface {
 	Format() capture.Format
 	Frames() int64
 	Read(block []float32) (frames int, err error)
+	SeekTo(frame int64) error
 	Close() error
 }
 
@@ -52,12 +53,26 @@ func (d *demoRecording) Read(block []float32) (int, error) {
 	return frames, nil
 }
 
-// recording opens what is to be read.
-func (c *checking) recording(ctx context.Context) (recording, error) {
+// SeekTo begins anew and listens past what comes before.
+func (d *demoRecording) SeekTo(frame int64) error {
+	*d = *newDemoRecording()
+	block := make([]float32, 2*4096)
+	for frame > 0 {
+		n, err := d.Read(block[:2*min(frame, 4096)])
+		if err != nil {
+			return err
+		}
+		frame -= int64(n)
+	}
+	return nil
+}
+
+// open opens what is to be read.
+func (c *checking) open(ctx context.Context) (heard, error) {
 	if c.input.Choice == rig.DemoInput {
 		return newDemoRecording(), nil
 	}
-	return media.Open(ctx, c.input.Path())
+	return recording.Open(ctx, c.input.Path())
 }
 
 // name is what a person calls the recording.
@@ -72,16 +87,23 @@ func (c *checking) name() string {
 // where they are found.
 func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, error) {
 	none := preroll.Result{}
-	format, frames, err := c.format(ctx)
+	file, err := c.open(ctx)
 	if err != nil {
 		return none, err
 	}
+	defer file.Close()
+	picker, err := capture.NewPicker(c.input.Pick, file.Format().Channels)
+	if err != nil {
+		return none, err
+	}
+	format := capture.Format{RateHz: file.Format().RateHz, Channels: picker.Channels()}
+	frames := file.Frames()
 	rate := float64(format.RateHz)
 	inRoom := preroll.Range{Start: int64(room.start * rate), End: int64(room.end * rate)}
 	inVoice := preroll.Range{Start: int64(voice.start * rate), End: int64(voice.end * rate)}
 	name := c.name()
 	if voice == (span{}) {
-		if inRoom, inVoice, err = c.find(ctx, format); err != nil {
+		if inRoom, inVoice, err = c.find(ctx, file, format); err != nil {
 			return none, fmt.Errorf("%s: %w: record some seconds of quiet, or give --room-tone and --voice", name, err)
 		}
 	} else if last := max(inRoom.End, inVoice.End); frames > 0 && last > frames+int64(rate) { // a rounded end is no mistake
@@ -92,7 +114,7 @@ func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, 
 		where preroll.Range
 		to    func([]float32)
 	}{{inRoom, check.RoomTone}, {inVoice, check.Voice}} {
-		if err := c.read(ctx, part.where, part.to); err != nil {
+		if err := c.read(ctx, file, part.where, part.to); err != nil {
 			return none, err
 		}
 	}
@@ -103,59 +125,43 @@ func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, 
 	return result, nil
 }
 
-// format gives that of the picked channels and the length of the file in
-// frames; 0 where it does not say.
-func (c *checking) format(ctx context.Context) (capture.Format, int64, error) {
-	file, err := c.recording(ctx)
-	if err != nil {
-		return capture.Format{}, 0, err
-	}
-	defer file.Close()
-	format := file.Format()
-	picker, err := capture.NewPicker(c.input.Pick, format.Channels)
-	if err != nil {
-		return capture.Format{}, 0, err
-	}
-	return capture.Format{RateHz: format.RateHz, Channels: picker.Channels()}, file.Frames(), nil
-}
-
 // find looks through the whole file for room tone and voice.
-func (c *checking) find(ctx context.Context, format capture.Format) (room, voice preroll.Range, err error) {
+func (c *checking) find(ctx context.Context, file heard, format capture.Format) (room, voice preroll.Range, err error) {
 	parts := preroll.NewParts(format.RateHz, format.Channels)
-	if err := c.read(ctx, preroll.Range{End: 1 << 62}, parts.Process); err != nil {
+	if err := c.read(ctx, file, preroll.Range{End: 1 << 62}, parts.Process); err != nil {
 		return room, voice, err
 	}
 	return parts.Find()
 }
 
 // read hands on the picked channels of a stretch of the file.
-func (c *checking) read(ctx context.Context, where preroll.Range, to func([]float32)) error {
-	file, err := c.recording(ctx)
+func (c *checking) read(ctx context.Context, file heard, where preroll.Range, to func([]float32)) error {
+	channels := file.Format().Channels
+	picker, err := capture.NewPicker(c.input.Pick, channels)
 	if err != nil {
 		return err
 	}
-	defer file.Close()
-	picker, err := capture.NewPicker(c.input.Pick, file.Format().Channels)
-	if err != nil {
+	start := where.Start
+	if frames := file.Frames(); frames > 0 { // a rounded place may lie just behind the end
+		start = min(start, frames)
+	}
+	if err := file.SeekTo(start); err != nil {
 		return err
 	}
 	const frames = 4096
-	channels := file.Format().Channels
 	raw, picked := make([]float32, frames*channels), make([]float32, frames*picker.Channels())
-	for at := int64(0); at < where.End; {
-		n, err := file.Read(raw)
+	for left := where.End - where.Start; left > 0; {
+		n, err := file.Read(raw[:min(frames, left)*int64(channels)])
 		if errors.Is(err, io.EOF) {
 			return nil
 		}
 		if err := errors.Join(err, ctx.Err()); err != nil {
 			return err
 		}
-		from, until := max(0, where.Start-at), min(int64(n), where.End-at)
-		if at += int64(n); from < until {
-			block := picker.Copy(picked, raw[from*int64(channels):until*int64(channels)])
-			capture.Sanitise(block)
-			to(block)
-		}
+		left -= int64(n)
+		block := picker.Copy(picked, raw[:n*channels])
+		capture.Sanitise(block)
+		to(block)
 	}
 	return nil
 }

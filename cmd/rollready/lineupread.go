@@ -24,8 +24,8 @@ func newLineupRead(a *app) *cobra.Command {
 		Use:   "read FILE",
 		Short: "Measure the camera from its clip of the line-up sequence",
 		Long: `Finds the line-up sequence anywhere in the clip's sound and tells what the
-camera does to sound, and what to change. WAV is read as it is, other files
-through ffmpeg where that is installed.`,
+camera does to sound, and what to change. WAV and FLAC are read directly, other
+files through ffmpeg where that is installed.`,
 		Example: `  rollready lineup read clip.mp4 --camera "b camera" --mic-level "by hand, step 2"
   rollready lineup read clip.wav --json`,
 		Args: exactly(1),

@@ -46,6 +46,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return 0
 	case errors.Is(err, errFinding):
 		return exitFinding
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(stderr, "rollready: stopped")
+		return exitError
 	default:
 		fmt.Fprintln(stderr, "rollready:", oneLine(err))
 		return exitError

@@ -197,7 +197,7 @@ func TestWrongUseIsOneLineThatSaysWhatToDo(t *testing.T) {
 		{[]string{"watch", "--channels", "left"}, "choose a channel number"},
 		{[]string{"watch", "--input", "absent"}, "connect a microphone, or use --input demo"},
 		{[]string{"watch", "--input", "file:absent.wav"}, "absent.wav: no such file"},
-		{[]string{"watch", "--input", "file:main.go"}, "not a WAV file"},
+		{[]string{"watch", "--input", "file:main.go"}, "this is text, not sound"},
 		{[]string{"watch", "--input", "file:."}, "not a file"},
 		{[]string{"watch", "--input", "file:" + short, "--channels", "3"}, "channel 3: the input has 2"},
 		{[]string{"watch", "--fast", "--input", "file:" + short, "--channels", "3"}, "channel 3: the input has 2"},

@@ -14,6 +14,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/offline"
+	"rollready/capture/recording"
 	"rollready/capture/rig"
 	"rollready/capture/survey"
 	"rollready/capture/wavfile"
@@ -66,7 +67,7 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	if err != nil {
 		return err
 	}
-	reader, err := wavfile.Open(in)
+	reader, err := recording.Open(ctx, in)
 	if err != nil {
 		return err
 	}

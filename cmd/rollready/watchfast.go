@@ -9,16 +9,16 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/offline"
+	"rollready/capture/recording"
 	"rollready/capture/rig"
 	"rollready/capture/rig/session"
-	"rollready/capture/wavfile"
 	"rollready/dsp"
 )
 
 // offline prints what the same chain and meters read from a file, as fast as
 // it can be read.
 func (w *watching) offline(ctx context.Context) error {
-	file, err := wavfile.Open(w.input.Path())
+	file, err := recording.Open(ctx, w.input.Path())
 	if err != nil {
 		return err
 	}

@@ -17,6 +17,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/device"
 	"rollready/capture/offline"
+	"rollready/capture/recording"
 	"rollready/capture/rig/session"
 	"rollready/capture/soundtest"
 	"rollready/capture/wavfile"
@@ -83,7 +84,7 @@ func TestProcessEqualsLiveCapture(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, w.Write(in))
 	require.NoError(t, w.Close())
-	r, err := wavfile.Open(filepath.Join(dir, "in.wav"))
+	r, err := recording.Open(t.Context(), filepath.Join(dir, "in.wav"))
 	require.NoError(t, err)
 	defer r.Close()
 	run, err := offline.NewProcess(r, capture.Auto, set)

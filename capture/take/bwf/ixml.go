@@ -96,8 +96,29 @@ func parseIXML(raw []byte, m *Meta) {
 	}
 	m.Scene, m.Take, m.Note = doc.Scene, doc.Take, doc.Note
 	m.Circled, m.RoomTone = doc.Circled == word(true), doc.Wild == word(true)
-	m.Tracks = nil
-	for _, t := range doc.Tracks.Track {
-		m.Tracks = append(m.Tracks, t.Name)
+	m.Tracks = doc.names()
+}
+
+// TrackNames gives the names of the channels that an iXML payload holds.
+func TrackNames(raw []byte) []string {
+	var m Meta
+	parseIXML(raw, &m)
+	return m.Tracks
+}
+
+// names are in the order of the channels; a track that does not say which one
+// it is counts as the next.
+func (x ixml) names() []string {
+	var names []string
+	for i, t := range x.Tracks.Track {
+		at := t.Interleave - 1
+		if at < 0 || at >= wavfile.MaxChannels {
+			at = min(i, wavfile.MaxChannels-1)
+		}
+		for len(names) <= at {
+			names = append(names, "")
+		}
+		names[at] = t.Name
 	}
+	return names
 }

@@ -1,4 +1,4 @@
-package media
+package recording
 
 import (
 	"errors"
@@ -10,13 +10,15 @@ import (
 	"github.com/mewkiz/flac/frame"
 
 	"rollready/capture"
+	"rollready/capture/riff"
+	"rollready/capture/track"
+	"rollready/capture/wavfile"
 )
 
 // flacReader reads FLAC frame by frame.
 type flacReader struct {
 	file   *os.File
 	stream *flac.Stream
-	scale  float32
 	frame  *frame.Frame
 	at     int // next sample of frame
 	read   int64
@@ -28,25 +30,29 @@ func openFLAC(path string) (Reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	stream, err := newStream(f)
-	if err != nil {
+	r := &flacReader{file: f}
+	if err := r.rewind(); err != nil {
 		_ = f.Close()
 		return nil, fmt.Errorf("open %s: damaged FLAC: %w", path, err)
 	}
-	bits := stream.Info.BitsPerSample
-	return &flacReader{file: f, stream: stream, scale: 1 / float32(uint64(1)<<(bits-1))}, nil
+	return r, nil
 }
 
-func newStream(r io.Reader) (*flac.Stream, error) {
-	stream, err := flac.New(r)
+// rewind begins anew.
+func (r *flacReader) rewind() error {
+	if _, err := r.file.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	stream, err := flac.New(r.file)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	info := stream.Info
 	if info.SampleRate == 0 || info.NChannels == 0 || info.BitsPerSample < 4 || info.BitsPerSample > 32 {
-		return nil, errors.New("no usable format in its header")
+		return errors.New("no usable format in its header")
 	}
-	return stream, nil
+	*r = flacReader{file: r.file, stream: stream}
+	return nil
 }
 
 func (r *flacReader) Format() capture.Format {
@@ -57,13 +63,31 @@ func (r *flacReader) Frames() int64 { return int64(r.stream.Info.NSamples) }
 
 func (r *flacReader) Truncated() bool { return r.err != nil && r.read < r.Frames() }
 
+func (r *flacReader) Encoding() wavfile.Encoding {
+	switch bits := r.stream.Info.BitsPerSample; {
+	case bits <= 16:
+		return wavfile.PCM16
+	case bits <= 24:
+		return wavfile.PCM24
+	}
+	return wavfile.PCM32
+}
+
+func (r *flacReader) Tracks() []track.Track { return track.Named(nil, r.Format().Channels) }
+
+func (r *flacReader) Tags() []riff.Chunk { return nil }
+
 // Read takes a damaged frame for the end; Truncated then tells.
-func (r *flacReader) Read(block []float32) (int, error) {
+func (r *flacReader) Read(block []float32) (int, error) { return readFLAC(r, block) }
+
+// Read64 does too.
+func (r *flacReader) Read64(block []float64) (int, error) { return readFLAC(r, block) }
+
+func readFLAC[T float32 | float64](r *flacReader, block []T) (frames int, err error) {
 	channels := r.Format().Channels
-	frames := 0
 	for want := len(block) / channels; frames < want && r.next(); {
 		n := min(want-frames, len(r.frame.Subframes[0].Samples)-r.at)
-		r.copy(block[frames*channels:(frames+n)*channels], channels)
+		deinterleave(r, block[frames*channels:(frames+n)*channels], channels)
 		frames, r.at, r.read = frames+n, r.at+n, r.read+int64(n)
 	}
 	if frames == 0 && len(block) >= channels {
@@ -84,13 +108,31 @@ func (r *flacReader) next() bool {
 	return r.err == nil
 }
 
-func (r *flacReader) copy(dst []float32, channels int) {
+func deinterleave[T float32 | float64](r *flacReader, dst []T, channels int) {
+	scale := 1 / T(uint64(1)<<(r.stream.Info.BitsPerSample-1))
 	for c := range channels {
 		samples := r.frame.Subframes[c].Samples[r.at:]
 		for i := range len(dst) / channels {
-			dst[i*channels+c] = float32(samples[i]) * r.scale
+			dst[i*channels+c] = T(samples[i]) * scale
 		}
 	}
+}
+
+// SeekTo goes on from the frame at hand, or from the start.
+func (r *flacReader) SeekTo(frame int64) error {
+	if frame < r.read {
+		if err := r.rewind(); err != nil {
+			return err
+		}
+	}
+	for r.read < frame {
+		if !r.next() {
+			return fmt.Errorf("seek to frame %d: the file has %d", frame, r.read)
+		}
+		n := min(frame-r.read, int64(len(r.frame.Subframes[0].Samples)-r.at))
+		r.at, r.read = r.at+int(n), r.read+n
+	}
+	return nil
 }
 
 func (r *flacReader) Close() error { return r.file.Close() }

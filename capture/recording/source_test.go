@@ -1,9 +1,8 @@
-package wavfile
+package recording
 
 import (
-	"sync/atomic"
+	"context"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -12,7 +11,7 @@ import (
 
 func TestSourcePlaysTheWholeFile(t *testing.T) {
 	for _, paced := range []bool{false, true} {
-		s, err := NewSource("../../testdata/reference/lib_wav_pcm24.wav", paced)
+		s, err := NewSource(context.Background(), "../../testdata/reference/lib_wav_pcm24.wav", paced)
 		require.NoError(t, err)
 		require.Equal(t, "lib_wav_pcm24.wav", s.Name())
 		require.Equal(t, capture.File, s.Kind())
@@ -28,17 +27,7 @@ func TestSourcePlaysTheWholeFile(t *testing.T) {
 	}
 }
 
-func TestSourceLoops(t *testing.T) {
-	s, err := NewSource("testdata/lib_pcm24_mono.wav", false)
-	require.NoError(t, err)
-	s.Loop()
-	var frames atomic.Int64
-	require.NoError(t, s.Start(func(b []float32) { frames.Add(int64(len(b))) }))
-	require.Eventually(t, func() bool { return frames.Load() > 70 }, time.Minute, time.Millisecond)
-	require.NoError(t, s.Close())
-}
-
 func TestSourceOfNoFile(t *testing.T) {
-	_, err := NewSource("testdata/absent.wav", true)
+	_, err := NewSource(context.Background(), "absent.wav", true)
 	require.ErrorContains(t, err, "absent.wav")
 }
