@@ -1,3 +1,5 @@
+//go:build proof && linux
+
 package main
 
 import (
@@ -32,7 +34,7 @@ func openTerminal(t *testing.T) (ours, theirs *os.File) {
 
 // A terminal that takes nothing any more, as a dead connection does, costs no
 // sound; asked to end, the program closes the take although its screen hangs.
-func TestATerminalThatHangs(t *testing.T) {
+func TestProofATerminalThatHangs(t *testing.T) {
 	ours, theirs := openTerminal(t)
 	u, takes := newUser(t), filepath.Join(t.TempDir(), "takes")
 	cmd := exec.Command(binary, "--config", u.config, "--takes", takes, "--input", "demo")

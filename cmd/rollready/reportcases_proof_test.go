@@ -1,3 +1,5 @@
+//go:build proof
+
 package main
 
 import (
@@ -16,7 +18,7 @@ import (
 
 // EBU Tech 3341 Table 1 cases 1–5, 10 and 13 and EBU Tech 3342 Table 1 cases
 // 1–4, as files; see testdata/reference/loudness_cases.csv.
-func TestReportOfEBULoudnessCases(t *testing.T) {
+func TestProofReportOfEBULoudnessCases(t *testing.T) {
 	folder, quiet := t.TempDir(), math.Inf(-1)
 	type want struct {
 		read          func(reported) float64
@@ -52,7 +54,7 @@ func TestReportOfEBULoudnessCases(t *testing.T) {
 }
 
 // EBU Tech 3341 Table 1 cases 15–23 as files: +0.2/−0.4 dBTP.
-func TestReportOfEBUTruePeakCases(t *testing.T) {
+func TestProofReportOfEBUTruePeakCases(t *testing.T) {
 	folder, wants := t.TempDir(), map[string]float64{}
 	mono := capture.Format{RateHz: 48000, Channels: 1}
 	add := func(name string, x []float64, dBTP float64) {

@@ -1,3 +1,5 @@
+//go:build proof && linux
+
 package main
 
 import (
@@ -17,10 +19,7 @@ import (
 // The whole way: the sequence is sent to a virtual sound card, recorded at
 // its far end and read back. A busy machine may lose sound on the way, which
 // the program must notice and refuse; then it is tried again.
-func TestLineupOverASoundCard(t *testing.T) {
-	if testing.Short() {
-		t.Skip("plays for 40 s")
-	}
+func TestProofLineupOverASoundCard(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	u := newListener(t)
 	for try := 1; ; try++ {
@@ -55,7 +54,7 @@ func sendAndRead(t *testing.T, u user, server *soundtest.Server) result {
 
 // The tone reaches the camera at its level, is stepped, and what the meter
 // reads is kept.
-func TestLineupToneOverASoundCard(t *testing.T) {
+func TestProofLineupToneOverASoundCard(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	u := newListener(t)
 	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--level", "-20", "--camera", "d camera")

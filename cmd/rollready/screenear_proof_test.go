@@ -1,4 +1,4 @@
-//go:build linux
+//go:build proof && linux
 
 package main
 
@@ -92,7 +92,7 @@ func around(x, want, within float64) bool { return math.Abs(x-want) <= within }
 // fourth order lowers a tone an octave under its cutoff by
 // 10 log10(1 + 2⁸) = 24.1 dB (textbook formula) and leaves one three octaves
 // above it.
-func TestCompareByEar(t *testing.T) {
+func TestProofCompareByEar(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	server.AddSink(t, phones, "Head Phones", stereo48)
 	e := ear{openScreen(newListener(t), 100, 30), server}
@@ -152,7 +152,7 @@ func TestCompareByEar(t *testing.T) {
 }
 
 // TestBlindTrialOnTheScreen by keys and by mouse, on the demo scene.
-func TestBlindTrialOnTheScreen(t *testing.T) {
+func TestProofBlindTrialOnTheScreen(t *testing.T) {
 	soundtest.Start(t, stereo48)
 	s := openScreen(newListener(t), 100, 30)
 	s.start("--input", "demo", "--output", "Camera")
@@ -178,7 +178,7 @@ func TestBlindTrialOnTheScreen(t *testing.T) {
 
 // TestHowlOnTheScreen plays into the very room the microphone hears, with more
 // gain than the way round loses: it is muted, and the screen says why.
-func TestHowlOnTheScreen(t *testing.T) {
+func TestProofHowlOnTheScreen(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	s := openScreen(newListener(t), 100, 30)
 	s.start("--input", "Field", "--output", "Room", "--preset", "flat", "--gain", "6")
@@ -207,7 +207,7 @@ func TestHowlOnTheScreen(t *testing.T) {
 
 // TestHeadphonesLostAndBack: another output is chosen in Setup; the server
 // dies and comes back; the sound comes back muted.
-func TestHeadphonesLostAndBack(t *testing.T) {
+func TestProofHeadphonesLostAndBack(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	e := ear{openScreen(newListener(t), 100, 30), server}
 	e.start("--input", "demo")

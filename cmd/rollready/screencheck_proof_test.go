@@ -1,4 +1,4 @@
-//go:build linux
+//go:build proof && linux
 
 package main
 
@@ -67,7 +67,7 @@ func waitForLeft(p *screen, seconds ...int) {
 
 // A whole check in front of the virtual microphone, with a word said too
 // early; then its advice is applied, kept, and taken back.
-func TestScreenCheckOfAVoice(t *testing.T) {
+func TestProofScreenCheckOfAVoice(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	speaks := place(t, server, -12)
 	p := openCamera(t, "--input", soundtest.MicName)
@@ -106,10 +106,7 @@ func TestScreenCheckOfAVoice(t *testing.T) {
 }
 
 // On the demo scene, which never is quiet for long, a check still ends.
-func TestScreenCheckOfTheDemo(t *testing.T) {
-	if testing.Short() {
-		t.Skip("listens for up to a minute")
-	}
+func TestProofScreenCheckOfTheDemo(t *testing.T) {
 	p := openCamera(t, "--input", "demo")
 	p.open("Check")
 	p.WaitFor("enter begins")
@@ -122,7 +119,7 @@ func TestScreenCheckOfTheDemo(t *testing.T) {
 // By tone: it rises to its level at the camera, what is typed ends in the
 // profile, the camera meter of the monitor moves by as much, and leaving the
 // screen silences the output.
-func TestScreenLineUpByTone(t *testing.T) {
+func TestProofScreenLineUpByTone(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	server.Tone(t, 300, 0.1)
 	p := openCamera(t, "--input", soundtest.MicName, "--camera", "b camera")
@@ -155,7 +152,7 @@ func TestScreenLineUpByTone(t *testing.T) {
 
 // By clip: the sequence shows where it is and can be stopped; a clip of it
 // is read by its path.
-func TestScreenLineUpByClip(t *testing.T) {
+func TestProofScreenLineUpByClip(t *testing.T) {
 	soundtest.Start(t, stereo48)
 	p := openCamera(t, "--input", "demo", "--camera", "b camera")
 	clip := through(t, sequenceFile(t, p.user), "clip.wav", "-af", "volume=-5dB")

@@ -1,3 +1,5 @@
+//go:build proof
+
 package main
 
 import (
@@ -18,7 +20,7 @@ import (
 
 // Speech from a general-purpose synthesiser through a camera made of ffmpeg's
 // filters: after line-up its peak must be known beforehand.
-func TestPredictedPeakOfSpeech(t *testing.T) {
+func TestProofPredictedPeakOfSpeech(t *testing.T) {
 	soundtest.Need(t, "ffmpeg", "espeak-ng")
 	u := newUser(t)
 	spoken := filepath.Join(t.TempDir(), "spoken.wav")
