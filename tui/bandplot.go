@@ -3,7 +3,7 @@ package tui
 import (
 	"math"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/dsp"
 	"rollready/dsp/bands"

@@ -1,7 +1,7 @@
 package tui
 
 import (
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture/rig/guided"
 	"rollready/dsp/preroll"
@@ -76,7 +76,7 @@ func (c *check) Update(msg tea.Msg) tea.Cmd {
 		if c.desk.Check.Due {
 			return c.judge()
 		}
-	case tea.KeyMsg:
+	case tea.KeyPressMsg:
 		return c.key(m.String())
 	case checkRepeatedMsg:
 		c.desk.Fail(m.err)

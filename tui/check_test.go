@@ -5,8 +5,7 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/ansi"
+	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
@@ -99,7 +98,7 @@ func TestMonitorDoesNotSayRollAgainstTheCheck(t *testing.T) {
 	c.stand(preroll.Progress{Step: preroll.Done}, "")
 	press(r, "enter")
 	press(r, "1")
-	require.NotContains(t, ansi.Strip(r.View()), "safe to roll")
+	require.NotContains(t, look(r), "safe to roll")
 	shows(t, r, "Level is right, but the check said NOT READY: see Check.")
 	c.outcome = heardWell
 	press(r, tab(r, checkName), "enter")
@@ -111,7 +110,7 @@ func TestMonitorDoesNotSayRollAgainstTheCheck(t *testing.T) {
 func TestDemoIsNotSafeToRoll(t *testing.T) {
 	r := still(t, func(e *fakeEngine, _ *Options) { e.status.Kind = capture.Demo }, 80, 24)
 	shows(t, r, "In this demo speech sits in the target window.")
-	require.NotContains(t, ansi.Strip(r.View()), "safe to roll")
+	require.NotContains(t, look(r), "safe to roll")
 }
 
 // A verdict shows its age everywhere, says when settings changed since, is
@@ -142,7 +141,7 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	require.True(t, c.ended)
 	shows(t, r, "enter begins")
 	press(r, "1")
-	require.NotContains(t, r.View(), "··room")
+	require.NotContains(t, look(r), "··room")
 }
 
 // The room tone follows the chain where the bands are those of the output.
@@ -184,7 +183,7 @@ func TestCheckTellsThatTheInputIsLost(t *testing.T) {
 	e.mu.Unlock()
 	frame(r)
 	shows(t, r, "INPUT LOST: check its cable and power.")
-	require.NotContains(t, ansi.Strip(r.View()), "▌ Speak as you")
+	require.NotContains(t, look(r), "▌ Speak as you")
 }
 
 // TestHeardFitsTheSmallestScreen: every figure is there, and the room's is the
@@ -211,7 +210,7 @@ func TestManyFindingsScroll(t *testing.T) {
 	}
 	shows(t, r, "wind shield")
 	x, y := find(t, r, "wind shield")
-	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	roll(r, tea.MouseWheelUp, x, y)
 	press(r, "up", "up", "up", "up", "up", "up", "up", "up", "up", "up", "up", "up", "up")
 	shows(t, r, "The input of channel 1 overloads")
 }

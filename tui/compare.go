@@ -4,7 +4,7 @@ import (
 	"math/rand/v2"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture/rig"
 	"rollready/capture/rig/ab"
@@ -130,7 +130,7 @@ func (c *comparison) Update(msg tea.Msg) tea.Cmd {
 		if m.err == nil {
 			c.desk.Say("Phrase captured; the input goes on being metered above")
 		}
-	case tea.KeyMsg:
+	case tea.KeyPressMsg:
 		k := m.String()
 		if c.blind.on() {
 			return c.trialKey(k)

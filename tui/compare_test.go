@@ -7,8 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/ansi"
+	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/rig/output"
@@ -101,10 +100,10 @@ func TestATurnedSideIsNotLost(t *testing.T) {
 	shows(t, r, "flat, changed")
 	require.Equal(t, "flat", r.desk.Settings.CompareB)
 	x, y := find(t, r, "flat, changed")
-	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, x, y)
+	roll(r, tea.MouseWheelDown, x, y)
 	require.NotEqual(t, "flat", r.desk.Settings.CompareB)
 	x, y = find(t, r, "−60 ")
-	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, x+3, y-1)
+	roll(r, tea.MouseWheelDown, x+3, y-1)
 	shows(t, r, "B  "+r.desk.Settings.CompareB)
 }
 
@@ -197,7 +196,7 @@ func TestPhrase(t *testing.T) {
 	shows(t, r, "phrase 9.4 s")
 	r.desk.opt.parts.Engine.(*fakeEngine).status.Lost = true
 	press(r, "up")
-	require.Equal(t, 7, strings.Count(ansi.Strip(r.View()), "no signal"), "input, both sides and the bands are not shown as alive")
+	require.Equal(t, 7, strings.Count(look(r), "no signal"), "input, both sides and the bands are not shown as alive")
 	r.desk.opt.parts.Engine.(*fakeEngine).status.Lost = false
 	press(r, "p")
 	require.False(t, sound.bench.playing)
@@ -216,14 +215,14 @@ func TestBlindTrial(t *testing.T) {
 	for n := range 12 {
 		x := sound.ways[rig.Headphones].Source
 		xs[x] = true
-		before := strings.Split(ansi.Strip(r.View()), "\n")[2:]
+		before := strings.Split(look(r), "\n")[2:]
 		press(r, "a")
 		require.Equal(t, output.SideA, sound.ways[rig.Headphones].Source)
 		press(r, "b")
 		require.Equal(t, output.SideB, sound.ways[rig.Headphones].Source)
 		press(r, "up", "g", "e", "]", "x")
 		require.Equal(t, x, sound.ways[rig.Headphones].Source, "X stays what it is through the round")
-		require.Equal(t, before, strings.Split(ansi.Strip(r.View()), "\n")[2:])
+		require.Equal(t, before, strings.Split(look(r), "\n")[2:])
 		if n == 0 {
 			shows(t, r, "Round 1 of 12")
 		}
@@ -243,7 +242,7 @@ func TestBlindScreenIsTheSameForBoth(t *testing.T) {
 		press(r, "x", "enter")
 		r.desk.message = message{}
 		press(r, "x")
-		views[sound.ways[rig.Headphones].Source] = r.View()
+		views[sound.ways[rig.Headphones].Source] = look(r)
 	}
 	require.Len(t, views, 2)
 	require.Equal(t, views[output.SideA], views[output.SideB])
@@ -272,7 +271,7 @@ func TestScore(t *testing.T) {
 func TestTrialCanBeStopped(t *testing.T) {
 	r, _, _ := comparing(t)
 	press(r, "x", "enter", "left", "s")
-	require.Contains(t, ansi.Strip(r.View()), "of 1 right (stopped)")
+	require.Contains(t, look(r), "of 1 right (stopped)")
 	press(r, "x", "enter", "s")
 	shows(t, r, "stopped before the first answer")
 	press(r, "x", "ctrl+u", "0", "enter")

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math"
+	"os"
 	"rollready/capture/rig"
 	"sync"
 	"time"
@@ -18,6 +19,7 @@ import (
 	"rollready/dsp/lineup"
 	"rollready/dsp/preroll"
 	"rollready/presets"
+	"rollready/tui/terminal"
 )
 
 // fakeEngine gives a fixed reading, or one that moves like speech.
@@ -82,7 +84,7 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 		EqualLoudness: true, Recording: presets.DefaultSettings().Recording,
 		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
 	s.Recording.Scene = "12A"
-	return Options{Go: func(f func()) { go f() }, parts: &rig.Parts{
+	return Options{Terminal: terminal.New(os.Stdin, os.Stdout), Go: func(f func()) { go f() }, parts: &rig.Parts{
 		Engine: e, Recorder: newFakeRecorder(), Go: func(f func()) { go f() }, Settings: s, Store: store, Keeper: store.Keep(s, func(f func()) { go f() }), Sound: newFakeSound(e),
 		Outputs: func() ([]rig.Device, error) {
 			return []rig.Device{{Choice: "jack", Name: "Headphone jack", Detail: "48 kHz, 2 channels, default"}, {Choice: "usb", Name: "USB interface", Detail: "48 kHz, 2 channels"}}, nil

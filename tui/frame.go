@@ -3,7 +3,7 @@ package tui
 import (
 	"strconv"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture"
 	"rollready/capture/power"
@@ -13,14 +13,14 @@ import (
 )
 
 // draw makes a whole frame: tabs, status, the open screen, the last row.
-func (r *root) draw() string {
+func (r *root) draw() {
 	f := &r.frame
 	f.hits = f.hits[:0]
 	f.Clear(f.Style(theme.Ink))
 	all := f.Bounds()
 	if all.W < minWidth || all.H < minHeight {
 		tooSmall(f, all)
-		return f.Render(f.Palette)
+		return
 	}
 	r.drawTabs(all.Row(0))
 	top := 1
@@ -36,7 +36,6 @@ func (r *root) draw() string {
 	if r.help {
 		r.drawHelp(body, s)
 	}
-	return f.Render(f.Palette)
 }
 
 func tooSmall(f *Frame, all canvas.Rect) {

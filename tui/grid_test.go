@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
@@ -46,7 +46,7 @@ func exactGrid(t *testing.T, tall, wide int) {
 func exact(t *testing.T, r *root, w, h int, what string) {
 	t.Helper()
 	r.Update(tea.WindowSizeMsg{Width: w, Height: h})
-	lines := strings.Split(r.View(), "\n")
+	lines := strings.Split(look(r), "\n")
 	require.Nil(t, r.crashed, "%s at %d × %d", what, w, h)
 	require.Len(t, lines, h, "%s at %d × %d", what, w, h)
 	for y, line := range lines {
@@ -58,10 +58,10 @@ func exact(t *testing.T, r *root, w, h int, what string) {
 
 func TestTooSmallSaysSo(t *testing.T) {
 	r := still(t, nil, 59, 18)
-	require.Contains(t, r.View(), "needs 60 × 18")
+	require.Contains(t, look(r), "needs 60 × 18")
 	r.Update(tea.WindowSizeMsg{Width: 60, Height: 18})
-	require.NotContains(t, r.View(), "needs")
-	require.Contains(t, ansi.Strip(r.View()), "dB headroom")
+	require.NotContains(t, look(r), "needs")
+	require.Contains(t, look(r), "dB headroom")
 }
 
 // TestHelpIsWhole: at the usual size no line of it is cut off.
@@ -71,7 +71,7 @@ func TestHelpIsWhole(t *testing.T) {
 			r := moment.at(t, func(*fakeEngine, *Options) {}, size[0], size[1])
 			press(r, "?")
 			for r.help {
-				_, text, _ := strings.Cut(ansi.Strip(r.View()), "Keys of ")
+				_, text, _ := strings.Cut(look(r), "Keys of ")
 				text = strings.ReplaceAll(text[:strings.LastIndex(text, "\n")], "1 … 9", "")
 				require.NotContains(t, text, "…", name)
 				press(r, "space")
@@ -100,7 +100,7 @@ func TestPresetOutlastsTheNameOfTheInput(t *testing.T) {
 func TestScaleHasNoHalfFigures(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	for range 32 {
-		_, scale, found := strings.Cut(ansi.Strip(r.View()), "\n         Hz ")
+		_, scale, found := strings.Cut(look(r), "\n         Hz ")
 		require.True(t, found)
 		scale, _, _ = strings.Cut(scale, "\n")
 		require.Subset(t, bandFigures(), strings.Fields(scale))
@@ -133,7 +133,7 @@ func TestWhatToDoFitsTheSmallestScreen(t *testing.T) {
 	}
 	for _, name := range []string{checkName, comparisonName, lineupName} {
 		r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = name }, 60, 18)
-		for _, line := range strings.Split(ansi.Strip(r.View()), "\n") {
+		for _, line := range strings.Split(look(r), "\n") {
 			require.False(t, strings.HasPrefix(line, "▌") && strings.Contains(line, "…"), line)
 		}
 	}

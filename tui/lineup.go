@@ -3,7 +3,7 @@ package tui
 import (
 	"errors"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture/rig"
 	"rollready/dsp/gainplan"
@@ -107,7 +107,7 @@ func (l *lineUp) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case tickMsg:
 		l.watch()
-	case tea.KeyMsg:
+	case tea.KeyPressMsg:
 		return l.key(m.String())
 	case lineOutputsMsg:
 		l.desk.Fail(m.err)
@@ -134,7 +134,7 @@ func (l *lineUp) key(k string) tea.Cmd {
 		return l.resultKey(k)
 	}
 	switch k {
-	case " ":
+	case "space":
 		return l.toggle()
 	case "+", "=":
 		l.step(1)

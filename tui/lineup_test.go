@@ -168,7 +168,7 @@ func TestGainPlan(t *testing.T) {
 
 func TestReminderWarnsOfAnotherOutput(t *testing.T) {
 	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Camera.SkipCard = false }, 80, 24)
-	require.NotContains(t, r.View(), "line up again")
+	require.NotContains(t, look(r), "line up again")
 	shows(t, r, "Lined up 3 days ago over USB interface at −6.0 dB, mic level manual, 3 of")
 	line := r.desk.opt.parts.Line.(*fakeLine)
 	outputs, _ := line.Outputs()

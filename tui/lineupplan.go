@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/dsp/gainplan"
 	"rollready/tui/canvas"

@@ -4,7 +4,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 )
 
@@ -13,10 +12,10 @@ import (
 func TestFiguresFromBeforeAChangeSaySo(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
 		r := still(t, nil, size[0], size[1])
-		plain := func() { t.Helper(); require.NotContains(t, ansi.Strip(r.View()), "changed: r") }
+		plain := func() { t.Helper(); require.NotContains(t, look(r), "changed: r") }
 		row := func() string {
 			_, y := find(t, r, "LUFS")
-			line := strings.Split(ansi.Strip(r.View()), "\n")[y]
+			line := strings.Split(look(r), "\n")[y]
 			return line[strings.Index(line, "loudness"):]
 		}
 		plain()

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/dsp"
 	"rollready/dsp/bands"
@@ -73,7 +73,7 @@ func (*monitor) Keys() []Key {
 
 // Update answers keys.
 func (m *monitor) Update(msg tea.Msg) tea.Cmd {
-	key, ok := msg.(tea.KeyMsg)
+	key, ok := msg.(tea.KeyPressMsg)
 	if !ok {
 		return nil
 	}

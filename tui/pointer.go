@@ -1,6 +1,6 @@
 package tui
 
-import tea "github.com/charmbracelet/bubbletea"
+import tea "charm.land/bubbletea/v2"
 
 // pointer routes the mouse. The widget that was pressed keeps it until the
 // release; a release that got lost ends at the next press, or when drop is
@@ -8,26 +8,35 @@ import tea "github.com/charmbracelet/bubbletea"
 type pointer struct{ held Widget }
 
 func (p *pointer) mouse(m tea.MouseMsg, f *Frame) tea.Cmd {
-	switch {
-	case m.Button == tea.MouseButtonWheelUp, m.Button == tea.MouseButtonWheelDown:
-		if w := f.at(m.X, m.Y); w != nil {
+	x, y := m.Mouse().X, m.Mouse().Y
+	switch m := m.(type) {
+	case tea.MouseWheelMsg:
+		if w := f.at(x, y); w != nil {
 			w.Wheel(wheel(m))
 		}
-	case m.Action == tea.MouseActionPress && m.Button == tea.MouseButtonLeft:
-		if p.held = f.at(m.X, m.Y); p.held != nil {
-			return p.held.Press(m.X, m.Y)
+	case tea.MouseClickMsg:
+		if p.held = nil; m.Button == tea.MouseLeft {
+			p.held = f.at(x, y)
 		}
-	case m.Action == tea.MouseActionMotion && p.held != nil:
-		p.held.Drag(m.X, m.Y)
-	case m.Action == tea.MouseActionRelease && p.held != nil:
-		p.held.Drag(m.X, m.Y)
-		p.drop()
+		if p.held != nil {
+			return p.held.Press(x, y)
+		}
+	case tea.MouseMotionMsg:
+		if p.held != nil {
+			p.held.Drag(x, y)
+		}
+	case tea.MouseReleaseMsg:
+		if p.held != nil {
+			p.held.Drag(x, y)
+			p.drop()
+		}
 	}
 	return nil
 }
 
-func wheel(m tea.MouseMsg) int {
-	if m.Button == tea.MouseButtonWheelUp {
+// wheel is +1 up, −1 down.
+func wheel(m tea.MouseWheelMsg) int {
+	if m.Button == tea.MouseWheelUp {
 		return 1
 	}
 	return -1

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"slices"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/presets"
 )
@@ -102,7 +102,7 @@ func (p *presetList) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case presetsMsg:
 		p.arrived(m)
-	case tea.KeyMsg:
+	case tea.KeyPressMsg:
 		return p.key(m.String())
 	}
 	return nil

@@ -3,8 +3,8 @@ package tui
 import (
 	"strings"
 
-	"github.com/charmbracelet/bubbles/textinput"
-	tea "github.com/charmbracelet/bubbletea"
+	"charm.land/bubbles/v2/textinput"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/tui/canvas"
 	"rollready/tui/theme"
@@ -27,7 +27,7 @@ func newPrompt(label, text string, accept func(string) (tea.Cmd, error)) *prompt
 }
 
 // key answers a key; done says that the field closes.
-func (p *prompt) key(m tea.KeyMsg) (cmd tea.Cmd, done bool) {
+func (p *prompt) key(m tea.KeyPressMsg) (cmd tea.Cmd, done bool) {
 	switch m.String() {
 	case "esc":
 		return nil, true

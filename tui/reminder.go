@@ -3,7 +3,7 @@ package tui
 import (
 	"slices"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/presets"
 )
@@ -79,7 +79,7 @@ func (r *reminder) lines() []cardLine {
 
 // Update answers keys.
 func (r *reminder) Update(msg tea.Msg) tea.Cmd {
-	m, ok := msg.(tea.KeyMsg)
+	m, ok := msg.(tea.KeyPressMsg)
 	if !ok {
 		return nil
 	}
@@ -94,7 +94,7 @@ func (r *reminder) Update(msg tea.Msg) tea.Cmd {
 	switch m.String() {
 	case "enter":
 		r.desk.Go(monitorName)
-	case " ":
+	case "space":
 		r.tick()
 	case "x":
 		c.SkipCard = !c.SkipCard

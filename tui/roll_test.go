@@ -2,10 +2,11 @@ package tui
 
 import (
 	"errors"
+	"strings"
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/take"
@@ -46,8 +47,14 @@ func (p *recording) frames(n int) {
 }
 
 func (p *recording) quits(key string) bool {
-	named := map[string]tea.KeyMsg{"q": {Type: tea.KeyRunes, Runes: []rune("q")}, "ctrl+c": {Type: tea.KeyCtrlC}, "enter": {Type: tea.KeyEnter}, "ctrl+z": {Type: tea.KeyCtrlZ}}
-	_, cmd := p.Update(named[key])
+	m, ok := named[key]
+	if name, control := strings.CutPrefix(key, "ctrl+"); control {
+		m, ok = tea.KeyPressMsg{Code: rune(name[0]), Mod: tea.ModCtrl}, true
+	}
+	if !ok {
+		m = letter(rune(key[0]))
+	}
+	_, cmd := p.Update(m)
 	for cmd != nil {
 		switch m := cmd().(type) {
 		case tea.QuitMsg, tea.SuspendMsg:
@@ -178,7 +185,7 @@ func TestATakeThatBreaksOffCannotBeMissed(t *testing.T) {
 	p.frames(20 * framesPerSecond)
 	shows(t, p.root, "NOT RECORDING  recording stopped: disk full; 12:41 saved")
 	press(p.root, "esc")
-	require.NotContains(t, p.View(), "NOT RECORDING")
+	require.NotContains(t, look(p.root), "NOT RECORDING")
 	p.rec.fails = errors.New("no folder")
 	press(p.root, "ctrl+r")
 	shows(t, p.root, "NOT ROLLING: no folder")

@@ -5,8 +5,8 @@ import (
 	"strings"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/muesli/termenv"
+	tea "charm.land/bubbletea/v2"
+	"github.com/charmbracelet/colorprofile"
 
 	"rollready/capture/rescue"
 	"rollready/capture/rig"
@@ -38,13 +38,12 @@ type root struct {
 	frame   Frame
 	pointer pointer
 	tabs    []Click
-	profile termenv.Profile
-	view    string
-	stale   bool
+	profile colorprofile.Profile
+	stale   bool // what is drawn is not what should show
 	crashed *panicMsg
 }
 
-func newRoot(opt Options, profile termenv.Profile) *root {
+func newRoot(opt Options, profile colorprofile.Profile) *root {
 	if opt.Rig == nil {
 		opt.Rig = rig.New(opt.parts)
 	}
@@ -53,7 +52,7 @@ func newRoot(opt Options, profile termenv.Profile) *root {
 	r.retheme()
 	r.frame.Canvas = &canvas.Canvas{}
 	for i := range r.all {
-		r.tabs = append(r.tabs, func() tea.Cmd { return r.show(i) })
+		r.tabs = append(r.tabs, func() tea.Cmd { return r.turn(i) })
 	}
 	for i, s := range r.all {
 		if s.Name() == r.desk.Settings.Screen {
@@ -110,7 +109,23 @@ func (r *root) Update(msg tea.Msg) (_ tea.Model, cmd tea.Cmd) {
 	if r.desk.open != "" {
 		cmd = tea.Batch(cmd, r.guard(r.follow()))
 	}
+	r.show()
 	return r, cmd
+}
+
+// View gives nothing: what is drawn goes to the terminal by itself.
+func (r *root) View() tea.View { return tea.View{} }
+
+// show draws where something changed, and hands it on.
+func (r *root) show() {
+	if !r.stale {
+		return
+	}
+	r.stale = false
+	r.draw()
+	if t := r.desk.opt.Terminal; t != nil {
+		t.Out.Show(r.frame.Canvas, r.frame.Palette)
+	}
 }
 
 func (r *root) route(msg tea.Msg) tea.Cmd {
@@ -127,26 +142,38 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 			r.overlaid(m)
 			return nil
 		}
+		_, moves := m.(tea.MouseMotionMsg)
+		r.stale = r.stale || !moves
 		return r.pointer.mouse(m, &r.frame)
 	case tea.WindowSizeMsg:
+		if m.Width*m.Height == 0 { // the library's, which knows no terminal
+			return nil
+		}
 		r.frame.Resize(m.Width, m.Height)
-		r.repaint()
+		r.stale = true
+		r.pointer.drop()
 		return nil
-	case tea.ResumeMsg: // the library switches the mouse off and not on again
-		r.repaint()
-		return tea.EnableMouseCellMotion
+	case tea.ResumeMsg:
+		r.pointer.drop()
+		r.desk.Fail(r.desk.opt.Terminal.Enter())
+		return nil
 	case tea.BlurMsg:
 		r.pointer.drop()
 		return nil
-	case tea.KeyMsg:
+	case tea.PasteMsg:
+		r.stale = true
+		return r.paste(m)
+	case tea.KeyPressMsg:
 		r.stale = true
 		return r.key(m)
 	case panicMsg:
 		r.crashed = &m
 		return tea.Quit
 	case batteryMsg:
+		r.stale = true
 		return tea.Tick(batteryEvery, func(time.Time) tea.Msg { return r.battery()() })
 	}
+	r.stale = true
 	return tea.Batch(r.desk.hear(msg), r.tell(msg))
 }
 
@@ -159,34 +186,37 @@ func (r *root) tell(msg tea.Msg) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
-func (r *root) repaint() {
-	r.stale = true
-	r.pointer.drop()
-	if t := r.desk.opt.Terminal; t != nil {
-		t.Out.Redraw()
+// paste goes into the open field and nowhere else.
+func (r *root) paste(m tea.PasteMsg) tea.Cmd {
+	if p := r.desk.prompt; p != nil {
+		p.field, _ = p.field.Update(m)
 	}
+	return nil
 }
 
 // overlaid answers the mouse while a field or the key help lies on top.
 func (r *root) overlaid(m tea.MouseMsg) {
-	switch {
-	case !r.help:
-	case m.Button == tea.MouseButtonWheelUp, m.Button == tea.MouseButtonWheelDown:
-		r.keys.Wheel(wheel(m))
-	case m.Action == tea.MouseActionPress && m.Button == tea.MouseButtonLeft:
-		r.turnHelp()
+	switch m := m.(type) {
+	case tea.MouseWheelMsg:
+		if r.help {
+			r.keys.Wheel(wheel(m))
+		}
+	case tea.MouseClickMsg:
+		if r.help && m.Button == tea.MouseLeft {
+			r.turnHelp()
+		}
 	}
 	r.stale = r.stale || r.help
 }
 
 // key answers the keys that mean the same everywhere, and passes on the rest.
-func (r *root) key(m tea.KeyMsg) tea.Cmd {
-	if m.Alt { // Escape and a key that arrived together
-		m.Alt = false
-		return tea.Sequence(r.guard(r.key(tea.KeyMsg{Type: tea.KeyEsc})), r.guard(r.key(m)))
-	}
-	if m.Type == tea.KeyRunes && len(m.Runes) > 1 && !m.Paste {
-		return r.letters(m.Runes)
+func (r *root) key(m tea.KeyPressMsg) tea.Cmd {
+	if m.Mod.Contains(tea.ModAlt) { // Escape and a key that arrived together
+		m.Mod &^= tea.ModAlt
+		if m.Mod == 0 && m.Text == "" && m.Code < tea.KeyExtended {
+			m.Text = string(m.Code)
+		}
+		return tea.Sequence(r.guard(r.key(tea.KeyPressMsg{Code: tea.KeyEscape})), r.guard(r.key(m)))
 	}
 	key := m.String()
 	if r.desk.question != nil {
@@ -199,14 +229,12 @@ func (r *root) key(m tea.KeyMsg) tea.Cmd {
 	case "ctrl+c":
 		return r.desk.quit(key)
 	case "ctrl+z":
-		if r.desk.Rec.Rolling {
-			r.desk.Say("A take is rolling: suspending would stop it")
-			return nil
-		}
-		return tea.Suspend
+		return r.suspend()
 	case "ctrl+l":
-		r.repaint()
-		return tea.ClearScreen
+		if t := r.desk.opt.Terminal; t != nil {
+			t.Out.Redraw()
+		}
+		return nil
 	}
 	if r.desk.prompt != nil {
 		p := r.desk.prompt
@@ -216,20 +244,16 @@ func (r *root) key(m tea.KeyMsg) tea.Cmd {
 		}
 		return cmd
 	}
-	if m.Paste {
-		return nil
-	}
 	return r.command(m)
 }
 
-// letters answers letters one by one that came as one message, on a slow line
-// or from fast fingers: together they might read like the name of a key.
-func (r *root) letters(together []rune) tea.Cmd {
-	cmds := make([]tea.Cmd, 0, len(together))
-	for _, one := range together {
-		cmds = append(cmds, r.guard(r.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{one}})))
+func (r *root) suspend() tea.Cmd {
+	if r.desk.Rec.Rolling {
+		r.desk.Say("A take is rolling: suspending would stop it")
+		return nil
 	}
-	return tea.Sequence(cmds...)
+	r.desk.opt.Terminal.Leave()
+	return tea.Suspend
 }
 
 func (r *root) openHelp() { r.help, r.keys.top, r.stale = true, 0, true }
@@ -240,7 +264,7 @@ func (r *root) turnHelp() {
 	r.keys.turn("pgdown")
 }
 
-func (r *root) command(m tea.KeyMsg) tea.Cmd {
+func (r *root) command(m tea.KeyPressMsg) tea.Cmd {
 	if r.help {
 		whole := !r.keys.above() && !r.keys.below()
 		if whole || !r.keys.key(m.String()) {
@@ -257,7 +281,7 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 	case "?":
 		r.openHelp()
 	case "t":
-		if r.profile == termenv.Ascii {
+		if r.profile == colorprofile.ASCII {
 			r.desk.Say("No colour here (NO_COLOR or the terminal): mono stays")
 			break
 		}
@@ -265,22 +289,22 @@ func (r *root) command(m tea.KeyMsg) tea.Cmd {
 	case "0", ",", ".":
 		r.desk.soundKey(key)
 	case "tab":
-		return r.show((r.open + 1) % len(r.all))
+		return r.turn((r.open + 1) % len(r.all))
 	case "shift+tab":
-		return r.show((r.open + len(r.all) - 1) % len(r.all))
+		return r.turn((r.open + len(r.all) - 1) % len(r.all))
 	default:
 		if key == markerKey && r.desk.Rec.Rolling {
 			return r.desk.marker()
 		}
 		if len(key) == 1 && key[0] >= '1' && int(key[0]-'1') < len(r.all) {
-			return r.show(int(key[0] - '1'))
+			return r.turn(int(key[0] - '1'))
 		}
 		return r.all[r.open].Update(m)
 	}
 	return nil
 }
 
-func (r *root) show(i int) tea.Cmd {
+func (r *root) turn(i int) tea.Cmd {
 	var left tea.Cmd
 	if i != r.open {
 		if l, ok := r.all[r.open].(Leaver); ok {
@@ -298,23 +322,8 @@ func (r *root) follow() tea.Cmd {
 	r.desk.open = ""
 	for i, s := range r.all {
 		if s.Name() == name {
-			return r.show(i)
+			return r.turn(i)
 		}
 	}
 	return nil
-}
-
-// View gives the last drawn frame; it draws when something changed.
-func (r *root) View() string {
-	if !r.stale || r.crashed != nil {
-		return r.view
-	}
-	r.stale = false
-	defer func() {
-		if cause := recover(); cause != nil {
-			r.crashed = &panicMsg{cause, rescue.Place()} // the next Update ends the program
-		}
-	}()
-	r.view = r.draw()
-	return r.view
 }

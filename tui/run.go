@@ -2,38 +2,51 @@ package tui
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"syscall"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/muesli/termenv"
+	tea "charm.land/bubbletea/v2"
+	"github.com/charmbracelet/colorprofile"
+
+	"rollready/tui/terminal"
 )
 
 // Run shows the screens until the user quits, the terminal goes away or the
 // system asks the program to end. The terminal is left as it was. The error
 // is a mistake of the program's own, with where it happened.
+//
+// The library reads keys and routes messages; it draws nothing. It is told
+// once a second that there is nothing to paint, as seldom as it can be.
 func Run(opt Options) error {
-	profile := termenv.NewOutput(os.Stdout).EnvColorProfile()
+	profile := terminal.Colors()
 	if opt.NoColor {
-		profile = termenv.Ascii
+		profile = colorprofile.ASCII
 	}
-	r := newRoot(opt, profile)
-	t := opt.Terminal
-	p := tea.NewProgram(r, tea.WithInput(t.Reader()), tea.WithOutput(t.Out), tea.WithAltScreen(),
-		tea.WithMouseCellMotion(), tea.WithReportFocus())
+	r, t := newRoot(opt, profile), opt.Terminal
+	p := tea.NewProgram(r, tea.WithInput(t.Reader()), tea.WithOutput(io.Discard), tea.WithoutRenderer(),
+		tea.WithFPS(1), tea.WithColorProfile(profile))
+	if err := t.Enter(); err != nil {
+		return err
+	}
+	defer t.Restore()
+	opt.Go(t.Out.Run)
+	over := make(chan struct{})
+	defer close(over)
+	opt.Go(func() { t.Resized(over, func(w, h int) { p.Send(tea.WindowSizeMsg{Width: w, Height: h}) }) })
 	hangup := make(chan os.Signal, 1)
 	signal.Notify(hangup, syscall.SIGHUP)
 	defer signal.Stop(hangup)
 	opt.Go(func() {
-		if _, ok := <-hangup; ok {
+		select {
+		case <-hangup:
 			p.Quit()
+		case <-over:
 		}
 	})
 	_, err := p.Run()
 	t.Restore()
-	signal.Stop(hangup)
-	close(hangup)
 	if r.crashed != nil {
 		return fmt.Errorf("stopped by a mistake of its own: %v (%s)", r.crashed.cause, r.crashed.place)
 	}

@@ -5,8 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/ansi"
+	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 
 	"rollready/dsp/gainplan"
@@ -27,7 +26,7 @@ func fullCard(_ *fakeEngine, o *Options) {
 func seen(r *root, step func()) string {
 	var all strings.Builder
 	for range 60 {
-		for _, line := range strings.Split(ansi.Strip(r.View()), "\n") {
+		for _, line := range strings.Split(look(r), "\n") {
 			all.WriteString(strings.Trim(line, " ▴▾") + " ")
 		}
 		step()
@@ -43,7 +42,7 @@ func TestCautionsAreInReach(t *testing.T) {
 			"down":   func(r *root) func() { return func() { press(r, "down") } },
 			"pgdown": func(r *root) func() { return func() { press(r, "pgdown") } },
 			"wheel": func(r *root) func() {
-				return func() { mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, 30, 12) }
+				return func() { roll(r, tea.MouseWheelDown, 30, 12) }
 			},
 		} {
 			r := still(t, fullCard, size[0], size[1])
@@ -55,11 +54,11 @@ func TestCautionsAreInReach(t *testing.T) {
 					require.Contains(t, all, line, name)
 				}
 			}
-			require.NotContains(t, ansi.Strip(r.View()), "▾", "at the end")
+			require.NotContains(t, look(r), "▾", "at the end")
 			shows(t, r, "▴")
 			press(r, "home")
 			shows(t, r, "Before you roll")
-			require.NotContains(t, ansi.Strip(r.View()), "▴")
+			require.NotContains(t, look(r), "▴")
 		}
 	}
 }
@@ -97,7 +96,7 @@ func TestLineUpCautionsAreInReach(t *testing.T) {
 			shows(t, r, "more below")
 			left := min(max((size[0]-2)*2/5, 30), 56)
 			for _, step := range []func(){
-				func() { mouse(r, tea.MouseActionPress, tea.MouseButtonWheelDown, size[0]-10, 10) },
+				func() { roll(r, tea.MouseWheelDown, size[0]-10, 10) },
 				func() { press(r, "pgdown") },
 			} {
 				all := seen(r, step)
@@ -133,11 +132,11 @@ func TestListsMarkWhatIsHidden(t *testing.T) {
 	} {
 		r.desk.message = message{}
 		press(r, "home")
-		require.Contains(t, ansi.Strip(r.View()), "\n▾")
-		require.NotContains(t, ansi.Strip(r.View()), "\n▴")
+		require.Contains(t, look(r), "\n▾")
+		require.NotContains(t, look(r), "\n▴")
 		press(r, "end")
-		require.Contains(t, ansi.Strip(r.View()), "\n▴")
-		require.NotContains(t, ansi.Strip(r.View()), "\n▾")
+		require.Contains(t, look(r), "\n▴")
+		require.NotContains(t, look(r), "\n▾")
 	}
 }
 
@@ -154,7 +153,7 @@ func TestHelpScrolls(t *testing.T) {
 	shows(t, r, "quit; settings are kept")
 	require.Equal(t, gain, chainOf(r).GainDB)
 	for range 60 {
-		mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, 20, 10)
+		roll(r, tea.MouseWheelUp, 20, 10)
 	}
 	shows(t, r, "choose gain")
 	for r.help {
@@ -170,5 +169,5 @@ func TestSheetKeepsWideRunes(t *testing.T) {
 	s.draw(&r.frame, canvas.Rect{X: 5, Y: 5, W: 20, H: 3}, "", func(f *Frame, area canvas.Rect) {
 		f.TextIn(area, "音 sound 音", f.Strong(0))
 	})
-	require.Contains(t, ansi.Strip(r.frame.Render(r.frame.Palette)), "音 sound 音")
+	require.Contains(t, r.frame.Canvas.String(), "音 sound 音")
 }

@@ -1,7 +1,7 @@
 package tui
 
 import (
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture/rig"
 	"rollready/presets"
@@ -104,7 +104,7 @@ func (s *setup) findCameras() tea.Cmd {
 // Update answers keys and takes what was found.
 func (s *setup) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
-	case tea.KeyMsg:
+	case tea.KeyPressMsg:
 		return s.key(m.String())
 	case devicesMsg:
 		s.devices = m.found

@@ -5,7 +5,7 @@ import (
 	"rollready/capture/rig"
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/rig/output"
@@ -59,7 +59,7 @@ func TestMuteByMouse(t *testing.T) {
 	grab(r, x, y)
 	require.False(t, sound.ways[rig.Headphones].Muted)
 	drag(r, x+30, y)
-	mouse(r, tea.MouseActionPress, tea.MouseButtonWheelUp, x, y)
+	roll(r, tea.MouseWheelUp, x, y)
 	require.Equal(t, -28.0, sound.ways[rig.Headphones].LevelDB)
 }
 

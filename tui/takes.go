@@ -3,7 +3,7 @@ package tui
 import (
 	"slices"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture/take"
 )
@@ -89,7 +89,7 @@ func (t *takeList) Update(msg tea.Msg) tea.Cmd {
 		return t.read()
 	case rolledMsg:
 		t.want = m.take.Path
-	case tea.KeyMsg:
+	case tea.KeyPressMsg:
 		return t.key(m.String())
 	}
 	return nil

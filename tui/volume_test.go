@@ -45,7 +45,7 @@ func TestVolumeOfAClip(t *testing.T) {
 	line.state = rig.LineState{Sent: true, Output: "Line out 3", Volume: at(-3)}
 	line.mu.Unlock()
 	press(r, "f", "clip.wav", "enter")
-	require.NotContains(t, r.View(), "is unknown")
+	require.NotContains(t, look(r), "is unknown")
 	require.Equal(t, presets.VolumeOf(-3), keptCamera(t, r).LinedUpVolume)
 	require.Equal(t, "Line out 3", keptCamera(t, r).LinedUpWith)
 	require.IsType(t, &lineup.Result{}, keptCamera(t, r).LineUp)
@@ -93,7 +93,7 @@ func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
 	for range r.all {
 		frame(r)
 		shows(t, r, "CAMERA VOLUME  −12.0 dB, at line-up −6.0 dB: set it back")
-		require.NotContains(t, r.View(), "safe to roll")
+		require.NotContains(t, look(r), "safe to roll")
 		press(r, "tab")
 	}
 	for _, c := range []struct {

@@ -3,7 +3,7 @@ package tui
 import (
 	"errors"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"

@@ -1,12 +1,14 @@
-// Package canvas is a grid of styled cells that a screen is drawn into. A
-// canvas always gives exactly its width and height, whatever was drawn.
+// Package canvas is a grid of styled cells that a screen is drawn into, and
+// the way of such a grid to a terminal.
+//
+// A [Canvas] always has exactly its width and height, whatever was drawn: text
+// is cut, wide runes are never halved, control characters vanish. A [Painter]
+// sends it as the fewest bytes that make the terminal show it. Nothing that
+// was rendered is ever read back: cells are compared with cells. What a style
+// looks like is a [Palette]'s, so that a theme changes without drawing anew.
 package canvas
 
-import (
-	"unicode/utf8"
-
-	"github.com/mattn/go-runewidth"
-)
+import "strings"
 
 // Color is an index into a Palette; 0 is the terminal's own colour.
 type Color uint8
@@ -42,7 +44,6 @@ type cell struct {
 type Canvas struct {
 	w, h  int
 	cells []cell
-	out   []byte
 }
 
 // Resize makes the canvas w by h cells, blank.
@@ -62,7 +63,7 @@ func (c *Canvas) Bounds() Rect { return Rect{0, 0, c.w, c.h} }
 // Clear blanks the canvas.
 func (c *Canvas) Clear(s Style) {
 	for i := range c.cells {
-		c.cells[i] = cell{' ', s}
+		c.cells[i] = cell{' ', s}.plain()
 	}
 }
 
@@ -73,7 +74,15 @@ func (c *Canvas) Set(x, y int, r rune, s Style) {
 	}
 	i := y*c.w + x
 	c.unwide(x, i)
-	c.cells[i] = cell{r, s}
+	c.cells[i] = cell{r, s}.plain()
+}
+
+// plain leaves out of a blank cell's style what can't be seen.
+func (k cell) plain() cell {
+	if k.r == ' ' && k.s.Attr&(Reverse|Underline) == 0 {
+		k.s = Style{BG: k.s.BG}
+	}
+	return k
 }
 
 // unwide blanks the other half of a wide rune that is about to be cut.
@@ -114,31 +123,6 @@ func (c *Canvas) Tint(a Rect, bg Color) {
 	}
 }
 
-// widths counts block elements as one cell in every locale, as terminals do.
-var widths = runewidth.Condition{EastAsianWidth: false}
-
-// runeWidth is the cells a rune takes: 0 for those that are not drawn.
-func runeWidth(r rune) int {
-	switch {
-	case r >= 0x20 && r < 0x7f:
-		return 1
-	case r == utf8.RuneError || r < 0x20:
-		return 0
-	case r >= 0x2190 && r < 0x2600: // arrows, lines, blocks, shapes
-		return 1
-	}
-	return widths.RuneWidth(r)
-}
-
-// Width is the number of cells a text takes.
-func Width(text string) int {
-	n := 0
-	for _, r := range text {
-		n += runeWidth(r)
-	}
-	return n
-}
-
 // Text writes one line from x, y, cut at the canvas' edge, and gives the x
 // after it. Control characters and marks without width are left out.
 func (c *Canvas) Text(x, y int, text string, s Style) int {
@@ -177,17 +161,16 @@ func (c *Canvas) TextRight(a Rect, text string, s Style) {
 	c.Text(a.X+a.W-Width(text), a.Y, text, s)
 }
 
-// Cut shortens a text to a number of cells, with "…" at the end where
-// something was left out.
-func Cut(text string, cells int) string {
-	if len(text) <= cells || Width(text) <= cells {
-		return text
-	}
-	n := 0
-	for i, r := range text {
-		if n += runeWidth(r); n > cells-1 {
-			return text[:i] + "…"[:min(3, 3*max(cells, 0))]
+// String gives the runes as lines, for tests and for eyes.
+func (c *Canvas) String() string {
+	var b strings.Builder
+	for i, k := range c.cells {
+		if i > 0 && i%c.w == 0 {
+			b.WriteByte('\n')
+		}
+		if k.r != 0 {
+			b.WriteRune(k.r)
 		}
 	}
-	return text
+	return b.String()
 }

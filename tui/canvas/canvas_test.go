@@ -5,13 +5,8 @@ import (
 	"testing"
 
 	"github.com/charmbracelet/x/ansi"
-	"github.com/muesli/termenv"
 	"github.com/stretchr/testify/require"
 )
-
-func plain(c *Canvas) string {
-	return ansi.Strip(c.Render(NewPalette(termenv.Ascii, make([]string, 1))))
-}
 
 func TestTextIsCutToItsPlace(t *testing.T) {
 	for text, want := range map[string]string{
@@ -24,7 +19,7 @@ func TestTextIsCutToItsPlace(t *testing.T) {
 		var c Canvas
 		c.Resize(6, 1)
 		c.TextIn(Rect{1, 0, 4, 1}, text, Style{})
-		require.Equal(t, " "+want+" ", plain(&c), "%q", text)
+		require.Equal(t, " "+want+" ", c.String(), "%q", text)
 	}
 }
 
@@ -35,7 +30,7 @@ func TestNothingIsDrawnOutside(t *testing.T) {
 	c.Text(-2, 0, "麦麦麦麦麦麦", Style{})
 	c.Text(0, 9, "far", Style{})
 	c.Tint(Rect{-1, -1, 9, 9}, 0)
-	for _, line := range strings.Split(plain(&c), "\n") {
+	for _, line := range strings.Split(c.String(), "\n") {
 		require.Equal(t, 3, ansi.StringWidth(line), "%q", line)
 	}
 }
@@ -47,6 +42,6 @@ func TestHalfOfAWideRune(t *testing.T) {
 		c.Resize(4, 1)
 		c.Text(0, 0, "麦麦", Style{})
 		c.Set(x, 0, 'x', Style{})
-		require.Equal(t, 4, ansi.StringWidth(plain(&c)), "%q", plain(&c))
+		require.Equal(t, 4, ansi.StringWidth(c.String()), "%q", c.String())
 	}
 }

@@ -1,76 +1,76 @@
 package canvas
 
 import (
+	"image/color"
+	"strconv"
 	"strings"
-	"unicode/utf8"
 
-	"github.com/muesli/termenv"
+	"github.com/charmbracelet/colorprofile"
+	"github.com/charmbracelet/x/ansi"
 )
 
-// Palette turns styles into the terminal's sequences. One goroutine uses it.
-type Palette struct {
-	fg, bg []string
-	cache  map[Style]string
-}
+// Palette turns styles into the terminal's sequences. It never changes.
+type Palette struct{ fg, bg []string }
 
 // NewPalette takes the colours as "#rrggbb" by index, "" for the terminal's
 // own, and what the terminal can show.
-func NewPalette(profile termenv.Profile, colors []string) *Palette {
-	p := &Palette{cache: map[Style]string{}}
+func NewPalette(profile colorprofile.Profile, colors []string) *Palette {
+	p := &Palette{}
 	for _, hex := range colors {
-		fg, bg := "", ""
-		if c := profile.Color(hex); hex != "" && c != nil {
-			fg, bg = c.Sequence(false), c.Sequence(true)
+		fg, bg := "39", "49"
+		if c := shown(profile, hex); c != nil {
+			fg, bg = code(ansi.NewStyle().ForegroundColor(c)), code(ansi.NewStyle().BackgroundColor(c))
 		}
 		p.fg, p.bg = append(p.fg, fg), append(p.bg, bg)
 	}
 	return p
 }
 
-// SGR gives the whole sequence of a style: it needs nothing of the one before.
-func (p *Palette) SGR(s Style) string {
-	if seq, ok := p.cache[s]; ok {
-		return seq
+// shown is the colour as the terminal can show it, nil for its own.
+func shown(profile colorprofile.Profile, hex string) color.Color {
+	rgb, err := strconv.ParseUint(strings.TrimPrefix(hex, "#"), 16, 24)
+	if err != nil || profile <= colorprofile.ASCII {
+		return nil
 	}
-	parts := []string{"0"}
-	for i, code := range []string{"1", "7", "4"} {
-		if s.Attr&(1<<i) != 0 {
-			parts = append(parts, code)
-		}
-	}
-	for _, c := range []string{p.fg[s.FG], p.bg[s.BG]} {
-		if c != "" {
-			parts = append(parts, c)
-		}
-	}
-	seq := "\x1b[" + strings.Join(parts, ";") + "m"
-	p.cache[s] = seq
-	return seq
+	return profile.Convert(color.RGBA{R: uint8(rgb >> 16), G: uint8(rgb >> 8), B: uint8(rgb), A: 255})
 }
 
-// Render gives the canvas as lines for the terminal, each of exactly its
-// width; the last has no line break.
-func (c *Canvas) Render(p *Palette) string {
-	c.out = c.out[:0]
-	for y := range c.h {
-		if y > 0 {
-			c.out = append(c.out, '\n')
-		}
-		c.line(y, p)
-	}
-	return string(c.out)
+// code is the part of a style's sequence between "ESC [" and "m".
+func code(s ansi.Style) string {
+	return strings.TrimSuffix(strings.TrimPrefix(s.String(), "\x1b["), "m")
 }
 
-func (c *Canvas) line(y int, p *Palette) {
-	var now Style
-	for x, k := range c.cells[y*c.w : (y+1)*c.w] {
-		if k.r == 0 {
-			continue
-		}
-		if x == 0 || k.s != now {
-			now = k.s
-			c.out = append(c.out, p.SGR(now)...)
-		}
-		c.out = utf8.AppendRune(c.out, k.r)
+// attributes are the codes that switch an attribute on and off.
+var attributes = [...]struct {
+	attr    Attr
+	on, off string
+}{{Bold, "1", "22"}, {Underline, "4", "24"}, {Reverse, "7", "27"}}
+
+// change appends what leads from one style to another.
+func (p *Palette) change(out []byte, from, to Style) []byte {
+	if from == to {
+		return out
 	}
+	begin := len(out)
+	part := func(code string) { out = append(append(out, code...), ';') }
+	out = append(out, "\x1b["...)
+	for _, a := range attributes {
+		switch was, is := from.Attr&a.attr != 0, to.Attr&a.attr != 0; {
+		case is && !was:
+			part(a.on)
+		case was && !is:
+			part(a.off)
+		}
+	}
+	if p.fg[from.FG] != p.fg[to.FG] {
+		part(p.fg[to.FG])
+	}
+	if p.bg[from.BG] != p.bg[to.BG] {
+		part(p.bg[to.BG])
+	}
+	if out[len(out)-1] == '[' { // colours that this terminal shows alike
+		return out[:begin]
+	}
+	out[len(out)-1] = 'm'
+	return out
 }

@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
+	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 )
 
@@ -102,13 +102,13 @@ type counter struct {
 	want         int
 }
 
-func (c *counter) Init() tea.Cmd { return nil }
-func (c *counter) View() string  { return "" }
+func (c *counter) Init() tea.Cmd  { return nil }
+func (c *counter) View() tea.View { return tea.View{} }
 func (c *counter) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch m := msg.(type) {
 	case tea.MouseMsg:
 		c.mouse++
-	case tea.KeyMsg:
+	case tea.KeyPressMsg:
 		c.other++
 		c.junk = m.String()
 	}
@@ -148,4 +148,18 @@ func TestFastDragsMakeNoKeys(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, c.other, "junk key %q", c.junk)
 	require.Equal(t, reports, c.mouse)
+}
+
+func TestRestoreOnce(t *testing.T) {
+	file, err := os.CreateTemp(t.TempDir(), "out")
+	require.NoError(t, err)
+	defer file.Close()
+	term := New(file, file)
+	go term.Out.Run()
+	term.Out.Begin(begin)
+	term.Restore()
+	term.Restore()
+	sent, err := os.ReadFile(file.Name())
+	require.NoError(t, err)
+	require.Equal(t, clean, strings.TrimPrefix(string(sent), begin))
 }

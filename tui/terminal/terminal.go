@@ -1,5 +1,8 @@
 // Package terminal stands between the program and the terminal: whole
-// sequences in, changed cells out, and a clean terminal whatever happens.
+// sequences in, pictures out, and a clean terminal whatever happens.
+//
+// It asks the terminal nothing. Some never answer, and a program that waits
+// for an answer shows its first picture seconds late.
 package terminal
 
 import (
@@ -8,18 +11,20 @@ import (
 	"os"
 	"runtime"
 	"sync"
-	"unicode/utf8"
+	"time"
 
+	uv "github.com/charmbracelet/ultraviolet"
 	"github.com/charmbracelet/x/term"
-	"github.com/mattn/go-runewidth"
+
+	"rollready/tui/canvas"
 )
 
 // Terminal is the terminal a program runs on.
 type Terminal struct {
-	In    *Input
-	Out   *Output
-	state *term.State
-	once  sync.Once
+	In      *Input
+	Out     *canvas.Painter
+	console uv.Console
+	once    sync.Once
 }
 
 // ErrNone means that there is no terminal to show screens on.
@@ -43,9 +48,7 @@ func Open() (*Terminal, error) {
 
 // New takes the two files as the terminal.
 func New(in, out *os.File) *Terminal {
-	t := &Terminal{In: &Input{File: in}, Out: &Output{File: out}}
-	t.state, _ = term.GetState(in.Fd())
-	return t
+	return &Terminal{In: &Input{File: in}, Out: canvas.NewPainter(out), console: uv.NewConsole(in, out, nil)}
 }
 
 // Reader is what the program reads keys from. Windows' console has its own
@@ -57,54 +60,34 @@ func (t *Terminal) Reader() io.Reader {
 	return t.In
 }
 
-// clean ends what a screen program switches on: mouse, focus and paste
-// reports, colours, hidden cursor, second screen.
-const clean = "\x1b[?1000l\x1b[?1002l\x1b[?1003l\x1b[?1006l\x1b[?1004l\x1b[?2004l\x1b[0m\x1b[?25h\x1b[?1049l"
+// What a screen program switches on, and off again: second screen, hidden
+// cursor, mouse with its motion while pressed, focus and paste reports.
+const (
+	begin = "\x1b[?1049h\x1b[2J\x1b[?25l\x1b[?1002h\x1b[?1006h\x1b[?1004h\x1b[?2004h"
+	clean = "\x1b[?1002l\x1b[?1006l\x1b[?1004l\x1b[?2004l\x1b[0m\x1b[?25h\x1b[?1049l"
+)
 
-// Restore leaves the terminal as it was before the program; nothing is drawn
-// from then on. Any goroutine, any number of times; only the first does
-// something.
-func (t *Terminal) Restore() {
-	t.once.Do(func() {
-		t.Out.over.Store(true)
-		_, _ = t.Out.File.WriteString(clean)
-		if t.state != nil {
-			_ = term.Restore(t.In.Fd(), t.state)
-		}
-	})
-}
+// patience is how long a terminal that stopped reading is waited for.
+const patience = time.Second
 
-// runeCells is the number of cells a rune takes on the terminal.
-func runeCells(r rune) int {
-	if r >= ' ' && r < 0x7f || r >= 0x2190 && r < 0x2600 {
-		return 1
+// Enter takes the terminal for the screens.
+func (t *Terminal) Enter() error {
+	if _, err := t.console.MakeRaw(); err != nil {
+		return err
 	}
-	narrow := runewidth.Condition{EastAsianWidth: false}
-	return narrow.RuneWidth(r)
+	t.Out.Begin(begin)
+	return nil
 }
 
-// width is the number of cells of the first line of a frame that is not
-// empty, 0 if all are.
-func width(frame []byte) int {
-	n := 0
-	for i := 0; i < len(frame); {
-		if frame[i] == esc {
-			for i++; i < len(frame) && (frame[i] < 0x40 || frame[i] == '['); i++ {
-			}
-			i++
-			continue
-		}
-		r, size := rune(frame[i]), 1
-		if r >= 0x80 {
-			r, size = utf8.DecodeRune(frame[i:])
-		}
-		if r == '\n' && n > 0 {
-			break
-		}
-		if r >= ' ' {
-			n += runeCells(r)
-		}
-		i += size
-	}
-	return n
+// Leave gives the terminal back as it was; Enter may follow.
+func (t *Terminal) Leave() {
+	t.Out.End(clean, patience)
+	_ = t.console.Restore()
 }
+
+// Restore leaves the terminal for good. Any goroutine, any number of times;
+// only the first does something.
+func (t *Terminal) Restore() { t.once.Do(t.Leave) }
+
+// Size is the size in cells.
+func (t *Terminal) Size() (w, h int, err error) { return t.console.GetSize() }

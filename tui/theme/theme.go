@@ -4,7 +4,7 @@
 package theme
 
 import (
-	"github.com/muesli/termenv"
+	"github.com/charmbracelet/colorprofile"
 
 	"rollready/dsp/camera"
 	"rollready/tui/canvas"
@@ -55,14 +55,14 @@ func Next(name string) string {
 
 // New gives a theme by name, night where there is none of it. A terminal
 // without colours gets mono.
-func New(name string, profile termenv.Profile) *Theme {
-	if profile == termenv.Ascii {
+func New(name string, profile colorprofile.Profile) *Theme {
+	if profile == colorprofile.ASCII {
 		name = "mono"
 	}
 	switch name {
 	case "mono":
 		blank := make([]string, colors)
-		return &Theme{Name: name, Mono: true, Palette: canvas.NewPalette(termenv.Ascii, blank)}
+		return &Theme{Name: name, Mono: true, Palette: canvas.NewPalette(colorprofile.ASCII, blank)}
 	case "day":
 		return &Theme{Name: name, Palette: canvas.NewPalette(profile, day())}
 	default:

@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"testing"
 
-	"github.com/muesli/termenv"
+	"github.com/charmbracelet/colorprofile"
 	"github.com/stretchr/testify/require"
 
 	"rollready/dsp/camera"
@@ -46,7 +46,7 @@ func TestTextCanBeRead(t *testing.T) {
 }
 
 func TestZonesWithoutColour(t *testing.T) {
-	mono := New("mono", termenv.TrueColor)
+	mono := New("mono", colorprofile.TrueColor)
 	seen := map[rune]bool{}
 	for _, z := range []camera.Zone{camera.Low, camera.Target, camera.Hot, camera.Over} {
 		_, pattern := mono.Zone(z)
@@ -56,8 +56,8 @@ func TestZonesWithoutColour(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	require.Equal(t, "mono", New("day", termenv.Ascii).Name, "a terminal without colour")
-	require.Equal(t, "night", New("unknown", termenv.TrueColor).Name)
+	require.Equal(t, "mono", New("day", colorprofile.ASCII).Name, "a terminal without colour")
+	require.Equal(t, "night", New("unknown", colorprofile.TrueColor).Name)
 	require.Equal(t, "day", Next("night"))
 	require.Equal(t, "night", Next("mono"))
 }
