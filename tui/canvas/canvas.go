@@ -1,5 +1,4 @@
-// Package canvas is a grid of styled cells that a screen is drawn into, and
-// the way of such a grid to a terminal.
+// Package canvas is a grid of styled cells, and its way to a terminal.
 //
 // A [Canvas] always has exactly its width and height, whatever was drawn: text
 // is cut, wide runes are never halved, control characters vanish. A [Painter]
