@@ -12,7 +12,8 @@ import (
 
 // facts is what the stages find besides the figures of the Result.
 type facts struct {
-	ch    int // channel of the voice, from 0
+	who   verdict.Signal // how the channels are called
+	ch    int            // channel of the voice, from 0
 	voice []voiceFacts
 	low   []lowFacts
 	pair  *pair.Meter // nil unless stereo
@@ -72,16 +73,13 @@ func (f *facts) judge(r *Result) []verdict.Finding {
 }
 
 func (f *facts) judgeChannels(r *Result) []verdict.Finding {
-	in := f.signal(r)
+	in := f.who
 	at := func(counts []int64) func(int) int64 { return func(c int) int64 { return counts[c] } }
 	found := in.Counted(at(r.ClippedRuns), verdict.Clipped)
 	found = append(found, in.Counted(at(r.FlatTops), verdict.FlatTops)...)
 	found = append(found, in.Beyond(verdict.OffsetLimit, func(c int) float64 { return float64(r.DCOffset[c]) }, verdict.Offset)...)
 	return append(found, f.judgeHum(in)...)
 }
-
-// signal is how the channels are called.
-func (f *facts) signal(r *Result) verdict.Signal { return verdict.Signal{Channels: r.Channels} }
 
 func (f *facts) judgeHum(in verdict.Signal) []verdict.Finding {
 	voice := math.NaN()
@@ -103,7 +101,7 @@ func (f *facts) judgePair(r *Result) []verdict.Finding {
 	if f.spoken() {
 		apart = f.voice[f.ch].dBFS - f.voice[other].dBFS
 	}
-	return verdict.Pair(apart, f.signal(r).Name(f.ch), f.signal(r).Name(other), f.pair.Correlation(), f.pair.MonoDB())
+	return verdict.Pair(apart, f.who.Name(f.ch), f.who.Name(other), f.pair.Correlation(), f.pair.MonoDB())
 }
 
 // judgeVoice judges how a voice sits in its room.

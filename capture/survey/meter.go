@@ -4,6 +4,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/track"
 	"rollready/dsp/figure"
+	"rollready/dsp/verdict"
 )
 
 // Meter measures a recording in one pass as its frames come: those of a file,
@@ -34,6 +35,19 @@ func (m *Meter) Process(block []float32) {
 			s.process(block)
 		}
 	}
+}
+
+// ClippedRuns counts so far the runs at full scale in the tracks of a role.
+func (m *Meter) ClippedRuns(of track.Role) (sum int64) {
+	for _, g := range m.groups {
+		if g.Role != of {
+			continue
+		}
+		for c := range g.Channels {
+			sum += g.levels.level.ClippedRuns(c)
+		}
+	}
+	return sum
 }
 
 // stages are those of all groups, for a pipe.
@@ -67,12 +81,19 @@ func (m *Meter) Result() Result {
 type group struct {
 	track.Group
 	stages []stage
+	levels *levels // one of them
 	found  *facts
 }
 
 func newGroup(g track.Group, f capture.Format) *group {
-	made := &group{Group: g, found: &facts{}}
+	made := &group{Group: g, found: &facts{who: verdict.Signal{Channels: len(g.Channels), Role: g.Role}}}
+	if len(g.Channels) < f.Channels || g.Role != "" {
+		made.found.who.Columns = made.columns()
+	}
 	for _, s := range newStages(f.RateHz, len(g.Channels), made.found) {
+		if l, is := s.(*levels); is {
+			made.levels = l
+		}
 		made.stages = append(made.stages, pick(g.Channels, f.Channels, s))
 	}
 	return made

@@ -8,7 +8,6 @@ import (
 
 	"rollready/capture/track"
 	"rollready/dsp/figure"
-	"rollready/dsp/verdict"
 )
 
 // Track is what was measured of one channel of a recording.
@@ -113,15 +112,6 @@ func (g *group) columns() []int {
 		from1[i]++
 	}
 	return from1
-}
-
-// judge puts together what was found of each role.
-func (m *Meter) judge(parts []Result) []verdict.Finding {
-	all := []verdict.Finding{}
-	for i, g := range m.groups {
-		all = append(all, g.found.judge(&parts[i])...)
-	}
-	return all
 }
 
 // events are those of all roles, by the channels of the recording.

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"context"
+	"fmt"
 	"path/filepath"
 	"testing"
 
@@ -52,6 +53,47 @@ func TestRolesAreMeasuredApart(t *testing.T) {
 	require.InDelta(t, float64(take.IntegratedLUFS)-10, float64(take.Roles[2].IntegratedLUFS), 0.02)
 	require.Empty(t, pair.Roles)
 	require.Len(t, pair.Tracks, 2)
+}
+
+// Each fault is found once, in the tracks that it comes from.
+func TestBlameIsRight(t *testing.T) {
+	v := scene(t)[:12*rate]
+	v = add(v, white(-72, len(v), 1))
+	quiet, other := scale(v, -10), add(scale(v, -1), white(-75, len(v), 2))
+	hot := clip(v, 25, 1)
+	safe := scale(clip(v, 15, 10), -1)
+	rumbling := add(v, deep(-40, 25, len(v), 3))
+	silent := white(-88, len(v), 3)
+	for name, c := range map[string]struct {
+		names    []string
+		channels [][]float64
+		want     []string
+		action   string
+	}{
+		"clean":              {fourTracks, [][]float64{v, other, quiet, scale(other, -10)}, nil, ""},
+		"our gain":           {fourTracks, [][]float64{hot, hot, v, v}, []string{"output-clipped stop processed [1 2]"}, "The raw track is clean: take that."},
+		"no raw track":       {[]string{"processed 1", "safety -10 dB 1"}, [][]float64{hot, safe}, []string{"output-clipped stop processed [1]"}, "The safety track is clean: take that."},
+		"the input":          {fourTracks, [][]float64{scale(hot, -6), v, hot, v}, []string{"input-clipped stop input [3]"}, "at the interface"},
+		"the input, mono":    {[]string{"processed 1", "input 1"}, [][]float64{hot, hot}, []string{"input-clipped stop input [2]"}, "at the interface"},
+		"before the input":   {fourTracks, [][]float64{v, v, clip(v, 20, 0.6), v}, []string{"flat-topped stop input [3]"}, "transmitter"},
+		"a dead channel":     {fourTracks, [][]float64{v, silent, quiet, silent}, []string{"dead-channel caution input [4]"}, "input track 3"},
+		"inverted":           {fourTracks, [][]float64{v, inverted(v), quiet, inverted(quiet)}, []string{"polarity-inverted stop input []"}, ""},
+		"rumble, mended":     {fourTracks, [][]float64{v, other, rumbling, rumbling}, []string{"rumble info input []"}, ""},
+		"rumble, not mended": {fourTracks, [][]float64{rumbling, rumbling, rumbling, rumbling}, []string{"rumble caution processed []"}, ""},
+		"hum in the room":    {fourTracks, [][]float64{add(v, mains(50, -55, len(v))), v, add(v, mains(50, -55, len(v))), v}, []string{"hum caution processed [1]"}, ""},
+	} {
+		r := measured(t, saveTake(t, c.names, c.channels...))
+		var got []string
+		for _, f := range r.Findings {
+			where := f.Channels
+			if where = append([]int{}, f.Channels...); f.Channel > 0 {
+				where = []int{f.Channel}
+			}
+			got = append(got, fmt.Sprint(f.Code, " ", f.Severity, " ", f.Track, " ", where))
+			require.Contains(t, f.Action, c.action, name)
+		}
+		require.Equal(t, c.want, got, name)
+	}
 }
 
 func measured(t *testing.T, path string) Result {

@@ -2,14 +2,15 @@ package take
 
 import (
 	"math"
+	"slices"
 
+	"rollready/capture"
+	"rollready/capture/survey"
 	"rollready/capture/take/bwf"
-	"rollready/dsp/bands"
+	"rollready/capture/track"
 	"rollready/dsp/camera"
 	"rollready/dsp/db"
-	"rollready/dsp/level"
-	"rollready/dsp/loudness"
-	"rollready/dsp/noise"
+	"rollready/dsp/figure"
 	"rollready/dsp/truepeak"
 )
 
@@ -23,8 +24,8 @@ type Levels struct {
 	RangeLU          float64 `toml:"loudness_range_lu"`
 	MaxMomentaryLUFS float64 `toml:"max_momentary_lufs"`
 	MaxShortTermLUFS float64 `toml:"max_short_term_lufs"`
-	NoiseFloorDBFS   float64 `toml:"noise_floor_dbfs"`
-	Clips            int64   `toml:"clips"` // runs at full scale at the input
+	NoiseFloorDBFS   float64 `toml:"noise_floor_dbfs"` // of the channel with the voice
+	Clips            int64   `toml:"clips"`            // runs at full scale at the input
 }
 
 func noLevels() Levels {
@@ -37,50 +38,66 @@ func (l Levels) bext() bwf.Loudness {
 		MaxTruePeak: l.OutputPeakDBTP, MaxMomentary: l.MaxMomentaryLUFS, MaxShortTerm: l.MaxShortTermLUFS}
 }
 
-// measure follows a take. The recorder's goroutine uses it.
+// measure follows a take as its frames come, and judges it as a report of the
+// file would. The recorder's goroutine uses it.
 type measure struct {
-	channels        int
-	camera          camera.Scale
-	inPeak, outPeak *truepeak.Meter
-	input           *level.Meter
-	loudness        *loudness.Meter
-	noise           *noise.Meter
-	bands           *bands.Meter
-	curve           *curve
-	in, out         []float32
-	silent          int64 // frames since the input was last above the silence level
+	format   capture.Format
+	out, raw []int // channels of the processed and of the raw tracks
+	cut      bool  // the file can't hold what is over full scale
+	survey   *survey.Meter
+	peak     *truepeak.Meter // of the output before it is cut
+	curve    *curve
+	block    []float32
+	silent   int64 // frames since the input was last above the silence level
 }
 
-func newMeasure(rateHz, channels int, c camera.Scale) *measure {
-	return &measure{channels: channels, camera: c,
-		inPeak: truepeak.New(rateHz, channels), outPeak: truepeak.New(rateHz, channels),
-		input: level.New(rateHz, channels), loudness: loudness.New(rateHz, channels),
-		noise: noise.New(rateHz, channels), bands: bands.New(rateHz, channels), curve: newCurve(rateHz)}
-}
-
-// process takes frames as the intake gives them: output, then input.
-func (m *measure) process(frames []float32) {
-	c := m.channels
-	m.in, m.out = m.in[:0], m.out[:0]
-	for ; len(frames) >= 2*c; frames = frames[2*c:] {
-		m.out, m.in = append(m.out, frames[:c]...), append(m.in, frames[c:2*c]...)
+// newMeasure measures frames with these tracks.
+func newMeasure(rateHz int, tracks []track.Track, cut bool) *measure {
+	m := &measure{format: capture.Format{RateHz: rateHz, Channels: len(tracks)}, cut: cut, curve: newCurve(rateHz)}
+	for i, g := range track.Groups(tracks) {
+		switch {
+		case i == 0:
+			m.out = g.Channels
+		case g.Role == track.Raw:
+			m.raw = g.Channels
+		}
 	}
-	m.inPeak.Process(m.in)
-	m.outPeak.Process(m.out)
-	m.input.Process(m.in)
-	m.loudness.Process(m.out)
-	m.noise.Process(m.out)
-	m.bands.Process(m.out)
-	m.curve.process(m.out, c)
-	m.listen()
+	m.survey = survey.New(m.format, tracks)
+	m.peak = truepeak.New(rateHz, len(m.out))
+	return m
+}
+
+// process takes frames of all tracks, and cuts them as the file will.
+func (m *measure) process(frames []float32) {
+	m.listen(frames)
+	m.block = m.block[:0]
+	for at := 0; at < len(frames); at += m.format.Channels {
+		for _, c := range m.out {
+			m.block = append(m.block, frames[at+c])
+		}
+	}
+	m.peak.Process(m.block)
+	if m.cut {
+		for i, x := range frames {
+			frames[i] = max(-1, min(1, x))
+		}
+	}
+	m.curve.process(m.block, len(m.out))
+	m.survey.Process(frames)
+}
+
+// gap takes frames of silence in place of an input that is away.
+func (m *measure) gap(frames int64) {
+	m.curve.gap(frames)
+	m.survey.Process(make([]float32, int(frames)*m.format.Channels))
 }
 
 // listen counts the frames since the input was last above the silence level.
-func (m *measure) listen() {
-	for f := 0; f < len(m.in); f += m.channels {
+func (m *measure) listen(frames []float32) {
+	for at := 0; at < len(frames); at += m.format.Channels {
 		m.silent++
-		for _, x := range m.in[f : f+m.channels] {
-			if x > silenceAmplitude || x < -silenceAmplitude {
+		for _, c := range m.raw {
+			if x := frames[at+c]; x > silenceAmplitude || x < -silenceAmplitude {
 				m.silent = 0
 			}
 		}
@@ -88,38 +105,41 @@ func (m *measure) listen() {
 }
 
 // clips counts runs at full scale at the input, all channels together.
-func (m *measure) clips() (n int64) {
-	for c := range m.channels {
-		n += m.input.ClippedRuns(c)
+func (m *measure) clips() int64 { return m.survey.ClippedRuns(track.Raw) }
+
+// judge ends the measuring and notes in the take what it came to. Levels that
+// are known from before they were cut stay.
+func (m *measure) judge(t *Take) {
+	r, was := m.survey.Result(), t.Levels
+	t.Levels = m.levels(r, camera.Scale{OffsetDB: t.OffsetDB})
+	t.Levels.Clips = max(t.Levels.Clips, was.Clips)
+	if !math.IsNaN(was.OutputPeakDBTP) {
+		t.Levels.InputPeakDBTP, t.Levels.OutputPeakDBTP, t.Levels.CameraPeakDBTP = was.InputPeakDBTP, was.OutputPeakDBTP, was.CameraPeakDBTP
 	}
-	return n
+	t.Picture = m.curve.picture()
+	for _, b := range r.Bands {
+		t.Picture.BandHz = append(t.Picture.BandHz, float64(b.NominalHz))
+		t.Picture.BandDBFS = append(t.Picture.BandDBFS, tenth(float64(b.LevelDBFS)))
+	}
+	t.Findings, t.Judged = slices.Concat(r.Findings, t.cameraFindings()), true
 }
 
-func (m *measure) levels() Levels {
-	l := Levels{InputPeakDBTP: m.peak(m.inPeak), OutputPeakDBTP: m.peak(m.outPeak),
-		IntegratedLUFS: m.loudness.Integrated(), RangeLU: m.loudness.Range(),
-		MaxMomentaryLUFS: m.loudness.MaxMomentary(), MaxShortTermLUFS: m.loudness.MaxShortTerm(),
-		NoiseFloorDBFS: math.Inf(-1), Clips: m.clips()}
-	for c := range m.channels {
-		l.NoiseFloorDBFS = max(l.NoiseFloorDBFS, m.noise.FloorDBFS(c))
-	}
-	l.CameraPeakDBTP = m.camera.Reads(l.OutputPeakDBTP)
-	return l
-}
-
-func (m *measure) peak(t *truepeak.Meter) float64 {
+func (m *measure) levels(r survey.Result, c camera.Scale) Levels {
+	l := Levels{InputPeakDBTP: math.NaN(), IntegratedLUFS: float64(r.IntegratedLUFS), RangeLU: float64(r.LoudnessRangeLU),
+		MaxMomentaryLUFS: float64(r.MaxMomentaryLUFS), MaxShortTermLUFS: float64(r.MaxShortTermLUFS), NoiseFloorDBFS: float64(r.NoiseFloorDBFS)}
 	top := 0.0
-	for c := range m.channels {
-		top = max(top, t.Max(c))
+	for c := range m.out {
+		top = max(top, m.peak.Max(c))
 	}
-	return db.FromAmplitude(top)
-}
-
-func (m *measure) picture() Picture {
-	p := m.curve.picture()
-	for i := range m.bands.Usable() {
-		p.BandHz = append(p.BandHz, bands.At(i).NominalHz)
-		p.BandDBFS = append(p.BandDBFS, tenth(m.bands.MeanDBFS(i)))
+	l.OutputPeakDBTP = db.FromAmplitude(top)
+	l.CameraPeakDBTP = c.Reads(l.OutputPeakDBTP)
+	if m.raw != nil {
+		var peaks []figure.Figure
+		for _, c := range m.raw {
+			peaks = append(peaks, r.Tracks[c].TruePeakDBTP)
+			l.Clips += r.Tracks[c].ClippedRuns
+		}
+		l.InputPeakDBTP = float64(figure.Highest(peaks))
 	}
-	return p
+	return l
 }

@@ -1,72 +1,65 @@
 package take
 
 import (
+	"context"
 	"errors"
 	"io"
-	"math"
-	"strings"
 
+	"rollready/capture/track"
 	"rollready/capture/wavfile"
-	"rollready/dsp"
-	"rollready/dsp/camera"
 )
 
-// measureFile measures a recorded take as the recorder would have. Without
-// input tracks the input's figures are NaN.
-func measureFile(t Take) (Levels, Picture, error) {
+// measureFile measures and judges a recorded take as the recorder would have.
+// What the recorder knew of levels before they were cut stays.
+func measureFile(ctx context.Context, t *Take) error {
 	r, err := wavfile.Open(t.Path)
 	if err != nil {
-		return noLevels(), Picture{}, err
+		return err
 	}
 	defer r.Close()
-	tracks := r.Format().Channels
-	out := tracksNamed(t.Tracks, "processed", tracks)
-	in := tracksNamed(t.Tracks, "input", tracks)
-	if len(out) == 0 {
-		out = []int{0}
-	}
-	raw := len(in) == len(out)
-	if !raw {
-		in = out
-	}
-	m := newMeasure(r.Format().RateHz, len(out), camera.Scale{OffsetDB: t.OffsetDB})
-	if err := measureAll(r, m, append(append([]int{}, out...), in...), tracks); err != nil {
-		return noLevels(), Picture{}, err
-	}
-	l := m.levels()
-	if !raw {
-		l.InputPeakDBTP = math.NaN()
-	}
-	return l, m.picture(), nil
-}
-
-// tracksNamed gives the channels whose names begin so, at most two.
-func tracksNamed(names []string, begin string, channels int) (found []int) {
-	for i, name := range names {
-		if i < channels && strings.HasPrefix(name, begin) && len(found) < dsp.MaxChannels {
-			found = append(found, i)
-		}
-	}
-	return found
-}
-
-func measureAll(r *wavfile.Reader, m *measure, from []int, tracks int) error {
-	block := make([]float32, 2048*tracks)
-	var frames []float32
-	for {
+	channels := r.Format().Channels
+	m := newMeasure(r.Format().RateHz, track.Named(t.Tracks, channels), false)
+	block := make([]float32, 2048*channels)
+	for ctx.Err() == nil {
 		n, err := r.Read(block)
 		if errors.Is(err, io.EOF) {
+			m.judge(t)
 			return nil
 		}
 		if err != nil {
 			return err
 		}
-		frames = frames[:0]
-		for i := range n {
-			for _, c := range from {
-				frames = append(frames, block[i*tracks+c])
-			}
+		m.process(block[:n*channels])
+	}
+	return ctx.Err()
+}
+
+// Judge measures a take of ours whole where nobody did, and keeps what it
+// finds. It reads all of its sound; other takes come back as they are.
+func Judge(ctx context.Context, t Take) (Take, error) {
+	if word, _ := t.Verdict(); t.Judged || t.Live || t.State != Ended || word == Unknown {
+		return t, nil
+	}
+	if err := measureFile(ctx, &t); err != nil {
+		return t, err
+	}
+	now, err := Load(t.Path) // a note may have come meanwhile
+	if err != nil {
+		return t, err
+	}
+	now.Judged, now.Findings, now.Levels, now.Picture = true, t.Findings, t.Levels, t.Picture
+	return now, Save(now)
+}
+
+// JudgeAll does so for the takes of a list, the newest first, until the
+// context ends; those left are as they were.
+func JudgeAll(ctx context.Context, found []Found) {
+	for i := len(found) - 1; i >= 0 && ctx.Err() == nil; i-- {
+		if found[i].Err != nil {
+			continue
 		}
-		m.process(frames)
+		if t, err := Judge(ctx, found[i].Take); err == nil {
+			found[i].Take = t
+		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/rescue"
 	"rollready/capture/take/bwf"
+	"rollready/capture/track"
 	"rollready/capture/wavfile"
 	"rollready/dsp"
 	"rollready/dsp/camera"
@@ -77,15 +78,23 @@ func (c *Config) check() error {
 }
 
 // tracks names the channels of a file, in order.
-func (c *Config) tracks() []string {
-	kinds := []string{"processed"}
-	if !c.NoInput {
-		kinds = append(kinds, "input")
+func (c *Config) tracks() []string { return c.named(!c.NoInput) }
+
+// measured are the tracks of a take whether the file keeps all of them or not:
+// the input tells what overloads.
+func (c *Config) measured() []track.Track {
+	names := c.named(true)
+	return track.Named(names, len(names))
+}
+
+func (c *Config) named(input bool) (names []string) {
+	kinds := []string{string(track.Processed)}
+	if input {
+		kinds = append(kinds, string(track.Raw))
 	}
 	if c.Safety {
-		kinds = append(kinds, "safety -10 dB")
+		kinds = append(kinds, string(track.Safety)+" -10 dB")
 	}
-	var names []string
 	for _, kind := range kinds {
 		for n := range c.Format.Channels {
 			names = append(names, fmt.Sprintf("%s %d", kind, n+1))
@@ -119,6 +128,7 @@ type Recorder struct {
 	alarms  alarms
 	disk    disk
 	scratch []float32 // frames of the intake
+	laid    []float32 // frames of all tracks
 	block   []float32 // frames of the file
 
 	stop chan struct{}

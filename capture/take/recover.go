@@ -1,6 +1,7 @@
 package take
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -79,10 +80,8 @@ func remake(wav string) error {
 		return err
 	}
 	t.Path, t.State = filepath.Clean(wav), Mended
-	clips := t.Levels.Clips
-	if t.Levels, t.Picture, err = measureFile(t); err != nil {
+	if err := measureFile(context.Background(), &t); err != nil {
 		return err
 	}
-	t.Levels.Clips = max(t.Levels.Clips, clips)
 	return errors.Join(Save(t), bwf.Amend(wav, t.meta()))
 }

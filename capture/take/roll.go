@@ -117,7 +117,7 @@ func (r *Recorder) begin(w What, now time.Time) (*roll, error) {
 	scale := *r.camera.Load()
 	t := Take{Scene: w.Scene, Number: w.Number, RoomTone: w.RoomTone, Note: w.Note, State: Rolling,
 		Started: now.Add(-duration(lead, rate)).Round(0), LeadFrames: lead, RateHz: rate,
-		Encoding: r.config.Encoding.String(), Tracks: r.config.tracks(), OffsetDB: scale.OffsetDB, Levels: noLevels()}
+		Encoding: r.config.Encoding.String(), Tracks: r.config.tracks(), OffsetDB: scale.OffsetDB, ClipDBFS: scale.ClipDBFS, Levels: noLevels()}
 	if w.Number == 0 {
 		t.Number = NextNumber(r.config.Dir, r.config.Pattern, w.Scene, w.RoomTone)
 	}
@@ -135,7 +135,7 @@ func (r *Recorder) begin(w What, now time.Time) (*roll, error) {
 			return nil, err
 		}
 		roll := &roll{take: t, file: file, from: r.intake.at, saved: now, limit: r.limit(w, lead),
-			begun: drops{r.intake.lag.Load(), r.dropped.Load()}, meter: newMeasure(rate, r.config.Format.Channels, scale)}
+			begun: drops{r.intake.lag.Load(), r.dropped.Load()}, meter: newMeasure(rate, r.config.measured(), !r.config.Encoding.IsFloat())}
 		if err := Save(t); err != nil {
 			return nil, errors.Join(err, file.Close(t.meta(), nil), os.Remove(t.Path))
 		}
@@ -200,15 +200,26 @@ func (r *Recorder) end(now time.Time, why error) {
 	if why != nil {
 		r.event(now, verdict.RecordingFailed, fmt.Sprintf("%v; %s saved", why, clock(roll.take.Duration())))
 	}
-	roll.take.Levels, roll.take.Picture = roll.meter.levels(), roll.meter.picture()
+	roll.meter.judge(&roll.take)
 	errFile := roll.file.Close(roll.take.meta(), roll.take.Markers)
-	errSheet := Save(roll.take)
+	errSheet := saveOnFullDisk(roll.take)
 	r.last, r.roll = roll.take, nil
 	r.problem = errors.Join(why, errFile, errSheet)
 	if why != nil {
 		r.problem = fmt.Errorf("recording stopped: %w; %s saved", why, clock(r.last.Duration()))
 	}
 	r.intake.keepNone()
+}
+
+// saveOnFullDisk keeps what is known of a take, without its picture where
+// there is no room for that.
+func saveOnFullDisk(t Take) error {
+	err := Save(t)
+	if err == nil {
+		return nil
+	}
+	t.Picture = Picture{}
+	return Save(t)
 }
 
 // bringUpToDate copies the counts into what is known of the take.

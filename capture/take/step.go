@@ -74,8 +74,9 @@ func (r *Recorder) drain(now time.Time) {
 			break
 		}
 		part := r.scratch[:2*int64(r.config.Format.Channels)*frames]
-		r.roll.meter.process(part)
-		r.write(now, r.lay(part))
+		laid := r.lay(part)
+		r.roll.meter.process(laid)
+		r.write(now, r.kept(laid))
 	}
 	if r.roll != nil {
 		r.makeGood(now, goodEvery)
@@ -90,20 +91,30 @@ func (r *Recorder) room() int64 {
 	return r.roll.limit - r.roll.file.Frames()
 }
 
-// lay makes the file's frames out of the intake's.
+// lay makes frames of all tracks out of the intake's.
 func (r *Recorder) lay(frames []float32) []float32 {
 	c := r.config.Format.Channels
-	r.block = r.block[:0]
+	r.laid = r.laid[:0]
 	for ; len(frames) > 0; frames = frames[2*c:] {
-		r.block = append(r.block, frames[:c]...)
-		if !r.config.NoInput {
-			r.block = append(r.block, frames[c:2*c]...)
-		}
+		r.laid = append(r.laid, frames[:2*c]...)
 		if r.config.Safety {
 			for _, x := range frames[:c] {
-				r.block = append(r.block, x*safetyFactor)
+				r.laid = append(r.laid, x*safetyFactor)
 			}
 		}
+	}
+	return r.laid
+}
+
+// kept gives of all tracks those that the file keeps.
+func (r *Recorder) kept(laid []float32) []float32 {
+	if !r.config.NoInput {
+		return laid
+	}
+	c, width := r.config.Format.Channels, len(r.config.measured())
+	r.block = r.block[:0]
+	for ; len(laid) > 0; laid = laid[width:] {
+		r.block = append(append(r.block, laid[:c]...), laid[2*c:width]...)
 	}
 	return r.block
 }
@@ -140,7 +151,7 @@ func (r *Recorder) addSilence(now time.Time, frames int64) {
 	for r.roll != nil && frames > 0 {
 		n := min(frames, 2048, r.room())
 		r.roll.added += n
-		r.roll.meter.curve.gap(n)
+		r.roll.meter.gap(n)
 		r.block = append(r.block[:0], make([]float32, n*int64(tracks))...)
 		r.write(now, r.block)
 		frames -= n

@@ -7,7 +7,6 @@ package take
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	"rollready/capture/take/bwf"
@@ -30,27 +29,30 @@ const (
 // Take is all that is known of a take but its sound. A plain value. It is
 // kept as a TOML file beside the WAV, of the same name.
 type Take struct {
-	Version    int       `toml:"version"`
-	Scene      string    `toml:"scene"`
-	Number     int       `toml:"take"`
-	RoomTone   bool      `toml:"room_tone"`
-	Note       string    `toml:"note"`
-	Circled    bool      `toml:"circled"` // the good one
-	State      State     `toml:"state"`
-	Started    time.Time `toml:"started"` // of the first frame
-	LeadFrames int64     `toml:"lead_frames" comment:"recorded before the key was pressed"`
-	Frames     int64     `toml:"frames"`
-	RateHz     int       `toml:"rate_hz"`
-	Encoding   string    `toml:"encoding"`
-	Tracks     []string  `toml:"tracks"`
-	Lost       int64     `toml:"lost_frames" comment:"silence in place of an input that was away"`
-	Lag        int64     `toml:"lag_frames" comment:"silence because the disk was too slow"`
-	Dropouts   int64     `toml:"dropout_frames" comment:"lost before the recorder"`
-	OffsetDB   float64   `toml:"camera_offset_db" comment:"camera reading less output level"`
-	Markers    []Marker  `toml:"markers"`
-	Events     []Event   `toml:"events"`
-	Levels     Levels    `toml:"levels"`
-	Picture    Picture   `toml:"picture"`
+	Version    int               `toml:"version"`
+	Scene      string            `toml:"scene"`
+	Number     int               `toml:"take"`
+	RoomTone   bool              `toml:"room_tone"`
+	Note       string            `toml:"note"`
+	Circled    bool              `toml:"circled"` // the good one
+	State      State             `toml:"state"`
+	Started    time.Time         `toml:"started"` // of the first frame
+	LeadFrames int64             `toml:"lead_frames" comment:"recorded before the key was pressed"`
+	Frames     int64             `toml:"frames"`
+	RateHz     int               `toml:"rate_hz"`
+	Encoding   string            `toml:"encoding"`
+	Tracks     []string          `toml:"tracks"`
+	Lost       int64             `toml:"lost_frames" comment:"silence in place of an input that was away"`
+	Lag        int64             `toml:"lag_frames" comment:"silence because the disk was too slow"`
+	Dropouts   int64             `toml:"dropout_frames" comment:"lost before the recorder"`
+	OffsetDB   float64           `toml:"camera_offset_db" comment:"camera reading less output level"`
+	ClipDBFS   float64           `toml:"camera_clip_dbfs" comment:"where the camera clips, on its own scale"`
+	Markers    []Marker          `toml:"markers"`
+	Events     []Event           `toml:"events"`
+	Judged     bool              `toml:"judged" comment:"measured whole: findings and levels are known"`
+	Findings   []verdict.Finding `toml:"findings"`
+	Levels     Levels            `toml:"levels"`
+	Picture    Picture           `toml:"picture"`
 
 	Path string `toml:"-"` // of the WAV
 	Live bool   `toml:"-"` // somebody is recording it now
@@ -77,34 +79,6 @@ func (t Take) Title() string {
 		return fmt.Sprintf("%s room tone %d", t.Scene, t.Number)
 	}
 	return fmt.Sprintf("%s take %d", t.Scene, t.Number)
-}
-
-// Verdict is "clean", "listen" with what to listen for, "rolling", or
-// "unknown" of a file that was not recorded here: nobody watched it.
-func (t Take) Verdict() (word string, why []string) {
-	add := func(bad bool, format string, args ...any) {
-		if bad {
-			why = append(why, fmt.Sprintf(format, args...))
-		}
-	}
-	add(t.State == Mended, "mended after it was cut short")
-	add(t.State == Rolling && !t.Live, "never ended: mend it")
-	add(t.Levels.Clips > 0, "input clipped %d×", t.Levels.Clips)
-	add(t.Lost > 0, "input away for %.1f s", t.seconds(t.Lost))
-	add(t.Lag > 0, "disk too slow, %.2f s missing", t.seconds(t.Lag))
-	add(t.Dropouts > 0, "%d frames dropped out", t.Dropouts)
-	for _, e := range t.Events {
-		add(e.Kind == verdict.Silence || e.Kind == verdict.RecordingFailed, "%s", e.Text)
-	}
-	switch {
-	case t.Live:
-		return "rolling", why
-	case why == nil && math.IsNaN(t.Levels.InputPeakDBTP) && t.Frames > 0:
-		return "unknown", []string{"recorded elsewhere: rollready report measures it"}
-	case why == nil:
-		return "clean", nil
-	}
-	return "listen", why
 }
 
 func (t Take) seconds(frames int64) float64 { return duration(frames, t.RateHz).Seconds() }

@@ -4,17 +4,18 @@ package track
 import (
 	"slices"
 	"strings"
+
+	"rollready/dsp/verdict"
 )
 
 // Role is what a track is for; "" where nobody said.
-type Role string
+type Role = verdict.Role
 
-// The roles, in the order in which they count: the sound that went through the
-// chain, the sound as the interface gave it, and the first at a lower level.
+// The roles, in the order in which they count.
 const (
-	Processed Role = "processed"
-	Raw       Role = "input"
-	Safety    Role = "safety"
+	Processed = verdict.Processed
+	Raw       = verdict.Raw
+	Safety    = verdict.Safety
 )
 
 // Track is one channel of a recording.

@@ -36,10 +36,10 @@ func TestTextOfOthersIsOnlyShown(t *testing.T) {
 	for name, args := range map[string][]string{
 		"report":             {"report", dir, "--html", page},
 		"report csv":         {"report", dir, "--csv"},
-		"take list":          {"take", "list", "--dir", dir},
+		"take list":          {"take", "list", "--takes", dir},
 		"take recover":       {"take", "recover", dir},
-		"sound report":       {"take", "report", "--dir", dir, "--html", "-"},
-		"sound report table": {"take", "report", "--dir", dir, "--csv", "-"},
+		"sound report":       {"take", "report", "--takes", dir, "--html", "-"},
+		"sound report table": {"take", "report", "--takes", dir, "--csv", "-"},
 	} {
 		r := u.run(args...)
 		for _, text := range []string{r.out, r.err} {

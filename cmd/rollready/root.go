@@ -90,6 +90,10 @@ makers advise, and ask a qualified technician when in doubt.`,
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.PersistentFlags().StringVar(&a.config, "config", "", "`DIR` for presets, cameras and settings")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		var unknown *pflag.NotExistError
+		if errors.As(err, &unknown) && renamed[unknown.GetSpecifiedName()] != "" {
+			err = fmt.Errorf("--%s is --%s now", unknown.GetSpecifiedName(), renamed[unknown.GetSpecifiedName()])
+		}
 		var wrong *pflag.InvalidValueError
 		if errors.As(err, &wrong) {
 			err = fmt.Errorf("--%s %q: not %s", wrong.GetFlag().Name, wrong.GetValue(), kindWords(wrong.GetFlag()))
@@ -100,6 +104,9 @@ makers advise, and ask a qualified technician when in doubt.`,
 	root.AddCommand(newWatch(a), newCheck(a), newLineup(a), newTake(a), newReport(a), newDevices(a), newBands(a), newPreset(a), newCamera(a), newProcess(a))
 	return root
 }
+
+// renamed are flags that had another name, by the old one.
+var renamed = map[string]string{"dir": "takes"}
 
 // kindWords says what a flag takes.
 func kindWords(f *pflag.Flag) string {

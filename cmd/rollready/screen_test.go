@@ -76,5 +76,5 @@ func (s *screen) signal(sig syscall.Signal) {
 // listed gives the takes as take list does.
 func (s *screen) listed() []takeJSON {
 	s.t.Helper()
-	return objects[takeListJSON](s.t, s.ok("take", "list", "--dir", s.takes, "--json"))[0].Takes
+	return objects[takeListJSON](s.t, s.ok("take", "list", "--takes", s.takes, "--json"))[0].Takes
 }

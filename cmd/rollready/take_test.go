@@ -43,7 +43,7 @@ func TestTakeRecordsWhatIsPlayed(t *testing.T) {
 		ramp[i] = float32(i/2-96000) / (1 << 19)
 	}
 	r := u.run("take", "record", "--input", "file:"+file(t, ramp, stereo48), "--channels", "1", "--gain", "-6.0206",
-		"--dir", dir, "--scene", "7", "--seconds", "1.5", "--note", "first try", "--json")
+		"--takes", dir, "--scene", "7", "--seconds", "1.5", "--note", "first try", "--json")
 	require.Zero(t, r.code, r.err)
 	require.Contains(t, r.err, "REC 7 take 1")
 	got := objects[takeJSON](t, r.out)[0]
@@ -59,16 +59,16 @@ func TestTakeRecordsWhatIsPlayed(t *testing.T) {
 		require.InDelta(t, frames[i+1]/2, frames[i], 2e-7)
 	}
 
-	said := u.run("take", "record", "--input", "demo", "--dir", dir, "--scene", "7", "--seconds", "0.3", "--safety", "--json").out
+	said := u.run("take", "record", "--input", "demo", "--takes", dir, "--scene", "7", "--seconds", "0.3", "--safety", "--json").out
 	second := objects[takeJSON](t, said)[0]
 	require.Equal(t, 2, second.Take)
 	require.Len(t, second.Tracks, 6)
-	listed := u.ok("take", "list", "--dir", dir, "--json")
+	listed := u.ok("take", "list", "--takes", dir, "--json")
 	require.Contains(t, listed, strings.TrimSpace(r.out)+","+strings.TrimSpace(said), "the same as at the end of recording")
-	require.Contains(t, u.ok("take", "list", "--dir", dir), "7 take 2")
+	require.Contains(t, u.ok("take", "list", "--takes", dir), "7 take 2")
 
 	page := filepath.Join(dir, "report.html")
-	rows, err := csv.NewReader(strings.NewReader(u.ok("take", "report", "--dir", dir, "--html", page, "--csv", "-"))).ReadAll()
+	rows, err := csv.NewReader(strings.NewReader(u.ok("take", "report", "--takes", dir, "--html", page, "--csv", "-"))).ReadAll()
 	require.NoError(t, err)
 	require.Len(t, rows, 3)
 	text, err := os.ReadFile(page)
@@ -85,7 +85,7 @@ func TestTracksOfATakeAreAlignedBehindTheLimiter(t *testing.T) {
 		clicks[i] = 0.5
 	}
 	r := u.run("take", "record", "--input", "file:"+file(t, clicks, capture.Format{RateHz: 48000, Channels: 1}),
-		"--limit", "-1", "--dir", dir, "--seconds", "0.5", "--json")
+		"--limit", "-1", "--takes", dir, "--seconds", "0.5", "--json")
 	require.Zero(t, r.code, r.err)
 	frames, channels := readAllFrames(t, objects[takeJSON](t, r.out)[0].Path)
 	require.Equal(t, 2, channels)
@@ -106,7 +106,7 @@ func TestTakeSurvivesKillAndInterrupt(t *testing.T) {
 	}
 	u, dir := newUser(t), t.TempDir()
 	for n, signal := range []os.Signal{os.Kill, os.Interrupt} {
-		cmd := u.command("take", "record", "--input", "demo", "--dir", dir, "--scene", "7", "--json")
+		cmd := u.command("take", "record", "--input", "demo", "--takes", dir, "--scene", "7", "--json")
 		require.NoError(t, cmd.Start())
 		path := filepath.Join(dir, []string{"7_001.wav", "7_002.wav"}[n])
 		require.Eventually(t, func() bool {
@@ -123,7 +123,7 @@ func TestTakeSurvivesKillAndInterrupt(t *testing.T) {
 	require.Len(t, files, 2)
 	require.EqualValues(t, "mended", files[0].Outcome)
 	require.EqualValues(t, "whole", files[1].Outcome)
-	list := objects[takeListJSON](t, u.ok("take", "list", "--dir", dir, "--json"))[0]
+	list := objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0]
 	require.Equal(t, "listen", list.Takes[0].Verdict)
 	require.Greater(t, float64(list.Takes[0].Camera), -60.0)
 
@@ -131,13 +131,13 @@ func TestTakeSurvivesKillAndInterrupt(t *testing.T) {
 	r := u.run("take", "recover", dir)
 	require.Equal(t, 1, r.code)
 	require.Contains(t, r.out, "not a WAV file")
-	list = objects[takeListJSON](t, u.ok("take", "list", "--dir", dir, "--json"))[0]
+	list = objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0]
 	require.Len(t, list.Unreadable, 1)
 }
 
 func TestTakeSaysWhatIsWrong(t *testing.T) {
 	u, dir := newUser(t), t.TempDir()
-	record := []string{"take", "record", "--input", "demo", "--dir", dir}
+	record := []string{"take", "record", "--input", "demo", "--takes", dir}
 	for _, c := range []struct {
 		args []string
 		want string
@@ -150,12 +150,12 @@ func TestTakeSaysWhatIsWrong(t *testing.T) {
 		{append(record, "--scene", "../7"), "can't be part of a file name"},
 		{append(record, "--pattern", "{scene}"), `--pattern "{scene}": put {take} into it`},
 		{append(record, "--camera", "absent"), "see rollready camera list"},
-		{[]string{"take", "record", "--dir", dir}, "connect a microphone, or use --input demo"},
-		{[]string{"take", "list", "--dir", filepath.Join(dir, "absent")}, "no such file"},
+		{[]string{"take", "record", "--takes", dir}, "connect a microphone, or use --input demo"},
+		{[]string{"take", "list", "--takes", filepath.Join(dir, "absent")}, "no such file"},
 		{[]string{"take", "recover", filepath.Join(dir, "absent.wav")}, "no such file"},
-		{[]string{"take", "report", "--dir", dir}, "--html FILE or --csv FILE"},
-		{[]string{"take", "report", "--dir", dir, "--csv", "-", "--day", "tomorrow"}, "write it as 2026-03-04"},
-		{[]string{"take", "report", "--dir", dir, "--html", filepath.Join(dir, "absent", "a.html")}, "no such file"},
+		{[]string{"take", "report", "--takes", dir}, "--html FILE or --csv FILE"},
+		{[]string{"take", "report", "--takes", dir, "--csv", "-", "--day", "tomorrow"}, "write it as 2026-03-04"},
+		{[]string{"take", "report", "--takes", dir, "--html", filepath.Join(dir, "absent", "a.html")}, "no such file"},
 	} {
 		require.Contains(t, u.refused(c.args...), c.want, "%v", c.args)
 	}
@@ -170,11 +170,11 @@ func TestTakeListDoesNotVouchForOtherFiles(t *testing.T) {
 	u := newUser(t)
 	path := tone(t, 1000, -20, 1, stereo48)
 	dir := filepath.Dir(path)
-	out := u.ok("take", "list", "--dir", dir)
+	out := u.ok("take", "list", "--takes", dir)
 	require.Contains(t, out, "unknown")
 	for _, wrong := range []string{"clean", "NaN", "0001", "take 0"} {
 		require.NotContains(t, out, wrong)
 	}
-	takes := objects[takeListJSON](t, u.ok("take", "list", "--dir", dir, "--json"))[0].Takes
+	takes := objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes
 	require.Equal(t, "unknown", takes[0].Verdict)
 }

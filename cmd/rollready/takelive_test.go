@@ -27,7 +27,7 @@ func TestTakeHoldsWhatTheMicrophoneHeard(t *testing.T) {
 	}
 	for range 25 {
 		player := server.Samples(t, soundtest.RoomID, played)
-		r := u.run("take", "record", "--input", soundtest.MicName, "--dir", t.TempDir(), "--seconds", "1", "--json")
+		r := u.run("take", "record", "--input", soundtest.MicName, "--takes", t.TempDir(), "--seconds", "1", "--json")
 		player.Stop()
 		require.Zero(t, r.code, r.err)
 		got := objects[takeJSON](t, r.out)[0]
@@ -73,7 +73,7 @@ func TestTakeGoesOnWithoutTheMicrophone(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	u := newListener(t)
 	server.Tone(t, 1000, 0.1)
-	cmd := u.command("take", "record", "--input", soundtest.MicName, "--dir", t.TempDir(), "--seconds", "9", "--json")
+	cmd := u.command("take", "record", "--input", soundtest.MicName, "--takes", t.TempDir(), "--seconds", "9", "--json")
 	out, err := cmd.StdoutPipe()
 	require.NoError(t, err)
 	words, err := cmd.StderrPipe()

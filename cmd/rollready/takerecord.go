@@ -21,10 +21,11 @@ import (
 type takeRecordFlags struct {
 	chainFlags
 	inputFlags
-	camera, dir, scene, note, pattern, encoding string
-	take                                        int
-	seconds, before                             float64
-	noInput, safety, roomTone, json             bool
+	takesFlag
+	camera, scene, note, pattern, encoding string
+	take                                   int
+	seconds, before                        float64
+	noInput, safety, roomTone, json        bool
 }
 
 func newTakeRecord(a *app) *cobra.Command {
@@ -33,16 +34,16 @@ func newTakeRecord(a *app) *cobra.Command {
 		Long: `Records one take as a Broadcast WAV: the processed tracks first, then the raw
 input, then the safety track if asked for. It ends after --seconds, at the end
 of a file, or with ctrl-c. Existing files are never overwritten.`,
-		Example: `  rollready take record --dir harbour --scene 12A
-  rollready take record --dir harbour --scene 12A --room-tone
+		Example: `  rollready take record --takes harbour --scene 12A
+  rollready take record --takes harbour --scene 12A --room-tone
   rollready take record --input lavalier --high-pass 80/24 --seconds 60 --safety`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }}
 	f.chainFlags.add(cmd)
 	f.inputFlags.add(cmd)
+	f.takesFlag.add(cmd)
 	flags := cmd.Flags()
 	flags.StringVar(&f.camera, "camera", "", "place levels on the scale of this camera, by `NAME`")
-	flags.StringVar(&f.dir, "dir", ".", "`DIR` for the takes")
 	flags.StringVar(&f.scene, "scene", "1", "`SCENE`, as on the slate")
 	flags.IntVar(&f.take, "take", 0, "take `NUMBER`; 0: the next")
 	flags.StringVar(&f.note, "note", "", "`TEXT` that goes with the take")
@@ -81,7 +82,7 @@ func (f *takeRecordFlags) config() (c take.Config, err error) {
 	if before == 0 {
 		before = -1
 	}
-	return take.Config{Dir: f.dir, Pattern: f.pattern, Encoding: encoding, NoInput: f.noInput, Safety: f.safety, PreRoll: before}, nil
+	return take.Config{Pattern: f.pattern, Encoding: encoding, NoInput: f.noInput, Safety: f.safety, PreRoll: before}, nil
 }
 
 func (f *takeRecordFlags) what() take.What {
@@ -103,6 +104,7 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	}
 	store := a.store()
 	kept := a.settings(store)
+	c.Dir = f.folder(a)
 	o := session.Options{View: kept.View}
 	if o.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
 		return err

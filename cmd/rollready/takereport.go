@@ -14,7 +14,8 @@ import (
 
 // takeReportFlags are those of take report.
 type takeReportFlags struct {
-	dir, day, html, csv string
+	takesFlag
+	day, html, csv string
 }
 
 func newTakeReport(a *app) *cobra.Command {
@@ -23,12 +24,12 @@ func newTakeReport(a *app) *cobra.Command {
 		Long: `Writes what was recorded, how loud it was and what went wrong, as a CSV for a
 spreadsheet or as one HTML page for screen and print. A report already there
 under that name is replaced.`,
-		Example: `  rollready take report --dir harbour --html harbour/report.html
-  rollready take report --dir harbour --day 2026-03-04 --csv -`,
+		Example: `  rollready take report --takes harbour --html harbour/report.html
+  rollready take report --takes harbour --day 2026-03-04 --csv -`,
 		Args: noArgs,
 		RunE: func(*cobra.Command, []string) error { return f.run(a) }}
 	flags := cmd.Flags()
-	flags.StringVar(&f.dir, "dir", ".", "`DIR` of the takes")
+	f.takesFlag.add(cmd)
 	flags.StringVar(&f.day, "day", "", "only the takes of this `DAY`, as 2026-03-04")
 	flags.StringVar(&f.html, "html", "", "write the page to `FILE`, - for the terminal")
 	flags.StringVar(&f.csv, "csv", "", "write the CSV to `FILE`, - for the terminal")
@@ -46,7 +47,7 @@ func (f *takeReportFlags) run(a *app) error {
 			return fmt.Errorf("--day %q: write it as 2026-03-04", f.day)
 		}
 	}
-	r, err := soundreport.Read(f.dir, day, time.Now())
+	r, err := soundreport.Read(f.folder(a), day, time.Now())
 	if err != nil {
 		return err
 	}

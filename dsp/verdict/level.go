@@ -43,6 +43,12 @@ func RecordedQuiet(w Where, peakDBTP float64) Finding {
 		"Raising it later raises its noise as well: next time turn the gain up, or go closer to the microphone.", "")
 }
 
+// CameraOverloaded says that a take drove the camera past its clip point.
+func CameraOverloaded(byDB float64) Finding {
+	return say(TooHot, Stop, Here, Where{}, "Loud moments overloaded the camera by "+decibels(byDB)+".",
+		"Take the sound of this file, not the camera's; lower the gain here for the next take.", "").turn(-byDB)
+}
+
 // LowerGain says that our own gain brings the output or the camera too high by
 // so much.
 func LowerGain(severity Severity, byDB float64) Finding {

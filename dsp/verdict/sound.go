@@ -35,12 +35,15 @@ func FlatTops(w Where, tops int64) Finding {
 }
 
 // OurOverload says that what our own gain made too loud was cut off, in tracks
-// that went through the chain; clean tells that the raw tracks are not.
-func OurOverload(w Where, runs int64, clean bool) Finding {
+// that went through the chain; clean are those to take instead, "" if none are.
+func OurOverload(w Where, runs int64, clean Role) Finding {
 	f := say(OutputClipped, Stop, Here, w, w.subject("the output", "overload")+": full scale was hit "+times(runs)+".",
 		"Lower the gain here for the next take.", "")
-	if clean {
-		f.Action = "Take the raw track: it is clean. Lower the gain here for the next take."
+	switch clean {
+	case Raw:
+		f.Action = "The raw track is clean: take that. " + f.Action
+	case Safety:
+		f.Action = "The safety track is clean: take that. " + f.Action
 	}
 	return f
 }

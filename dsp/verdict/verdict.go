@@ -25,6 +25,7 @@ package verdict
 import (
 	"cmp"
 	"slices"
+	"strings"
 )
 
 // Severity says what a finding means for rolling.
@@ -62,16 +63,16 @@ const (
 
 // Finding is one thing found. A plain value: nobody changes its Channels.
 type Finding struct {
-	Code     Code     `json:"code"`
-	Severity Severity `json:"severity"`
-	Place    Place    `json:"place"`
-	Channel  int      `json:"channel"`            // from 1; 0: the whole signal, or several
-	Channels []int    `json:"channels,omitempty"` // where it is several
-	Track    Role     `json:"track,omitempty"`    // of a recording whose tracks have roles
-	Message  string   `json:"message"`
-	Action   string   `json:"action"`
-	ByDB     int      `json:"by_db,omitempty"` // about how much to turn, up or (negative) down; 0: not known
-	Line     string   `json:"-"`               // as one line; "": the message
+	Code     Code     `json:"code" toml:"code"`
+	Severity Severity `json:"severity" toml:"severity"`
+	Place    Place    `json:"place" toml:"place"`
+	Channel  int      `json:"channel" toml:"channel"`                       // from 1; 0: the whole signal, or several
+	Channels []int    `json:"channels,omitempty" toml:"channels,omitempty"` // where it is several
+	Track    Role     `json:"track,omitempty" toml:"track,omitempty"`       // of a recording whose tracks have roles
+	Message  string   `json:"message" toml:"message"`
+	Action   string   `json:"action" toml:"action"`
+	ByDB     int      `json:"by_db,omitempty" toml:"by_db,omitempty"` // about how much to turn, up or (negative) down; 0: not known
+	Line     string   `json:"-"`                                      // as one line; "": the message
 }
 
 // Text is the finding as one line of at most 76 cells.
@@ -94,6 +95,19 @@ func (f Finding) About(channel int) bool {
 // With gives the finding with another severity.
 func (f Finding) With(s Severity) Finding {
 	f.Severity = s
+	return f
+}
+
+// In gives the finding as one about the tracks of a role. Its message names
+// them where it names none, unless they are the processed ones: those that
+// count.
+func (f Finding) In(r Role) Finding {
+	if f.Track == "" && r != "" {
+		f.Track = r
+		if r != Processed {
+			f.Message = strings.TrimSuffix(f.Message, ".") + ", in the " + string(r) + " track."
+		}
+	}
 	return f
 }
 

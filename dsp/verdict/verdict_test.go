@@ -33,10 +33,10 @@ func one(f Finding, found bool) []Finding {
 func all() (list []Finding) {
 	for _, w := range []Where{{}, On(1), On(1, 2), On(1, 3, 4), {Role: Raw}, {Raw, []int{3}}, {Processed, []int{1, 2}}} {
 		for _, n := range []int64{1, 2, 697} {
-			list = append(list, Clipped(w, n), FlatTops(w, n), FramesLost(w, n), OurOverload(w, n, true), OurOverload(w, n, false))
+			list = append(list, Clipped(w, n), FlatTops(w, n), FramesLost(w, n), OurOverload(w, n, ""), OurOverload(w, n, Raw), OurOverload(w, n, Safety))
 		}
 		list = append(list, Inverted(Where{Role: w.Role}), Cancels(Where{Role: w.Role}, 4.2), Offset(w, 0.0041), Offset(w, -0.3),
-			HumAlone(w, 50, -61), MainsHum(Caution, w, 60, -48, 22), RecordedQuiet(w, -47.3), InterfaceHot(w, -1.5), InterfaceQuiet(w, -47))
+			HumAlone(w, 50, -61), MainsHum(Caution, w, 60, -48, 22), RecordedQuiet(w, -47.3), InterfaceHot(w, -1.5), InterfaceQuiet(w, -47), Noisy(Stop, 3).In(Raw))
 		if len(w.Channels) > 0 {
 			list = append(list, Dead(w, On(2)), Dead(w, On(2, 5)))
 		}
@@ -146,8 +146,8 @@ func TestWording(t *testing.T) {
 	require.Equal(t, "The input of channels 1 and 3 overloads: full scale was hit 12 times.", Clipped(On(1, 3), 12).Message)
 	require.Equal(t, "Channels 1 and 3 overload: turn the interface's preamp down.", Clipped(On(1, 3), 12).Text())
 	require.Equal(t, "The input overloads: turn the interface's preamp down.", Clipped(Where{}, 12).Text())
-	require.Equal(t, "The processed track overloads: full scale was hit 697 times.", OurOverload(Where{Role: Processed}, 697, true).Message)
-	require.Equal(t, "Take the raw track: it is clean. Lower the gain here for the next take.", OurOverload(Where{Role: Processed}, 697, true).Action)
+	require.Equal(t, "The processed track overloads: full scale was hit 697 times.", OurOverload(Where{Role: Processed}, 697, Raw).Message)
+	require.Equal(t, "The raw track is clean: take that. Lower the gain here for the next take.", OurOverload(Where{Role: Processed}, 697, Raw).Action)
 	require.Equal(t, "Turn the gain at the interface down by about 11 dB.", InterfaceHot(Where{}, -1.5).Action)
 	require.Equal(t, -11, InterfaceHot(Where{}, -1.5).ByDB)
 	require.Equal(t, "Mains hum of 50 Hz on channel 2 at −60 dBFS, 30 dB under the voice.", MainsHum(Info, On(2), 50, -60, 30).Message)

@@ -1,0 +1,113 @@
+package survey
+
+import (
+	"slices"
+
+	"rollready/capture/track"
+	"rollready/dsp/verdict"
+)
+
+// judge puts together what was found in the tracks of each role, each fault
+// once and where it comes from. What is wrong in a raw track and right in the
+// processed ones was mended by the chain: good to know. A safety track is a
+// softer copy, and only of interest where it is to be taken.
+func (m *Meter) judge(parts []Result) []verdict.Finding {
+	found := map[track.Role][]verdict.Finding{}
+	for i, g := range m.groups {
+		for _, f := range g.found.judge(&parts[i]) {
+			found[g.Role] = append(found[g.Role], f.In(g.Role))
+		}
+	}
+	all := slices.Concat([]verdict.Finding{}, found[""])
+	if m.part(parts, track.Processed) == nil {
+		all = slices.Concat(all, found[track.Raw], found[track.Safety])
+	} else {
+		all = slices.Concat(all, m.blame(found[track.Processed], found[track.Raw], parts), m.overload(parts))
+	}
+	verdict.Sort(all)
+	return all
+}
+
+// blame takes together what was found in processed and in raw tracks.
+func (m *Meter) blame(processed, raw []verdict.Finding, parts []Result) (all []verdict.Finding) {
+	for _, f := range processed {
+		if echo := ofTheInput(f.Code) && hasCode(raw, f.Code); !echo && !m.ours(f.Code, parts) {
+			all = append(all, f)
+		}
+	}
+	for _, f := range raw {
+		switch {
+		case ofTheInput(f.Code):
+			all = append(all, f)
+		case f.Code != verdict.NoVoice && !hasCode(processed, f.Code):
+			all = append(all, f.With(verdict.Info))
+		}
+	}
+	return all
+}
+
+// ours tells of faults of processed tracks that overload finds, or that are
+// none: a limiter's peaks may be flat.
+func (m *Meter) ours(c verdict.Code, parts []Result) bool {
+	return c == verdict.InputClipped || c == verdict.FlatTopped && m.part(parts, track.Raw) != nil
+}
+
+// ofTheInput tells of faults that come in with the sound: in raw tracks they
+// are themselves, in processed ones an echo.
+func ofTheInput(c verdict.Code) bool {
+	return slices.Contains([]verdict.Code{verdict.InputClipped, verdict.FlatTopped, verdict.DeadChannel, verdict.PolarityInverted,
+		verdict.Dropouts, verdict.NotFinite, verdict.Silence}, c)
+}
+
+func hasCode(all []verdict.Finding, c verdict.Code) bool {
+	return slices.ContainsFunc(all, func(f verdict.Finding) bool { return f.Code == c })
+}
+
+// part gives what was measured of a role, nil if it has no tracks.
+func (m *Meter) part(parts []Result, r track.Role) *Result {
+	for i, g := range m.groups {
+		if g.Role == r {
+			return &parts[i]
+		}
+	}
+	return nil
+}
+
+// overload tells where our own gain, not the input, reached full scale: in
+// processed tracks that did so more often than their raw ones.
+func (m *Meter) overload(parts []Result) []verdict.Finding {
+	processed, raw, safety := m.part(parts, track.Processed), m.part(parts, track.Raw), m.part(parts, track.Safety)
+	if processed == nil {
+		return nil
+	}
+	var clean track.Role
+	ours := func(c int) int64 {
+		if runs := processed.ClippedRuns[c]; runs > hits(raw, c) {
+			return runs
+		}
+		return 0
+	}
+	isClean := func(r *Result) bool {
+		for c := range processed.Channels {
+			if r == nil || ours(c) > 0 && hits(r, c) > 0 {
+				return false
+			}
+		}
+		return true
+	}
+	switch {
+	case isClean(raw):
+		clean = track.Raw
+	case isClean(safety):
+		clean = track.Safety
+	}
+	return m.groups[0].found.who.Counted(ours, func(w verdict.Where, runs int64) verdict.Finding { return verdict.OurOverload(w, runs, clean) })
+}
+
+// hits counts runs at full scale and flat tops in a channel, counted from 0.
+func hits(r *Result, c int) int64 {
+	if r == nil || c >= r.Channels {
+		return 0
+	}
+	return r.ClippedRuns[c] + r.FlatTops[c]
+}

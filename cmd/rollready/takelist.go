@@ -1,0 +1,151 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"rollready/capture/take"
+	"rollready/dsp/figure"
+	"rollready/dsp/plain"
+)
+
+type unreadableJSON struct {
+	Path  string `json:"path"`
+	Error string `json:"error"`
+}
+
+type takeListJSON struct {
+	Takes      []takeJSON       `json:"takes"`
+	Unreadable []unreadableJSON `json:"unreadable"`
+}
+
+// takesFlag chooses the folder of the takes. Without it, it is as set in the
+// monitor.
+type takesFlag struct{ dir string }
+
+func (f *takesFlag) add(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&f.dir, "takes", "", "`DIR` of the takes; without it the one set in the monitor")
+}
+
+func (f *takesFlag) folder(a *app) string {
+	if f.dir != "" {
+		return f.dir
+	}
+	return a.settings(a.store()).Recording.Folder()
+}
+
+// takeListFlags are those of take list.
+type takeListFlags struct {
+	takesFlag
+	json, deleted, judge bool
+}
+
+func newTakeList(a *app) *cobra.Command {
+	f := &takeListFlags{}
+	cmd := &cobra.Command{Use: "list", Short: "List the takes in a folder", Args: noArgs,
+		Example: `  rollready take list
+  rollready take list --takes harbour --json
+  rollready take list --deleted`,
+		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }}
+	f.takesFlag.add(cmd)
+	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
+	cmd.Flags().BoolVar(&f.deleted, "deleted", false, "list the deleted takes; take undelete brings them back")
+	cmd.Flags().BoolVar(&f.judge, "judge", false, "measure all takes that nobody measured whole yet, however long it takes")
+	return cmd
+}
+
+// judgeTime is how long a list waits for takes that nobody judged yet.
+const judgeTime = time.Second
+
+func (f *takeListFlags) run(ctx context.Context, a *app) error {
+	list := take.List
+	if f.deleted {
+		list = take.Bin
+	}
+	found, err := list(f.folder(a))
+	if errors.Is(err, fs.ErrNotExist) && f.dir == "" { // nothing was recorded yet
+		found, err = nil, nil
+	}
+	if err != nil {
+		return err
+	}
+	if !f.judge {
+		var stop context.CancelFunc
+		ctx, stop = context.WithTimeout(ctx, judgeTime)
+		defer stop()
+	}
+	if !f.deleted {
+		take.JudgeAll(ctx, found)
+	}
+	if f.json {
+		return printJSON(a.stdout, newTakeListJSON(found))
+	}
+	return a.printTakes(found)
+}
+
+// newTakeUndelete brings takes back that were deleted on the screen.
+func newTakeUndelete(a *app) *cobra.Command {
+	f := &takesFlag{}
+	cmd := &cobra.Command{Use: "undelete NAME", Short: "Bring a deleted take back by the name of its file", Args: exactly(1),
+		Example: "  rollready take undelete 12A_003.wav",
+		RunE: func(_ *cobra.Command, args []string) error {
+			wav, err := take.Undelete(f.folder(a), args[0])
+			if err != nil {
+				return err
+			}
+			_, err = fmt.Fprintf(a.stdout, "%s is back\n", plain.Text(wav))
+			return err
+		}}
+	f.add(cmd)
+	return cmd
+}
+
+func newTakeListJSON(found []take.Found) takeListJSON {
+	list := takeListJSON{Takes: []takeJSON{}, Unreadable: []unreadableJSON{}}
+	for _, f := range found {
+		if f.Err != nil {
+			list.Unreadable = append(list.Unreadable, unreadableJSON{f.Take.Path, oneLine(f.Err)})
+			continue
+		}
+		list.Takes = append(list.Takes, newTakeJSON(f.Take))
+	}
+	return list
+}
+
+func (a *app) printTakes(found []take.Found) error {
+	table := newColumns(a.stdout, "TAKE", "STARTED", "LENGTH", "CAMERA PEAK", "LOUDNESS", "VERDICT", "CIRCLED", "FILE")
+	var notes []string
+	for _, f := range found {
+		if f.Err != nil {
+			a.warn(f.Err)
+			continue
+		}
+		t := f.Take
+		word, why := t.Verdict()
+		good := ""
+		if t.Circled {
+			good = "yes"
+		}
+		started := "–"
+		if !t.Started.IsZero() {
+			started = t.Started.Format("2006-01-02 15:04:05")
+		}
+		table.row(t.Title(), started, fmt.Sprintf("%.1f s", t.Duration().Seconds()),
+			unit(figure.Figure(t.Levels.CameraPeakDBTP), "dBTP"), unit(figure.Figure(t.Levels.IntegratedLUFS), "LUFS"), word, good, filepath.Base(t.Path))
+		if len(why) > 0 {
+			notes = append(notes, plain.Text(t.Title()+": "+strings.Join(why, "; ")))
+		}
+	}
+	if err := table.print(); err != nil || len(notes) == 0 {
+		return err
+	}
+	_, err := fmt.Fprintf(a.stdout, "\n%s\n", strings.Join(notes, "\n"))
+	return err
+}
