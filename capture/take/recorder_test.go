@@ -50,7 +50,7 @@ func TestTakeHoldsWhatWasPlayed(t *testing.T) {
 		within(t, g.tracks(from, to, !c.NoInput, c.Safety), foreign.Samples(t, got.Path, "0", "-1"), tolerance)
 		require.Equal(t, c.Encoding == wavfile.PCM16, got.Encoding == "16-bit")
 		_, why := got.Verdict()
-		require.Equal(t, []string{"No voice stands out from the room"}, why, "it is noise")
+		require.Contains(t, why, "No voice stands out from the room", "it is noise")
 	}
 }
 

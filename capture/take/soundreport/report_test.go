@@ -23,7 +23,7 @@ var noon = time.Date(2026, 3, 4, 12, 0, 0, 0, time.Local)
 
 // sample is a take of 3 min with everything that can be on paper.
 func sample(path string) take.Take {
-	t := take.Take{Path: path, Scene: "12A", Number: 3, Note: "boat <b>passes</b>, \"again\"", Circled: true, State: take.Ended,
+	t := take.Take{Path: path, Scene: "12A", Number: 3, Note: "boat <b>passes</b>, \"again\"", Circled: true, State: take.Ended, Judged: true,
 		Started: noon, LeadFrames: 5 * 48000, Frames: 180 * 48000, RateHz: 48000, Encoding: "24-bit", Lost: 24000,
 		Tracks:  []string{"processed 1", "processed 2", "input 1", "input 2"},
 		Markers: []take.Marker{{Frame: 48000 * 7 / 2, Text: "slate"}, {Frame: 48000 * 65, Text: "gull & horn"}, {Frame: 48000 * 100, Text: "input lost"}},
