@@ -18,11 +18,11 @@ func (m *Meter) judge(parts []Result) []verdict.Finding {
 			found[g.Role] = append(found[g.Role], f.In(g.Role))
 		}
 	}
-	all := slices.Concat([]verdict.Finding{}, found[""])
+	all := append([]verdict.Finding{}, found[""]...)
 	if m.part(parts, track.Processed) == nil {
-		all = slices.Concat(all, found[track.Raw], found[track.Safety])
+		all = append(append(all, found[track.Raw]...), found[track.Safety]...)
 	} else {
-		all = slices.Concat(all, m.blame(found[track.Processed], found[track.Raw], parts), m.overload(parts))
+		all = append(append(all, m.blame(found[track.Processed], found[track.Raw], parts)...), m.overload(parts)...)
 	}
 	verdict.Sort(all)
 	return all

@@ -60,8 +60,8 @@ func TestBlameIsRight(t *testing.T) {
 	v := scene(t)[:12*rate]
 	v = add(v, white(-72, len(v), 1))
 	quiet, other := scale(v, -10), add(scale(v, -1), white(-75, len(v), 2))
-	hot := clip(v, 25, 1)
-	safe := scale(clip(v, 15, 10), -1)
+	hot := clip(v, 16, 1)
+	safe := scale(clip(v, 6, 10), 0)
 	rumbling := add(v, deep(-40, 25, len(v), 3))
 	silent := white(-88, len(v), 3)
 	for name, c := range map[string]struct {

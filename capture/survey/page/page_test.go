@@ -89,7 +89,7 @@ func TestComparisonIsOnThePage(t *testing.T) {
 		Reasons: []survey.Reason{{Code: "noise", Cleaner: "a", Message: "A has 20 dB less noise."}}}
 	c.Sides[0].Path, c.Sides[1].Path = "a.wav", "b.wav"
 	text := write(t, Report{Outcomes: []survey.Outcome{{Path: "a.wav", Result: a}, {Path: "b.wav", Result: b}}, Compared: &c})
-	for _, want := range []string{"The same take twice", "A is cleaner.", "A has 20 dB less noise.", "B began 1.500 s earlier than A", "12.2 ppm fast, 44 ms per hour", "6.0 LU louder"} {
+	for _, want := range []string{"The same take twice", "A is cleaner.", "A has 20 dB less noise.", "B began 1.500 s earlier than A", "12.2 ppm fast, 44 ms per hour", "6.0 dB louder"} {
 		require.Contains(t, text, want)
 	}
 	require.NotContains(t, text, "Side by side")
