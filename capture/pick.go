@@ -2,6 +2,7 @@ package capture
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -71,6 +72,15 @@ func NewPicker(p Pick, sourceChannels int) (*Picker, error) {
 
 // Channels is the number of channels picked: 1 or 2.
 func (k *Picker) Channels() int { return k.picked }
+
+// Sources are the channels of the source, from 0, that were picked; nil for
+// the mix.
+func (k *Picker) Sources() []int {
+	if k.from[0] < 0 {
+		return nil
+	}
+	return slices.Clone(k.from[:k.picked])
+}
 
 // Copy fills dst with the picked channels of src and gives the filled part.
 // dst must hold the frames of src. Audio thread: does not allocate.

@@ -2,7 +2,7 @@ package capture
 
 // Sanitise replaces NaN and ±Inf by silence and counts them. Audio thread:
 // does not allocate.
-func Sanitise(block []float32) (replaced int64) {
+func Sanitise[T float32 | float64](block []T) (replaced int64) {
 	if allFinite(block) {
 		return 0
 	}
@@ -17,8 +17,8 @@ func Sanitise(block []float32) (replaced int64) {
 
 // allFinite adds up x·0, which is NaN for what is not finite; in four strands,
 // because one waits for itself.
-func allFinite(block []float32) bool {
-	var a, b, c, d float32
+func allFinite[T float32 | float64](block []T) bool {
+	var a, b, c, d T
 	for ; len(block) >= 4; block = block[4:] {
 		a += block[0] * 0
 		b += block[1] * 0

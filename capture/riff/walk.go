@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 )
 
 // Bounds on what a header may claim, so that a small hostile file can't make
@@ -181,19 +182,25 @@ func (l *Layout) ds64(s Span) error {
 func long(raw []byte) int64 { return int64(min(binary.LittleEndian.Uint64(raw), uint64(Endless))) }
 
 // next gives the place of the chunk after one. An odd one is followed by a
-// pad byte, which some writers leave out: then a chunk begins where the pad
-// byte should be.
+// pad byte, zero, which some writers leave out: then a chunk begins where the
+// pad byte should be. What a chunk's size makes of the bytes must not matter:
+// writing it would move the chunk.
 func (l *Layout) next(s Span) int64 {
 	end := s.At + s.Size
 	if s.Size%2 == 0 {
 		return end
 	}
-	if _, _, padded := l.header(end + 1); !padded {
-		if _, _, bare := l.header(end); bare {
-			return end
-		}
+	bare, _, ok := l.header(end)
+	_, _, padded := l.header(end + 1)
+	if ok && (!padded || usual(bare)) {
+		return end
 	}
 	return end + 1
+}
+
+// usual tells whether WAV files have chunks of this id.
+func usual(id string) bool {
+	return slices.Contains([]string{"fmt ", "data", "fact", "LIST", "cue ", "bext", "iXML", "JUNK"}, id)
 }
 
 // Find gives the first chunk of an id. A LIST goes by its list type ("adtl",

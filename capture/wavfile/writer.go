@@ -76,6 +76,9 @@ func begin(file *os.File, final string, f capture.Format, e Encoding, tags []rif
 	return w, nil
 }
 
+// Encoding is how the samples lie in the file.
+func (w *Writer) Encoding() Encoding { return w.encoding }
+
 // Write appends whole frames.
 func (w *Writer) Write(block []float32) error { return appendFrames(w, block) }
 

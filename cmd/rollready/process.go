@@ -12,12 +12,14 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/capture"
 	"rollready/capture/offline"
 	"rollready/capture/recording"
 	"rollready/capture/rig"
 	"rollready/capture/survey"
+	"rollready/capture/take/bwf"
 	"rollready/capture/wavfile"
+	"rollready/dsp/chain"
+	"rollready/dsp/filter"
 	"rollready/dsp/plain"
 	"rollready/presets/whole"
 )
@@ -34,11 +36,15 @@ func newProcess(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "process IN OUT",
 		Short: "Run a file through a preset's chain",
-		Long: `Runs a WAV file through gain, filters and limiter: every sample is what the live
-monitor would have given, and stays in step with the picture, for what the
-limiter delays is taken back. OUT appears at once and whole when it is done; it
-becomes RF64 where it passes 4 GiB. Without chain flags the chain is as last set
-in the monitor; with any, the rest of the chain is off.`,
+		Long: `Runs a recording through gain, filters and limiter: every sample is what the
+live monitor would have given, and stays in step with the picture, for what the
+limiter delays is taken back. OUT is a WAV file that appears at once and whole
+when it is done; it becomes RF64 where it passes 4 GiB. It keeps the time
+reference, markers, scene and notes of IN. Without chain flags the chain is as
+last set in the monitor; with any, the rest of the chain is off.
+
+Of a take its raw tracks go through the chain; of a file with more than two
+channels each by itself.`,
 		Example: `  rollready process harbour-wall.wav harbour-wall-dry.wav --preset "outdoor wind"
   rollready process take.wav louder.wav --gain 6 --limit -1 --encoding 24`,
 		Args: exactly(2),
@@ -48,7 +54,7 @@ in the monitor; with any, the rest of the chain is off.`,
 	}
 	f.chainFlags.add(cmd)
 	flags := cmd.Flags()
-	flags.StringVar(&f.channels, "channels", "", "`WHICH`: 1, 2, … for one; 1+2 for a pair; mix for the mean of all; the first two if not given")
+	flags.StringVar(&f.channels, "channels", "", "`WHICH`: 1, 2, … for one; 1+2 for a pair; mix for the mean of all; all; of a take its raw tracks, else all, if not given")
 	flags.StringVar(&f.encoding, "encoding", "", "`BITS`: 16, 24, 32, float or double; that of IN if not given")
 	flags.BoolVar(&f.overwrite, "overwrite", false, "replace OUT where it exists")
 	return cmd
@@ -60,10 +66,6 @@ var encodings = map[string]wavfile.Encoding{"16": wavfile.PCM16, "24": wavfile.P
 func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	store := a.store()
 	set, err := f.chainFlags.settings(a.settings(store).Chain, store.Presets)
-	if err != nil {
-		return err
-	}
-	pick, err := capture.ParsePick(f.channels)
 	if err != nil {
 		return err
 	}
@@ -82,19 +84,48 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	if err := f.mayWrite(in, out); err != nil {
 		return err
 	}
-	process, err := offline.NewProcess(reader, pick, set)
+	choice, err := offline.Choose(reader, f.channels)
+	if err != nil {
+		return err
+	}
+	process, err := offline.NewProcess(reader, set, choice.Picks...)
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
 	a.warn(rig.CutShort(in, reader))
-	result, err := f.write(ctx, a, process, reader.Frames(), in, out, encoding)
+	a.warn(beyondRate("low-pass", set.LowPass, reader.Format().RateHz))
+	a.warn(beyondRate("high-pass", set.HighPass, reader.Format().RateHz))
+	tags := bwf.Carry(reader.Tags(), bwf.Change{Format: process.Format(), Encoding: encoding, Tracks: process.Names(), Done: doneWords(set)})
+	writer, err := wavfile.Replace(out, process.Format(), encoding, tags...)
+	if err != nil {
+		return err
+	}
+	result, err := f.write(ctx, a, process, writer, reader.Frames(), in, out)
 	if err != nil {
 		return err
 	}
 	f.tell(a, result, encoding, out)
 	_, err = fmt.Fprintf(a.stdout, "%s: %.1f s, %s, %s, %s\n", plain.Text(out), float64(result.Frames)/float64(process.Format().RateHz),
-		channelWords(process.Format().Channels), encoding, describeChain(set))
+		choice.Words, encoding, describeChain(set))
 	return err
+}
+
+// beyondRate tells of a filter that the sample rate does not hold as it was
+// asked for.
+func beyondRate(name string, c filter.Cut, rateHz int) error {
+	if !c.On() || c.At(rateHz) == c.Hz {
+		return nil
+	}
+	return fmt.Errorf("the %s is at %g Hz, not %g Hz: at a sample rate of %d Hz sound ends at %g Hz", name, c.At(rateHz), c.Hz, rateHz, float64(rateHz)/2)
+}
+
+// doneWords is what the chain does to the sound, for the file's history; ""
+// where it does nothing.
+func doneWords(set chain.Settings) string {
+	if set.Flat() {
+		return ""
+	}
+	return strings.ReplaceAll(describeChain(set), "−", "-")
 }
 
 // mayBeWAV refuses the name of another kind of file: only WAV is written.
@@ -107,13 +138,6 @@ func mayBeWAV(name string) error {
 		return nil
 	}
 	return fmt.Errorf("%s: only WAV is written: let the name end in .wav", name)
-}
-
-func channelWords(n int) string {
-	if n == 1 {
-		return "1 channel"
-	}
-	return channelCount(n) + " channels"
 }
 
 // mayWrite refuses to lose a file.
@@ -140,11 +164,7 @@ func (f *processFlags) mayWrite(in, out string) error {
 	return nil
 }
 
-func (f *processFlags) write(ctx context.Context, a *app, p *offline.Process, frames int64, in, out string, e wavfile.Encoding) (offline.Result, error) {
-	writer, err := wavfile.Replace(out, p.Format(), e)
-	if err != nil {
-		return offline.Result{}, err
-	}
+func (f *processFlags) write(ctx context.Context, a *app, p *offline.Process, writer *wavfile.Writer, frames int64, in, out string) (offline.Result, error) {
 	defer writer.Abort()
 	bar := newBar(a.stderr, filepath.Base(out), frames)
 	result, err := p.Run(ctx, writer, bar.show)

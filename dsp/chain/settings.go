@@ -29,6 +29,11 @@ type Limit struct {
 	CeilingDBTP float64
 }
 
+// Flat tells that the chain passes bits unchanged.
+func (s Settings) Flat() bool {
+	return s.GainDB == 0 && !s.HighPass.On() && !s.LowPass.On() && !s.Limit.On
+}
+
 // Check tells what is wrong with the settings, in words for the user.
 func (s Settings) Check() error {
 	if math.IsNaN(s.GainDB) || s.GainDB < MinGainDB || s.GainDB > MaxGainDB {

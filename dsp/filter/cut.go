@@ -66,6 +66,9 @@ func (c Cut) Check() error {
 	return nil
 }
 
+// At is the cutoff in Hz at a sample rate, which may not hold the one asked for.
+func (c Cut) At(rateHz int) float64 { return min(c.Hz, 0.48*float64(rateHz)) }
+
 // HighPass designs the sections of a Butterworth high-pass; nil when off.
 func HighPass(c Cut, rateHz int) []Biquad {
 	return design(c, float64(rateHz), HighPassQ, firstHighPass)
@@ -78,7 +81,7 @@ func design(c Cut, rateHz float64, second func(hz, q, rateHz float64) Biquad, fi
 	if !c.On() {
 		return nil
 	}
-	hz := min(c.Hz, 0.48*rateHz)
+	hz := c.At(int(rateHz))
 	order := c.Slope / 6
 	var sections []Biquad
 	if order%2 == 1 {

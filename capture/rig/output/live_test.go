@@ -87,7 +87,7 @@ func TestProcessEqualsLiveCapture(t *testing.T) {
 	r, err := recording.Open(t.Context(), filepath.Join(dir, "in.wav"))
 	require.NoError(t, err)
 	defer r.Close()
-	run, err := offline.NewProcess(r, capture.Auto, set)
+	run, err := offline.NewProcess(r, set)
 	require.NoError(t, err)
 	w, err = wavfile.Create(filepath.Join(dir, "out.wav"), studio, wavfile.Float32)
 	require.NoError(t, err)

@@ -34,7 +34,7 @@ func appendBext(raw []byte, m Meta, f capture.Format, e wavfile.Encoding) []byte
 		raw = binary.LittleEndian.AppendUint16(raw, v)
 	}
 	raw = append(raw, make([]byte, 180)...)
-	history := codingHistory(f, e)
+	history := codingHistory(f, e, "")
 	return append(raw, history+strings.Repeat("\x00", len(history)%2)...)
 }
 
@@ -53,8 +53,8 @@ func reference(m Meta) string {
 }
 
 // codingHistory is one row after EBU R 98: A, F, W, M, T in that order. M has
-// no word for more than two channels.
-func codingHistory(f capture.Format, e wavfile.Encoding) string {
+// no word for more than two channels; a comma would end T.
+func codingHistory(f capture.Format, e wavfile.Encoding, done string) string {
 	row := fmt.Sprintf("A=PCM,F=%d,W=%d,", f.RateHz, 8*e.Bytes())
 	switch f.Channels {
 	case 1:
@@ -65,6 +65,9 @@ func codingHistory(f capture.Format, e wavfile.Encoding) string {
 	text := Originator
 	if e.IsFloat() {
 		text += " float"
+	}
+	if done != "" {
+		text += "; " + strings.ReplaceAll(done, ",", ";")
 	}
 	return row + "T=" + text + "\r\n"
 }

@@ -24,10 +24,21 @@ type ixml struct {
 	Circled string    `xml:"CIRCLED"`
 	Wild    string    `xml:"WILD_TRACK,omitempty"`
 	Speed   ixmlSpeed `xml:"SPEED"`
-	Tracks  struct {
-		Count int         `xml:"TRACK_COUNT"`
-		Track []ixmlTrack `xml:"TRACK"`
-	} `xml:"TRACK_LIST"`
+	Tracks  ixmlTracks
+}
+
+type ixmlTracks struct {
+	XMLName xml.Name    `xml:"TRACK_LIST"`
+	Count   int         `xml:"TRACK_COUNT"`
+	Track   []ixmlTrack `xml:"TRACK"`
+}
+
+func trackList(names []string) ixmlTracks {
+	list := ixmlTracks{Count: len(names)}
+	for i, name := range names {
+		list.Track = append(list.Track, ixmlTrack{i + 1, i + 1, name})
+	}
+	return list
 }
 
 type ixmlSpeed struct {
@@ -72,10 +83,7 @@ func marshalIXML(m Meta, f capture.Format, e wavfile.Encoding) []byte {
 	since := m.TimeReference(f.RateHz)
 	doc.Speed = ixmlSpeed{SampleRate: f.RateHz, Bits: 8 * e.Bytes(),
 		SinceHigh: uint32(since >> 32), SinceLow: uint32(since), SinceRate: f.RateHz}
-	doc.Tracks.Count = len(m.Tracks)
-	for i, name := range m.Tracks {
-		doc.Tracks.Track = append(doc.Tracks.Track, ixmlTrack{i + 1, i + 1, name})
-	}
+	doc.Tracks = trackList(m.Tracks)
 	raw, err := xml.MarshalIndent(doc, "", " ")
 	if err != nil { // only a type that XML can't hold
 		return nil
