@@ -17,11 +17,14 @@ func starterPresets() []Preset {
 	}
 }
 
-// starterCameras is a card that fits most cameras (common practice, no
-// source). The cautions defer to the maker and to qualified people.
-func starterCameras() []Camera {
-	return []Camera{{
-		Name:     "camera",
+func starterCameras() []Camera { return []Camera{NewCamera("camera")} }
+
+// NewCamera is a profile that nothing was measured for, with a card that fits
+// most cameras (common practice, no source). The cautions defer to the maker
+// and to qualified people.
+func NewCamera(name string) Camera {
+	return Camera{
+		Name:     name,
 		Scale:    camera.Default,
 		MicLevel: "by hand, as low as the line-up allows",
 		Cable: "The mic jack expects millivolts and may carry plug-in power: use a pad and a DC block, " +
@@ -31,5 +34,5 @@ func starterCameras() []Camera {
 			"The camera's own low-cut and wind filter: off",
 			"After plugging in: look at the camera's meter, then listen to the camera's headphone jack, turned low first",
 		},
-	}}
+	}
 }

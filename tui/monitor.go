@@ -7,6 +7,7 @@ import (
 
 	tea "charm.land/bubbletea/v2"
 
+	"rollready/capture/rig"
 	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/dsp/filter"
@@ -194,9 +195,11 @@ func askTarget(d *Desk) tea.Cmd {
 		}
 		lo, ok1 := parseNumber(parts[0])
 		hi, ok2 := parseNumber(parts[1])
-		c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS = lo, hi
-		if !ok1 || !ok2 || !c.Scale.Valid() || lo < -60 || hi > 0 {
-			return nil, errors.New("two levels from −60 to 0, the lower first")
+		if !ok1 || !ok2 {
+			return nil, errors.New("type two figures, like −12 −6")
+		}
+		if err := rig.SetTarget(&c, lo, hi); err != nil {
+			return nil, err
 		}
 		return d.changeCamera(c), nil
 	})

@@ -1,13 +1,14 @@
 package tui
 
 import (
-	"fmt"
+	"errors"
 	"slices"
 	"strings"
 
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture"
+	"rollready/capture/rig"
 	"rollready/dsp"
 	"rollready/presets"
 	"rollready/tui/theme"
@@ -142,22 +143,23 @@ func (s *setup) pickCamera() tea.Cmd {
 }
 
 func (s *setup) askOffset() tea.Cmd {
-	return s.askScale("Camera reading minus our output in dB:", 80, func(c *presets.Camera) *float64 { return &c.Scale.OffsetDB })
+	return s.askScale("Camera reading minus our output in dB:", s.desk.Camera.Scale.OffsetDB, rig.SetOffset)
 }
 
 func (s *setup) askClip() tea.Cmd {
-	return s.askScale("The camera clips at, in dBFS on its own meter:", 0, func(c *presets.Camera) *float64 { return &c.Scale.ClipDBFS })
+	return s.askScale("The camera clips at, in dBFS on its own meter:", s.desk.Camera.Scale.ClipDBFS, rig.SetClip)
 }
 
-func (s *setup) askScale(label string, most float64, field func(*presets.Camera) *float64) tea.Cmd {
-	c := s.desk.Camera
-	return s.desk.Ask(label, figure(*field(&c)), func(text string) (tea.Cmd, error) {
+func (s *setup) askScale(label string, now float64, set func(*presets.Camera, float64) error) tea.Cmd {
+	return s.desk.Ask(label, figure(now), func(text string) (tea.Cmd, error) {
 		v, ok := parseNumber(text)
-		if !ok || v < -80 || v > most {
-			return nil, fmt.Errorf("type a level like −3.5, not above %s", figurePlain(most))
+		if !ok {
+			return nil, errors.New("type a level like −3.5")
 		}
 		c := s.desk.Camera
-		*field(&c) = v
+		if err := set(&c, v); err != nil {
+			return nil, err
+		}
 		return s.desk.changeCamera(c), nil
 	})
 }

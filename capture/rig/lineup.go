@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 
@@ -132,16 +133,9 @@ func (r *Rig) LineVolume() mixer.Setting {
 
 // Risen refuses where the tone does not stand at its level yet.
 func (r *Rig) Risen() error {
-	s := r.parts.Line.State()
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	switch {
-	case s.Sounds != ToneSounds:
-		return Refusal("Switch the tone on first: space")
-	case s.LevelDBFS != r.line.tone.LevelDBFS:
-		return Refusal("The tone still rises: wait until it stands at its level")
-	}
-	return nil
+	return r.parts.Line.State().Risen(r.line.tone)
 }
 
 // KeepReading keeps what the camera's meter reads, in dBFS, while the tone
@@ -183,15 +177,13 @@ func (r *Rig) ReadClip(path string) (result lineup.Result, volumeKnown bool, err
 func (r *Rig) keepFigure(sent LineState, change func(*presets.Camera) error) error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	c, was := r.camera, r.camera
-	if err := change(&c); err != nil {
+	was := r.camera
+	output := cmp.Or(sent.Output, r.line.output().Name)
+	c, err := LineUpCamera(was, Sent{output, sent.Volume.Volume, r.settings.Preset, r.parts.Now()}, change)
+	if err != nil {
 		return err
 	}
 	r.line.before = &was
-	c.LinedUp, c.LinedUpPreset, c.LinedUpVolume, c.LinedUpWith = r.parts.Now(), r.settings.Preset, sent.Volume.Volume, sent.Output
-	if c.LinedUpWith == "" {
-		c.LinedUpWith = r.line.output().Name
-	}
 	r.setCamera(c)
 	return nil
 }

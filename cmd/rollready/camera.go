@@ -1,12 +1,14 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"rollready/capture/rig"
 	"rollready/dsp/camera"
 	"rollready/dsp/figure"
 	"rollready/dsp/lineup"
@@ -101,7 +103,7 @@ func saveCamera(s shelf[presets.Camera]) *cobra.Command {
 			cameras := s.open()
 			c, err := cameras.Load(args[0])
 			if errors.Is(err, presets.ErrNotFound) {
-				c, err = presets.Camera{Name: args[0], Scale: camera.Default}, nil
+				c, err = presets.NewCamera(args[0]), nil
 			}
 			if err != nil {
 				return err
@@ -124,20 +126,22 @@ func saveCamera(s shelf[presets.Camera]) *cobra.Command {
 }
 
 // change sets what the flags give.
-func (f cameraFlags) change(cmd *cobra.Command, c *presets.Camera) (err error) {
+func (f cameraFlags) change(cmd *cobra.Command, c *presets.Camera) error {
 	given := cmd.Flags().Changed
 	if given("offset") {
-		if c.Scale.OffsetDB, err = decibels(f.offset); err != nil {
+		db, err := decibels(f.offset)
+		if err := cmp.Or(err, rig.SetOffset(c, db)); err != nil {
 			return fmt.Errorf("--offset: %w", err)
 		}
 	}
 	if given("clip") {
-		if c.Scale.ClipDBFS, err = meterLevel(f.clip); err != nil {
+		dbfs, err := meterLevel(f.clip)
+		if err := cmp.Or(err, rig.SetClip(c, dbfs)); err != nil {
 			return fmt.Errorf("--clip: %w", err)
 		}
 	}
 	if given("target") {
-		if err := setTarget(f.target, &c.Scale); err != nil {
+		if err := setTarget(f.target, c); err != nil {
 			return fmt.Errorf("--target: %w", err)
 		}
 	}
@@ -156,16 +160,14 @@ func (f cameraFlags) change(cmd *cobra.Command, c *presets.Camera) (err error) {
 	return nil
 }
 
-func setTarget(text string, s *camera.Scale) (err error) {
+func setTarget(text string, c *presets.Camera) error {
 	low, high, ok := strings.Cut(text, "..")
 	if !ok {
 		return fmt.Errorf("%q is no window: write it like -12..-6", text)
 	}
-	if s.TargetLowDBFS, err = meterLevel(low); err != nil {
-		return err
-	}
-	s.TargetHighDBFS, err = meterLevel(high)
-	return err
+	from, errLow := meterLevel(low)
+	to, errHigh := meterLevel(high)
+	return cmp.Or(errLow, errHigh, rig.SetTarget(c, from, to))
 }
 
 // camera gives the camera that was named, or the one last used in the

@@ -7,6 +7,7 @@ import (
 
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/lipgloss/table"
+	"github.com/charmbracelet/x/ansi"
 
 	"rollready/dsp/plain"
 	"rollready/dsp/verdict"
@@ -55,6 +56,15 @@ func (c *columns) print() error {
 		}
 	}
 	return nil
+}
+
+// paragraph writes a text in lines of at most 80 cells behind a mark.
+func paragraph(w io.Writer, mark, text string) {
+	lines := strings.Split(ansi.Wordwrap(plain.Text(text), 80-ansi.StringWidth(mark), ""), "\n")
+	for _, line := range lines {
+		fmt.Fprintln(w, mark+line)
+		mark = strings.Repeat(" ", ansi.StringWidth(mark))
+	}
 }
 
 // writeFindings writes findings one below the other, their severity in the

@@ -1,14 +1,14 @@
 package main
 
 import (
-	"errors"
+	"cmp"
 	"fmt"
 	"io"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"rollready/dsp/camera"
+	"rollready/capture/rig"
 	"rollready/dsp/figure"
 	"rollready/dsp/gainplan"
 	"rollready/presets"
@@ -32,7 +32,7 @@ output low. Raise from there.`
 func printPreparation(w io.Writer) {
 	fmt.Fprintln(w, preparation)
 	for _, line := range gainplan.Cautions() {
-		fmt.Fprintln(w, "  -", line)
+		paragraph(w, "  - ", line)
 	}
 }
 
@@ -40,43 +40,49 @@ func printPreparation(w io.Writer) {
 // their figures.
 type profile struct {
 	name, micLevel, cable, with string
+	fresh                       bool
 	volume                      presets.Volume // of the output the camera was lined up with
 }
 
 func (p *profile) add(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&p.name, "camera", "", "keep the result in the profile of the camera `NAME`")
+	flags.BoolVar(&p.fresh, "new", false, "begin a profile of that name where there is none")
 	flags.StringVar(&p.micLevel, "mic-level", "", "the camera's mic-level setting now, as a `TEXT`")
 	flags.StringVar(&p.cable, "cable", "", "cable, pad and DC block in use, as a `TEXT`")
 }
 
-// keep changes the camera's profile, or begins it.
-func (p *profile) keep(a *app, change func(*presets.Camera)) error {
-	cameras := a.store().Cameras
-	c, err := cameras.Load(p.name)
-	if errors.Is(err, presets.ErrNotFound) {
-		c, err = presets.Camera{Name: p.name, Scale: camera.Default}, nil
+// check tells early that there is no such camera.
+func (p *profile) check(a *app) error {
+	if p.name == "" {
+		return nil
 	}
+	_, err := rig.CameraProfile(a.store(), p.name, p.fresh)
+	return err
+}
+
+// keep changes the camera's profile by one rule after another.
+func (p *profile) keep(a *app, rules ...func(*presets.Camera) error) error {
+	store := a.store()
+	c, err := rig.CameraProfile(store, p.name, p.fresh)
 	if err != nil {
 		return err
 	}
-	for _, text := range []struct{ given, kept *string }{
-		{&p.micLevel, &c.MicLevel}, {&p.cable, &c.Cable}, {&p.with, &c.LinedUpWith}} {
-		if *text.given != "" {
-			*text.kept = *text.given
+	sent := rig.Sent{Output: p.with, Volume: p.volume, Preset: a.settings(store).Preset, At: time.Now()}
+	for _, rule := range rules {
+		if c, err = rig.LineUpCamera(c, sent, rule); err != nil {
+			return err
 		}
 	}
-	c.LinedUpVolume = p.volume
-	c.LinedUp, c.LinedUpPreset = time.Now(), a.settings(a.store()).Preset
-	change(&c)
-	if err := cameras.Save(c); err != nil {
+	c.MicLevel, c.Cable = cmp.Or(p.micLevel, c.MicLevel), cmp.Or(p.cable, c.Cable)
+	if err := store.Cameras.Save(c); err != nil {
 		return err
 	}
 	figure.Fprintf(a.stderr, "kept in camera %q: reads output %+.1f dB, clips at %.1f dBFS\n", p.name, c.Scale.OffsetDB, c.Scale.ClipDBFS)
 	if !c.LinedUpVolume.Known {
 		fmt.Fprintln(a.stderr, "the output's volume then is unknown: nothing will warn when it changes")
 	}
-	if c.MicLevel == "" {
+	if c.MicLevel == "" || c.MicLevel == presets.NewCamera("").MicLevel {
 		fmt.Fprintf(a.stderr, "note the camera's mic-level setting too: rollready camera save %q --mic-level TEXT\n", p.name)
 	}
 	return nil

@@ -99,7 +99,7 @@ func TestLineupIsKeptShownAndCompared(t *testing.T) {
 	sent := sequenceFile(t, u)
 	quiet := through(t, sent, "quiet.wav", "-af", "volume=-4dB")
 	for _, c := range [][]string{{sent, "a camera"}, {quiet, "b camera"}} {
-		r := u.run("lineup", "read", c[0], "--camera", c[1], "--mic-level", "manual, step 2", "--with", "Line Out")
+		r := u.run("lineup", "read", c[0], "--camera", c[1], "--new", "--mic-level", "manual, step 2", "--with", "Line Out")
 		require.Zero(t, r.code, r.err)
 		require.Contains(t, r.err, `kept in camera "`+c[1])
 	}
@@ -126,7 +126,7 @@ func TestLineupIsKeptShownAndCompared(t *testing.T) {
 
 func TestLineupToneKeepsWhatTheMeterReads(t *testing.T) {
 	u := newUser(t)
-	r := u.run("lineup", "tone", "--level", "-20", "--reads", "-14", "--clips", "-7", "--camera", "c camera", "--mic-level", "step 1")
+	r := u.run("lineup", "tone", "--level", "-20", "--reads", "-14", "--clips", "-7", "--camera", "c camera", "--new", "--mic-level", "step 1")
 	require.Zero(t, r.code, r.err)
 	require.Contains(t, u.ok("camera", "show", "c camera"), "reads output +6.0 dB, clips at −1.0 dBFS")
 }
@@ -160,6 +160,12 @@ func TestLineupWrongUse(t *testing.T) {
 		{[]string{"lineup", "tone", "--reads", "14", "--camera", "c"}, "with its minus, like -14"},
 		{[]string{"camera", "save", "c", "--clip", "0.5"}, "with its minus"},
 		{[]string{"camera", "save", "c", "--target", "-12..6"}, "with its minus"},
+		{[]string{"lineup", "tone", "--reads", "-120", "--camera", "camera"}, "it lies from -80 to 0 dBFS"},
+		{[]string{"lineup", "tone", "--reads", "-14", "--camera", "camra"}, `there is "camera"; add --new`},
+		{[]string{"lineup", "tone", "--clips", "-10", "--camera", "z cam", "--new"}, "First enter what the meter reads"},
+		{[]string{"lineup", "tone", "--seconds", "1"}, "output"},
+		{[]string{"camera", "save", "c", "--offset", "99"}, "from -80 to 80 dB"},
+		{[]string{"camera", "save", "c", "--target", "-6..-12"}, "the lower first"},
 		{[]string{"lineup", "plan"}, "no --setting given"},
 		{[]string{"lineup", "plan", "--setting", "low"}, "write it like"},
 		{[]string{"lineup", "plan", "--setting", "low=3"}, "write a number and dBu"},
@@ -179,7 +185,11 @@ func TestLineupPlan(t *testing.T) {
 	u := newUser(t)
 	args := []string{"lineup", "plan", "--out", "+4dBu", "--pad", "20", "--setting", "mic low=-30dBV", "--setting", "line=2V", "--setting", "high=unknown"}
 	text := u.ok(args...)
-	for _, want := range []string{"−8.2 dBFS", "+15 dB", "−20 dB", "mic low (choose this)", "Choose mic low with 15 dB more pad", "Without another pad: line with 20 dB less pad", "plug-in power", "qualified technician", "line up by tone"} {
+	for _, line := range strings.Split(text, "\n") {
+		require.LessOrEqual(t, len([]rune(line)), 80, line)
+	}
+	text = strings.Join(strings.Fields(text), " ")
+	for _, want := range []string{"−8.2 dBFS", "+15 dB", "−20 dB", "→ mic low", "Choose mic low with 15 dB more pad", "Without another pad: line with 20 dB less pad", "plug-in power", "qualified technician", "line up by tone"} {
 		require.Contains(t, text, want)
 	}
 	var plan struct {

@@ -57,7 +57,7 @@ func sendAndRead(t *testing.T, u user, server *soundtest.Server) result {
 func TestProofLineupToneOverASoundCard(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	u := newListener(t)
-	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--level", "-20", "--camera", "d camera")
+	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--level", "-20", "--camera", "d camera", "--new")
 	in, err := cmd.StdinPipe()
 	require.NoError(t, err)
 	words, err := cmd.StderrPipe()

@@ -9,7 +9,6 @@ import (
 
 	"rollready/dsp/figure"
 	"rollready/dsp/gainplan"
-	"rollready/dsp/plain"
 )
 
 // planJSON is the gain plan that lineup plan --json prints.
@@ -107,26 +106,31 @@ func newPlanJSON(plan gainplan.Plan) planJSON {
 
 func printPlan(a *app, plan gainplan.Plan) error {
 	fmt.Fprintf(a.stdout, "output at 0 dBFS: %s, pad %.0f dB\n\n", plan.Output, plan.PadDB)
-	table := newColumns(a.stdout, "SETTING", "FULL AT", "−20 dBFS LANDS AT", "CHANGE OF PAD", "NOISE THEN", "WHAT TO DO")
+	table := newColumns(a.stdout, "SETTING", "FULL AT", "−20 dBFS AT", "CHANGE PAD BY", "NOISE THEN")
 	landings := plan.Land()
 	best := gainplan.Best(landings)
 	for i, l := range landings {
-		name := l.Setting.Name
+		name := "  " + l.Setting.Name
 		if i == best {
-			name += " (choose this)"
+			name = "→ " + l.Setting.Name
 		}
-		table.row(name, l.Setting.FullScale.String(),
-			orUnknown(l.AlignsAt, "%.1f dBFS"), padChange(l.PadDB), orUnknown(l.LossDB, "%.1f dB"), l.Advice)
+		table.row(name, orUnknown(l.Setting.FullScale.DBU(), "%+.1f dBu"),
+			orUnknown(l.AlignsAt, "%.1f dBFS"), padChange(l.PadDB), orUnknown(l.LossDB, "%.1f dB"))
 	}
 	if err := table.print(); err != nil {
 		return err
 	}
 	fmt.Fprintln(a.stdout)
+	for _, l := range landings {
+		paragraph(a.stdout, "", l.Setting.Name+": "+l.Advice)
+	}
+	fmt.Fprintln(a.stdout)
 	if choice := gainplan.Choice(landings); choice != "" {
-		fmt.Fprintf(a.stdout, "%s\n\n", plain.Text(choice))
+		paragraph(a.stdout, "", choice)
+		fmt.Fprintln(a.stdout)
 	}
 	for _, line := range gainplan.Cautions() {
-		fmt.Fprintln(a.stdout, "-", line)
+		paragraph(a.stdout, "- ", line)
 	}
 	return nil
 }

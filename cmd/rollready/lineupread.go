@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -43,6 +44,9 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 	if f.track < 1 {
 		return fmt.Errorf("--track %d: tracks count from 1", f.track)
 	}
+	if err := f.check(a); err != nil {
+		return err
+	}
 	if f.volume != "" {
 		db, err := decibels(f.volume)
 		if err != nil {
@@ -68,11 +72,10 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 // keepResult keeps a line-up, but not one made under automatic level: its
 // offset holds for nothing.
 func (f *readFlags) keepResult(a *app, result lineup.Result) error {
-	if result.AutomaticLevel.On {
-		a.warn(fmt.Errorf("not kept in camera %q: its automatic level is on; turn it off and line up again", f.name))
+	err := f.keep(a, func(c *presets.Camera) error { return rig.LineUpByClip(c, result) })
+	if errors.Is(err, rig.ErrAutomaticLevel) {
+		a.warn(fmt.Errorf("camera %q: %w", f.name, err))
 		return errFinding
 	}
-	return f.keep(a, func(c *presets.Camera) {
-		c.Scale, c.LineUp = result.Scale(), &result
-	})
+	return err
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"strings"
 	"time"
@@ -31,7 +32,8 @@ func newLineupSend(a *app) *cobra.Command {
 		Use:   "send",
 		Short: "Send the line-up sequence to the camera, or write it to a file",
 		Long: fmt.Sprintf(`Sends %.0f s of test sounds to an output device while the camera records, or
-writes them to a WAV file. Then give the camera's clip to lineup read.
+writes them to a WAV file. Then give the camera's clip to lineup read. Without
+--output a terminal is asked before anything sounds.
 
 `, sequence.Seconds()) + preparation,
 		Example: `  rollready lineup send --output "line out"
@@ -41,12 +43,12 @@ writes them to a WAV file. Then give the camera's clip to lineup read.
 			if cmd.Flags().Changed("to") {
 				return f.write(a)
 			}
-			return f.play(cmd.Context(), a)
+			return f.play(cmd.Context(), a, cmd.InOrStdin())
 		},
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&f.to, "to", "", "write a WAV `FILE` instead of playing")
-	flags.StringVar(&f.output, "output", "", "part of the output device's `NAME`, or its id; the default device without")
+	flags.StringVar(&f.output, "output", "", "part of the output device's `NAME`, or its id")
 	flags.IntVar(&f.rateHz, "rate", 48000, "sample rate of the file in `HZ`")
 	flags.BoolVar(&f.replace, "replace", false, "take the place of a file that exists")
 	either(cmd, [2]string{"to", "output"})
@@ -88,16 +90,20 @@ func (f sendFlags) write(a *app) error {
 }
 
 // play sends the sequence to an output device.
-func (f sendFlags) play(ctx context.Context, a *app) error {
+func (f sendFlags) play(ctx context.Context, a *app, in io.Reader) error {
 	system := device.NewSystem(nil)
 	defer system.Close()
 	line := rig.NewLine(system, nil)
-	if err := line.Sequence(f.output); err != nil {
+	output, err := a.destination(ctx, line, f.output, in, readLines(ctx, in))
+	if err != nil {
+		return err
+	}
+	if err := line.Sequence(output); err != nil {
 		return err
 	}
 	defer line.Stop()
 	printPreparation(a.stderr)
-	output := line.State().Output
+	output = line.State().Output
 	fmt.Fprintf(a.stderr, "sending %.0f s to %q; the camera must be recording until the end\n", sequence.Seconds(), output)
 	told := ""
 	volume := volumeTeller{to: a.stderr, name: output, begun: time.Now()}
@@ -118,25 +124,4 @@ func (f sendFlags) play(ctx context.Context, a *app) error {
 	}
 	fmt.Fprintf(a.stderr, "sent. Stop the camera, then: rollready lineup read CLIP %s --camera NAME\n", with)
 	return nil
-}
-
-// followLine looks at what sounds, ten times a second, until it is over, do
-// says that it is done, or the context ends. The last state tells what was.
-func followLine(ctx context.Context, line rig.Line, do func(rig.LineState) (done bool)) (rig.LineState, error) {
-	tick := time.NewTicker(100 * time.Millisecond)
-	defer tick.Stop()
-	for {
-		s := line.State()
-		switch {
-		case s.Fault != "":
-			return s, errors.New(s.Fault)
-		case s.Sounds == rig.Quiet, do(s):
-			return s, nil
-		}
-		select {
-		case <-ctx.Done():
-			return s, nil
-		case <-tick.C:
-		}
-	}
 }

@@ -42,8 +42,11 @@ func (s *stepper) do(line string) (stop bool) {
 	case word == "stop":
 		return true
 	case word == "clips":
-		s.found.clips, s.found.volume = s.settings.LevelDBFS, s.line.State().Volume.Volume
-		figure.Fprintf(s.out, "clips at %g dBFS output\n", s.found.clips)
+		if now, ok := s.risen(); ok {
+			s.found.clips(s.settings.LevelDBFS)
+			s.found.volume = now.Volume.Volume
+			figure.Fprintf(s.out, "clips at %g dBFS output\n", s.settings.LevelDBFS)
+		}
 	case word == "reads":
 		s.reads(rest)
 	case line == "+" || line == "-":
@@ -62,8 +65,28 @@ func (s *stepper) reads(text string) {
 		fmt.Fprintln(s.out, err)
 		return
 	}
-	s.found.reads, s.found.level, s.found.volume = x, s.settings.LevelDBFS, s.line.State().Volume.Volume
-	figure.Fprintf(s.out, "camera reads %g dBFS at %g dBFS output: offset %+.1f dB\n", x, s.found.level, x-s.found.level)
+	now, ok := s.risen()
+	if !ok {
+		return
+	}
+	level := s.settings.LevelDBFS
+	if err := s.found.reads(level, x); err != nil {
+		s.found.rules = s.found.rules[:len(s.found.rules)-1]
+		fmt.Fprintln(s.out, err)
+		return
+	}
+	s.found.volume = now.Volume.Volume
+	figure.Fprintf(s.out, "camera reads %g dBFS at %g dBFS output: offset %+.1f dB\n", x, level, x-level)
+}
+
+// risen tells whether the tone stands at its level, and says what to do if not.
+func (s *stepper) risen() (rig.LineState, bool) {
+	now := s.line.State()
+	err := now.Risen(s.settings)
+	if err != nil {
+		fmt.Fprintln(s.out, err)
+	}
+	return now, err == nil
 }
 
 func (s *stepper) step(text string) {

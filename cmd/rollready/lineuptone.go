@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -30,19 +29,20 @@ func newLineupTone(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "tone",
 		Short: "Send a steady tone to the camera, and keep what its meter reads",
-		Long: `Sends a tone to an output device until Ctrl-C. While it sounds, lines on stdin
-step it: + and - by 1 dB, +N and -N by N dB, "reads DB" notes what the camera's
-meter reads, "clips" that its clip mark has just lit, "stop" ends.
-With --reads no tone is sent: what was read off the camera is only kept.
+		Long: `Sends a tone to an output device until Ctrl-C; it begins low and rises. While it
+sounds, lines on stdin step it: + and - by 1 dB, +N and -N by N dB, "reads DB"
+notes what the camera's meter reads, "clips" that its clip mark has just lit,
+"stop" ends. With --reads no tone is sent: what was read off the camera is only
+kept. Without --output a terminal is asked before anything sounds.
 
 ` + preparation,
-		Example: `  rollready lineup tone --output "line out" --camera "b camera"
+		Example: `  rollready lineup tone --output "line out" --camera "b camera" --new
   rollready lineup tone --level -20 --reads -14 --camera "b camera" --mic-level "by hand, step 2"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a, cmd.InOrStdin()) },
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&f.output, "output", "", "part of the output device's `NAME`, or its id; the default device without")
+	flags.StringVar(&f.output, "output", "", "part of the output device's `NAME`, or its id")
 	flags.StringVar(&f.level, "level", "-20", "level of the tone in `DBFS`")
 	flags.Float64Var(&f.hz, "frequency", linetone.Default.Hz, "frequency in `HZ`")
 	flags.BoolVar(&f.ident, "ident", false, "interrupt the left side every 3 s, to tell it from the right")
@@ -66,43 +66,58 @@ func (f *toneFlags) run(ctx context.Context, a *app, in io.Reader) error {
 	if err := settings.Check(); err != nil {
 		return err
 	}
-	found := toneFound{level: level, reads: math.NaN(), clips: math.NaN()}
-	if f.reads != "" || f.clips != "" {
-		if err := found.parse(f.reads, f.clips); err != nil {
+	if f.reads == "" && f.clips == "" {
+		if err := f.check(a); err != nil {
 			return err
 		}
-		if f.name == "" {
-			return errors.New("--reads and --clips need a camera to keep them for: add --camera NAME")
-		}
-		found.volume = f.volumeNow(a)
-		return f.store(a, found)
+		return f.sound(ctx, a, in, settings)
 	}
-	if found, err = f.sound(ctx, a, in, settings); err != nil || !found.any() {
+	var found toneFound
+	if err := found.parse(level, f.reads, f.clips); err != nil {
 		return err
 	}
-	return f.store(a, found)
+	if f.name == "" {
+		return errors.New("--reads and --clips need a camera to keep them for: add --camera NAME")
+	}
+	f.volume = f.volumeNow(a)
+	return f.keep(a, found.rules...)
 }
 
-// toneFound is what was read off the camera; NaN: not.
+// toneFound is what was read off the camera, as what it does to a profile.
 type toneFound struct {
-	level  float64 // of the tone when its reading was taken
-	reads  float64
-	clips  float64        // level of the tone at which the clip mark lit
+	rules  []func(*presets.Camera) error
 	volume presets.Volume // of the output when it was read
 }
 
-func (t toneFound) any() bool { return !math.IsNaN(t.reads) || !math.IsNaN(t.clips) }
+// reads takes what the meter read at a level of the tone; clips that the clip
+// mark lit there.
+func (t *toneFound) reads(sentDBFS, readsDBFS float64) error {
+	rule := func(c *presets.Camera) error { return rig.LineUpByReading(c, sentDBFS, readsDBFS) }
+	t.rules = append(t.rules, rule)
+	return rule(&presets.Camera{})
+}
 
-func (t *toneFound) parse(reads, clips string) (err error) {
+func (t *toneFound) clips(sentDBFS float64) {
+	t.rules = append(t.rules, func(c *presets.Camera) error { return rig.LineUpByClipMark(c, sentDBFS) })
+}
+
+// parse takes the flags.
+func (t *toneFound) parse(sentDBFS float64, reads, clips string) error {
 	if reads != "" {
-		if t.reads, err = meterLevel(reads); err != nil {
+		x, err := meterLevel(reads)
+		if err == nil {
+			err = t.reads(sentDBFS, x)
+		}
+		if err != nil {
 			return fmt.Errorf("--reads: %w", err)
 		}
 	}
 	if clips != "" {
-		if t.clips, err = decibels(clips); err != nil {
+		x, err := decibels(clips)
+		if err != nil {
 			return fmt.Errorf("--clips: %w", err)
 		}
+		t.clips(x)
 	}
 	return nil
 }
@@ -124,45 +139,38 @@ func (f *toneFlags) volumeNow(a *app) presets.Volume {
 	return v
 }
 
-// store keeps offset and clip point. A result from a clip no longer holds.
-func (f *toneFlags) store(a *app, found toneFound) error {
-	if f.name == "" {
-		figure.Fprintf(a.stderr, "not kept: give --camera NAME; reads %g dBFS at %g dBFS output\n", found.reads, found.level)
-		return nil
-	}
-	f.volume = found.volume
-	return f.keep(a, func(c *presets.Camera) {
-		if !math.IsNaN(found.reads) {
-			c.Scale.OffsetDB = found.reads - found.level
-			c.LineUp = nil
-		}
-		if !math.IsNaN(found.clips) {
-			c.Scale.ClipDBFS = min(found.clips+c.Scale.OffsetDB, 0)
-		}
-	})
-}
-
-// sound sends the tone, rising from low, and takes lines from in.
-func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted linetone.Settings) (toneFound, error) {
-	found := toneFound{reads: math.NaN(), clips: math.NaN()}
+// sound sends the tone, rising from low, takes lines from in and keeps what
+// they tell.
+func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted linetone.Settings) error {
 	system := device.NewSystem(nil)
 	defer system.Close()
-	line := rig.NewLine(system, nil)
-	if err := line.Tone(f.output, wanted); err != nil {
-		return found, err
+	line, lines := rig.NewLine(system, nil), readLines(ctx, in)
+	output, err := a.destination(ctx, line, f.output, in, lines)
+	if err != nil {
+		return err
+	}
+	if err := line.Tone(output, wanted); err != nil {
+		return err
 	}
 	defer line.Stop()
-	printPreparation(a.stderr)
 	f.with = line.State().Output
+	printPreparation(a.stderr)
 	figure.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, f.with)
-	s := &stepper{settings: wanted, found: found, out: a.stderr, line: line}
-	lines := readLines(ctx, in)
+	s := &stepper{settings: wanted, out: a.stderr, line: line}
 	begun := time.Now()
 	volume := volumeTeller{to: a.stderr, name: f.with, begun: begun}
-	_, err := followLine(ctx, line, func(now rig.LineState) (done bool) {
+	_, err = followLine(ctx, line, func(now rig.LineState) (done bool) {
 		volume.tell(now.Volume)
 		over := f.seconds > 0 && time.Since(begun).Seconds() >= f.seconds
 		return s.take(lines) || over
 	})
-	return s.found, err
+	switch {
+	case err != nil || len(s.found.rules) == 0:
+		return err
+	case f.name == "":
+		fmt.Fprintln(a.stderr, "not kept: give --camera NAME")
+		return nil
+	}
+	f.volume = s.found.volume
+	return f.keep(a, s.found.rules...)
 }

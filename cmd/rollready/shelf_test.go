@@ -101,7 +101,7 @@ func TestCameras(t *testing.T) {
 	require.Equal(t, []any{"auto level off", "low-cut off"}, seen["reminders"])
 
 	require.Contains(t, u.refused("camera", "save", "b camera", "--target", "-6"), "write it like -12..-6")
-	require.Contains(t, u.refused("camera", "save", "b camera", "--target", "-6..-12"), "the first must be the lower")
+	require.Contains(t, u.refused("camera", "save", "b camera", "--target", "-6..-12"), "the lower first")
 	require.Contains(t, u.refused("camera", "save", "b camera", "--offset", "loud"), "--offset")
 	u.ok("camera", "rename", "camera", "a camera")
 	store, err := presets.Open(u.config)

@@ -35,7 +35,7 @@ func TestProofLineupToneKeepsTheVolume(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	turn(t, server, -6)
 	u := newListener(t)
-	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--camera", "d camera")
+	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--camera", "d camera", "--new")
 	in, err := cmd.StdinPipe()
 	require.NoError(t, err)
 	words, err := cmd.StderrPipe()
@@ -65,7 +65,7 @@ func TestProofVolumeWhereNothingIsSent(t *testing.T) {
 	turn(t, server, -3)
 	u := newListener(t)
 	show := func() string { return u.ok("camera", "show", "b camera") }
-	r := u.run("lineup", "tone", "--reads", "-14", "--camera", "b camera", "--with", soundtest.CameraName)
+	r := u.run("lineup", "tone", "--reads", "-14", "--camera", "b camera", "--new", "--with", soundtest.CameraName)
 	require.Contains(t, r.err, `"Camera In" at −3.0 dB now`)
 	require.Contains(t, show(), "volume −3.0 dB")
 	turn(t, server, -4)

@@ -81,9 +81,12 @@ func (p Plan) padFor(excessDB float64) float64 {
 	return min(p.PadDB+commonPad(excessDB-p.PadDB), commonPad(excessDB))
 }
 
+// roundingDB is what the figures of makers are rounded by: so little too much
+// overloads nothing (common practice, no source).
+const roundingDB = 0.5
+
 // commonPad gives the smallest pad of common make that takes away so much.
 func commonPad(excessDB float64) float64 {
-	const roundingDB = 0.01
 	if excessDB <= roundingDB {
 		return 0
 	}

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/mattn/go-isatty"
+
+	"rollready/capture/rig"
+)
+
+// destination gives the output that is to sound. Nothing sounds unasked: where
+// none is named, a person at a terminal says yes to the default one.
+func (a *app) destination(ctx context.Context, line rig.Line, named string, in io.Reader, lines <-chan string) (string, error) {
+	if named != "" {
+		return named, nil
+	}
+	there, err := line.Outputs()
+	if err == nil && len(there) == 0 {
+		err = errors.New("there is no output to send to: connect one")
+	}
+	if err != nil {
+		return "", err
+	}
+	var names []string
+	for _, o := range there {
+		names = append(names, fmt.Sprintf("%q", o.Name))
+	}
+	if f, ok := in.(*os.File); !ok || !isatty.IsTerminal(f.Fd()) {
+		return "", fmt.Errorf("say where it is to sound: --output NAME; there is %s", strings.Join(names, ", "))
+	}
+	to := there[max(slices.IndexFunc(there, func(o rig.Device) bool { return o.Default }), 0)]
+	fmt.Fprintf(a.stderr, "It will sound on %q, and loud: headphones off. y and enter sends, enter leaves: ", to.Name)
+	select {
+	case answer := <-lines:
+		if strings.EqualFold(answer, "y") || strings.EqualFold(answer, "yes") {
+			return to.Choice, nil
+		}
+	case <-ctx.Done():
+	}
+	return "", errors.New("nothing was sent")
+}
+
+// followLine looks at what sounds, ten times a second, until it is over, do
+// says that it is done, or the context ends. The last state tells what was.
+func followLine(ctx context.Context, line rig.Line, do func(rig.LineState) (done bool)) (rig.LineState, error) {
+	tick := time.NewTicker(100 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		s := line.State()
+		switch {
+		case s.Fault != "":
+			return s, errors.New(s.Fault)
+		case s.Sounds == rig.Quiet, do(s):
+			return s, nil
+		}
+		select {
+		case <-ctx.Done():
+			return s, nil
+		case <-tick.C:
+		}
+	}
+}
