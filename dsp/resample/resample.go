@@ -49,6 +49,16 @@ func (r *Resampler) Reset() {
 	r.kept, r.at, r.frac = r.reach-1, r.reach-1, 0
 }
 
+// Begin forgets the stream and starts anew: output frame 0 lies a part of a
+// frame, 0 ≤ part < 1, behind input frame 0, and the ratio is off by so many
+// parts per million from the start.
+func (r *Resampler) Begin(part, ppm float64) {
+	r.Reset()
+	r.frac = part
+	r.SetPPM(ppm)
+	r.step = r.want
+}
+
 // ReachFrames is how many input frames past the place of an output frame must
 // be there before it can be made. Feed as many frames of silence to get a
 // file's end out.

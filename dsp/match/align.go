@@ -1,0 +1,174 @@
+package match
+
+import "math"
+
+const (
+	tryPlaces  = 12  // compared to see whether two belong together
+	finePlaces = 48  // at least, where there is room
+	everyS     = 5.0 // one place at least, for jumps
+	leastStepS = 0.4
+)
+
+// Recording is what Align needs of a recording: its print's length and
+// activity, and its waves.
+type Recording struct {
+	Seconds float64
+	Active  []float32 // Activity of its print
+	Sound   Sound
+}
+
+// Try compares the waves of a clip and a take at a few places, given when the
+// clip began in the take, to a twentieth of a second. Belongs tells whether
+// they belong together.
+func Try(clip, take Recording, offsetS float64) (Fit, error) {
+	f := Fit{OffsetS: offsetS}
+	f.cover(clip.Seconds, take.Seconds)
+	step := max(leastStepS, (f.ToS-f.FromS)/tryPlaces)
+	points, err := survey(clip, take, f, step, wideS, firstBand)
+	if err != nil {
+		return f, err
+	}
+	f = f.through(points, clip.Seconds, take.Seconds)
+	f.Evidence *= min(1, step/waveS) // windows that overlap tell the same
+	return f, nil
+}
+
+// Align compares them at many places, which gives the offset to a few
+// microseconds, the clocks' difference, and jumps.
+func Align(clip, take Recording, f Fit) (Fit, error) {
+	step := min(everyS, max(leastStepS, (f.ToS-f.FromS)/finePlaces))
+	f.cover(clip.Seconds, take.Seconds)
+	f.Jumps = nil
+	points, err := survey(clip, take, f, step, wideS, firstBand)
+	if err != nil {
+		return f, err
+	}
+	rough := f.through(points, clip.Seconds, take.Seconds)
+	if rough.Agreeing == 0 {
+		return rough, nil
+	}
+	if err := rough.findJumps(clip, take, points); err != nil {
+		return rough, err
+	}
+	points, err = survey(clip, take, rough, step, nearS, exactBand)
+	if err != nil {
+		return rough, err
+	}
+	f = rough.exact(points, clip.Seconds, take.Seconds)
+	f.Evidence *= min(1, step/waveS)
+	return f, nil
+}
+
+// survey compares the waves at places a step apart.
+func survey(clip, take Recording, f Fit, stepS, slackS float64, b band) ([]point, error) {
+	c := newComparer()
+	var points []point
+	for _, at := range places(clip.Active, take.Active, f, stepS, waveS) {
+		here := f
+		here.OffsetS += f.soundS(at) - f.TakeS(at)
+		p, err := c.at(clip.Sound, take.Sound, here, at, slackS, b)
+		if err != nil {
+			return nil, err
+		}
+		// The middle of the window is the place that was compared.
+		points = append(points, point{atS: at + waveS/2, lateS: p.lag / WaveHz, peak: p, part: f.part(at)})
+	}
+	return points, nil
+}
+
+func (f Fit) part(atS float64) int {
+	n := 0
+	for _, j := range f.Jumps {
+		if atS+waveS/2 >= j.AtS {
+			n++
+		}
+	}
+	return n
+}
+
+// through lays a line through the places that agree; the first part counts for
+// the offset, since picture and sound begin together.
+func (f Fit) through(points []point, clipS, takeS float64) Fit {
+	f.Places = len(points)
+	sure := clearOnes(points, clear6)
+	s := slope(sure)
+	kept, parts := split(sure, s)
+	if len(sure) == 1 {
+		kept = sure
+	}
+	if len(kept) == 0 {
+		f.Agreeing = 0
+		return f
+	}
+	levels, s, e := line(kept, parts)
+	f.tell(kept, levels, s, e)
+	for i := 1; i < parts; i++ {
+		f.Jumps = append(f.Jumps, Jump{AtS: firstOf(kept, i), LostS: levels[i] - levels[i-1]})
+	}
+	f.cover(clipS, takeS)
+	return f
+}
+
+func firstOf(points []point, part int) float64 {
+	for _, p := range points {
+		if p.part == part {
+			return p.atS
+		}
+	}
+	return 0
+}
+
+func clearOnes(points []point, least float64) (sure []point) {
+	for _, p := range points {
+		if p.peak.clear >= least {
+			sure = append(sure, p)
+		}
+	}
+	return sure
+}
+
+// tell moves the fit by what a line says.
+func (f *Fit) tell(points []point, levels []float64, slope, err float64) {
+	f.OffsetS += levels[0]
+	f.PPM += slope * 1e6
+	f.ErrorPPM = err * 1e6
+	f.Agreeing, f.Strength, f.Evidence, f.SpreadS = len(points), 0, 0, 0
+	inverted := 0
+	for _, p := range points {
+		f.Strength += p.peak.strength / float64(len(points))
+		f.Evidence += p.peak.clear
+		r := p.lateS - levels[p.part] - slope*p.atS
+		f.SpreadS += r * r / float64(len(points))
+		if p.peak.inverted {
+			inverted++
+		}
+	}
+	f.SpreadS = math.Sqrt(f.SpreadS)
+	f.Inverted = 2*inverted > len(points)
+}
+
+// exact refines the fit by what was found close to it.
+func (f Fit) exact(points []point, clipS, takeS float64) Fit {
+	f.Places = len(points)
+	var near []point
+	for _, p := range clearOnes(points, clear6) {
+		if math.Abs(p.lateS) < outlierS {
+			near = append(near, p)
+		}
+	}
+	if len(near) == 0 {
+		return f
+	}
+	parts := len(f.Jumps) + 1
+	levels, s, e := line(near, parts)
+	for range 3 {
+		near = trimmed(near, levels, s)
+		levels, s, e = line(near, parts)
+	}
+	f.tell(near, levels, s, e)
+	for i := range f.Jumps {
+		f.Jumps[i].LostS += levels[i+1] - levels[i]
+	}
+	f.cover(clipS, takeS)
+	return f
+}

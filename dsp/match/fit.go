@@ -1,0 +1,164 @@
+package match
+
+import (
+	"math"
+	"slices"
+)
+
+// Fit is how a clip lies in a take. A plain value.
+type Fit struct {
+	OffsetS  float64 // when the clip began, in seconds of the take; may be negative
+	PPM      float64 // how much faster the take's clock runs
+	ErrorPPM float64 // standard error of PPM
+	Inverted bool    // the take has the opposite polarity
+	FromS    float64 // the part of the clip that the take covers …
+	ToS      float64 // … in seconds of the clip
+	Agreeing int     // places at which the waves agree …
+	Places   int     // … of so many compared
+	Strength float64 // how alike the waves are at these, 1: the same
+	Evidence float64 // sum of what the agreeing places tell, each for 1.5 s
+	SpreadS  float64 // rms of how far they lie off the line
+	Jumps    []Jump  // where one of the two lost time
+}
+
+// Jump is a place from which on the clip's own sound lies elsewhere: it lost
+// so much sound there, or, negative, has so much too many.
+type Jump struct {
+	AtS   float64 // of the clip
+	LostS float64
+}
+
+// TakeS gives the moment of the take that belongs to one of the clip, as the
+// clip's picture runs: jumps of its sound do not count.
+func (f Fit) TakeS(clipS float64) float64 { return f.OffsetS + clipS*(1+f.PPM*1e-6) }
+
+const (
+	leastEvidence = 20.0
+	leastShare    = 0.3 // of the places must agree
+)
+
+// Belongs tells whether the two hold the same sound: their waves agree at so
+// many places that it can be no chance.
+func (f Fit) Belongs() bool {
+	return f.Agreeing > 0 && f.Evidence >= leastEvidence && float64(f.Agreeing) >= leastShare*float64(f.Places)
+}
+
+// soundS is TakeS as the clip's sound runs.
+func (f Fit) soundS(clipS float64) float64 {
+	for _, j := range f.Jumps {
+		if clipS >= j.AtS {
+			f.OffsetS += j.LostS
+		}
+	}
+	return f.TakeS(clipS)
+}
+
+// cover notes the part of the clip that the take covers.
+func (f *Fit) cover(clipS, takeS float64) {
+	rate := 1 + f.PPM*1e-6
+	f.FromS = min(clipS, max(0, -f.OffsetS/rate))
+	f.ToS = max(f.FromS, min(clipS, (takeS-f.OffsetS)/rate))
+}
+
+// point is what one place tells: at a moment of the clip the take lies so much
+// later than the line that was expected.
+type point struct {
+	atS, lateS float64
+	peak       peak
+	part       int // between which jumps
+}
+
+const (
+	mostPPM    = 400.0  // no real clock is farther off
+	priorPPM   = 50.0   // what is likely where too little sound is there to tell
+	jumpS      = 0.0008 // a line that goes on elsewhere by so much has jumped
+	outlierS   = 0.0015 // for one place alone
+	neighbours = 6      // places whose slopes are compared
+)
+
+// slope gives the median of the slopes between places not far from each other,
+// which neither a few wrong ones nor jumps move (after Theil and Sen).
+func slope(points []point) float64 {
+	var slopes []float64
+	for i, a := range points {
+		for _, b := range points[i+1 : min(len(points), i+1+neighbours)] {
+			if s := (b.lateS - a.lateS) / (b.atS - a.atS); math.Abs(s) < 2*mostPPM*1e-6 {
+				slopes = append(slopes, s)
+			}
+		}
+	}
+	return median(slopes)
+}
+
+// split tells the parts between jumps and throws out what lies alone.
+func split(points []point, slope float64) (kept []point, parts int) {
+	var run []point // the places that agree with each other, newest last
+	var open []point
+	off := func(p point, with []point) float64 {
+		var r []float64
+		for _, q := range with[max(0, len(with)-5):] {
+			r = append(r, q.lateS-slope*q.atS)
+		}
+		return math.Abs(p.lateS - slope*p.atS - median(r))
+	}
+	for _, p := range points {
+		switch {
+		case len(run) > 0 && off(p, run) < jumpS:
+			p.part = parts
+			run, open = append(run, p), nil
+			kept = append(kept, p)
+		case len(open) > 0 && off(p, open) < jumpS:
+			open = append(open, p)
+		default:
+			open = []point{p}
+		}
+		if least := 3; len(open) >= least || len(run) == 0 && len(open) >= 2 {
+			if len(run) > 0 {
+				parts++
+			}
+			for i := range open {
+				open[i].part = parts
+			}
+			run, open = open, nil
+			kept = append(kept, run...)
+		}
+	}
+	return kept, parts + 1
+}
+
+// line fits one slope and a level for each part by least squares; a slope far
+// from likely needs sound to tell it.
+func line(points []point, parts int) (levels []float64, slope, err float64) {
+	n, at, late := make([]float64, parts), make([]float64, parts), make([]float64, parts)
+	for _, p := range points {
+		n[p.part], at[p.part], late[p.part] = n[p.part]+1, at[p.part]+p.atS, late[p.part]+p.lateS
+	}
+	var xx, xy, rest float64
+	for _, p := range points {
+		x := p.atS - at[p.part]/n[p.part]
+		xx, xy = xx+x*x, xy+x*(p.lateS-late[p.part]/n[p.part])
+	}
+	const likely, each = priorPPM * 1e-6, 20e-6 // seconds: how exact a place is at best
+	slope = xy / (xx + each*each/(likely*likely))
+	for i := range parts {
+		levels = append(levels, (late[i]-slope*at[i])/max(1, n[i]))
+	}
+	for _, p := range points {
+		r := p.lateS - levels[p.part] - slope*p.atS
+		rest += r * r
+	}
+	free := max(1, float64(len(points)-parts-1))
+	return levels, slope, math.Sqrt(max(rest/free, 1e-12) / max(xx, 1e-9))
+}
+
+// trimmed throws out what lies far off the line.
+func trimmed(points []point, levels []float64, slope float64) []point {
+	var off []float64
+	for _, p := range points {
+		off = append(off, math.Abs(p.lateS-levels[p.part]-slope*p.atS))
+	}
+	limit := max(4*1.48*median(off), 5e-6)
+	return slices.DeleteFunc(slices.Clone(points), func(p point) bool {
+		return math.Abs(p.lateS-levels[p.part]-slope*p.atS) > limit
+	})
+}
