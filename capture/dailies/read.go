@@ -1,0 +1,218 @@
+package dailies
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+
+	"rollready/capture"
+	"rollready/capture/media"
+	"rollready/capture/take/bwf"
+	"rollready/capture/wavfile"
+	"rollready/dsp/match"
+)
+
+const readFrames = 4096
+
+// kept is what is kept of a recording.
+type kept struct {
+	Recording Recording   `json:"recording"`
+	Print     match.Print `json:"print"`
+}
+
+// measure gives what is kept of a recording, reading it whole where nothing is.
+func measure(ctx context.Context, s shelf, path string, progress func(frames int64)) (kept, error) {
+	key, info, err := keyOf(path)
+	if err != nil {
+		return kept{}, err
+	}
+	var k kept
+	if s.load(key, "print", &k) && k.Recording.RateHz > 0 {
+		k.Recording.Path = path
+		progress(k.Recording.Frames)
+		return k, nil
+	}
+	r, err := media.Open(ctx, path)
+	if err != nil {
+		return kept{}, err
+	}
+	defer r.Close()
+	k.Recording = Recording{Path: path, Key: key, RateHz: r.Format().RateHz, Channels: r.Format().Channels, Changed: info.ModTime(), Bits: 24}
+	if k.Recording.Picture, err = probe(ctx, path); err != nil {
+		return kept{}, err
+	}
+	k.Recording.describe()
+	if k.Print, k.Recording.Frames, err = printOf(ctx, r, progress); err != nil {
+		return kept{}, fmt.Errorf("read %s: %w", path, err)
+	}
+	k.Recording.Channel = k.Print.Channel
+	return k, s.save(key, "print", k)
+}
+
+// describe adds what the chunks of a Broadcast Wave say.
+func (r *Recording) describe() {
+	info, err := bwf.Read(r.Path)
+	if err != nil {
+		return
+	}
+	r.Scene, r.Take, r.Tracks, r.Started = info.Meta.Scene, info.Meta.Take, info.Meta.Tracks, info.Meta.Started
+	if info.Encoding.IsFloat() || info.Encoding.Bytes() > 3 {
+		r.Bits = 32
+	}
+}
+
+func printOf(ctx context.Context, r media.Reader, progress func(frames int64)) (match.Print, int64, error) {
+	format := r.Format()
+	printer := match.NewPrinter(format.RateHz, format.Channels)
+	block := make([]float32, readFrames*format.Channels)
+	var frames int64
+	for {
+		if err := ctx.Err(); err != nil {
+			return match.Print{}, 0, err
+		}
+		n, err := r.Read(block)
+		printer.Process(block[:n*format.Channels])
+		frames += int64(n)
+		progress(int64(n))
+		if errors.Is(err, io.EOF) {
+			return printer.Print(), frames, nil
+		}
+		if err != nil {
+			return match.Print{}, 0, err
+		}
+	}
+}
+
+// seeker is a reader that can go to any frame.
+type seeker interface {
+	media.Reader
+	SeekTo(frame int64) error
+}
+
+// stretch reads any stretch of a recording. One goroutine uses it.
+type stretch struct {
+	r      seeker
+	at     int64
+	block  []float32
+	folder string // of the copy that can be read from anywhere, if one was made
+}
+
+// open opens a recording for reading from anywhere. What only streams is
+// copied into a temporary file first.
+func open(ctx context.Context, path string) (*stretch, error) {
+	r, err := media.Open(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	if s, ok := r.(seeker); ok {
+		return &stretch{r: s}, nil
+	}
+	defer r.Close()
+	folder, err := os.MkdirTemp("", "rollready")
+	if err != nil {
+		return nil, err
+	}
+	s, err := copied(ctx, r, filepath.Join(folder, "sound.wav"))
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("read %s: %w", path, err), os.RemoveAll(folder))
+	}
+	return &stretch{r: s, folder: folder}, nil
+}
+
+func copied(ctx context.Context, r media.Reader, to string) (*wavfile.Reader, error) {
+	w, err := wavfile.Create(to, r.Format(), wavfile.Float32)
+	if err != nil {
+		return nil, err
+	}
+	defer w.Abort()
+	block := make([]float32, readFrames*r.Format().Channels)
+	for ctx.Err() == nil {
+		n, err := r.Read(block)
+		if err := w.Write(block[:n*r.Format().Channels]); err != nil {
+			return nil, err
+		}
+		if errors.Is(err, io.EOF) {
+			if err := w.Close(); err != nil {
+				return nil, err
+			}
+			return wavfile.Open(to)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return nil, ctx.Err()
+}
+
+// Close closes the recording.
+func (s *stretch) Close() error {
+	err := s.r.Close()
+	if s.folder != "" {
+		err = errors.Join(err, os.RemoveAll(s.folder))
+	}
+	return err
+}
+
+func (s *stretch) format() capture.Format { return s.r.Format() }
+
+// frames fills dst with whole frames from one on, which may be negative;
+// silence outside the recording and for what is no number.
+func (s *stretch) frames(dst []float32, from int64) error {
+	channels := s.format().Channels
+	clear(dst)
+	if from < 0 {
+		before := min(-from, int64(len(dst)/channels))
+		dst, from = dst[before*int64(channels):], from+before
+	}
+	if len(dst) == 0 || from >= s.r.Frames() {
+		return nil
+	}
+	if from != s.at {
+		if err := s.r.SeekTo(from); err != nil {
+			return err
+		}
+	}
+	n, err := s.r.Read(dst)
+	s.at = from + int64(n)
+	if err != nil && !errors.Is(err, io.EOF) {
+		s.at = -1
+		return err
+	}
+	capture.Sanitise(dst)
+	return nil
+}
+
+// channel gives the samples of one channel.
+func (s *stretch) channel(c int) match.Frames {
+	channels := s.format().Channels
+	return func(dst []float32, from int64) error {
+		if n := len(dst) * channels; cap(s.block) < n {
+			s.block = make([]float32, n)
+		}
+		block := s.block[:len(dst)*channels]
+		if err := s.frames(block, from); err != nil {
+			return err
+		}
+		for i := range dst {
+			dst[i] = block[i*channels+c]
+		}
+		return nil
+	}
+}
+
+// waves gives the waves of the liveliest channel.
+func (s *stretch) waves(r Recording) *match.Waves {
+	return match.NewWaves(r.RateHz, s.channel(min(r.Channel, s.format().Channels-1)))
+}
+
+// number of a take for a file name.
+func (r Recording) number() string {
+	if n, err := strconv.Atoi(r.Take); err == nil && n > 0 {
+		return fmt.Sprintf("%03d", n)
+	}
+	return r.Take
+}
