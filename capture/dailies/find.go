@@ -179,7 +179,7 @@ func (f *finder) searchGroup(ctx context.Context, x *match.Index, group []Record
 		defer searchers.Put(s)
 		for _, h := range s.Search(x, p) {
 			if key := f.takes[h.Take].Key; !k.searched(key) {
-				k.add(key, h)
+				k.add(key, h, p.Seconds)
 			}
 		}
 		k.noteSearched(group)

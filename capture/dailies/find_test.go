@@ -48,7 +48,8 @@ func (s *shoot) clip(world []float32, c simday.Camera, takes map[string]simday.T
 	path := c.Write(s.t, world, filepath.Join(s.cards, fmt.Sprintf("clip-%03d", len(s.clips)+1)))
 	s.clips = append(s.clips, path)
 	for name, k := range takes {
-		if min(c.FromS+c.Seconds, k.FromS+k.Seconds)-max(c.FromS, k.FromS) > 1.5 {
+		from, to := max(c.FromS, k.FromS), min(c.FromS+c.Seconds, k.FromS+k.Seconds)
+		if simday.Spoken(world, from, to) > 1.2 {
 			s.truths[path] = append(s.truths[path], truth{name, c.FromS - k.FromS, c})
 		}
 	}

@@ -56,10 +56,10 @@ func (k *known) noteSearched(group []Recording) {
 }
 
 // add counts a hit for the candidate that it speaks for.
-func (k *known) add(take string, h match.Hit) {
+func (k *known) add(take string, h match.Hit, clipS float64) {
 	for i := range k.Maybe {
 		c := &k.Maybe[i]
-		if c.Take != take || c.Tried || math.Abs(c.OffsetS-h.LagS) > sameS+sameRate*60*float64(h.Piece) {
+		if c.Take != take || c.Tried || math.Abs(c.OffsetS-h.LagS) > sameS+sameRate*clipS {
 			continue
 		}
 		if !slices.Contains(c.Pieces, h.Piece) {

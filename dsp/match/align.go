@@ -1,6 +1,10 @@
 package match
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 const (
 	tryPlaces  = 12  // compared to see whether two belong together
@@ -24,49 +28,63 @@ func Try(clip, take Recording, offsetS float64) (Fit, error) {
 	f := Fit{OffsetS: offsetS}
 	f.cover(clip.Seconds, take.Seconds)
 	step := max(leastStepS, (f.ToS-f.FromS)/tryPlaces)
-	points, err := survey(clip, take, f, step, wideS, firstBand)
+	v := surveyor{clip, take, newComparer()}
+	at := places(clip.Active, take.Active, f, step, waveS)
+	points, err := v.tellTale(f, at)
 	if err != nil {
 		return f, err
 	}
 	f = f.through(points, clip.Seconds, take.Seconds)
-	f.Evidence *= min(1, step/waveS) // windows that overlap tell the same
+	f.Places = len(at)
+	// Windows that overlap tell the same.
+	f.Evidence *= (1 + float64(f.Agreeing-1)*min(1, step/waveS)) / float64(max(1, f.Agreeing))
 	return f, nil
 }
 
 // Align compares them at many places, which gives the offset to a few
 // microseconds, the clocks' difference, and jumps.
 func Align(clip, take Recording, f Fit) (Fit, error) {
+	if f.ToS <= f.FromS {
+		f.cover(clip.Seconds, take.Seconds)
+	}
 	step := min(everyS, max(leastStepS, (f.ToS-f.FromS)/finePlaces))
-	f.cover(clip.Seconds, take.Seconds)
+	v := surveyor{clip, take, newComparer()}
 	f.Jumps = nil
-	points, err := survey(clip, take, f, step, wideS, firstBand)
+	at := places(clip.Active, take.Active, f, step, waveS)
+	points, err := v.survey(f, at, nearS, exactBand)
 	if err != nil {
 		return f, err
 	}
-	rough := f.through(points, clip.Seconds, take.Seconds)
-	if rough.Agreeing == 0 {
-		return rough, nil
-	}
-	if err := rough.findJumps(clip, take, points); err != nil {
-		return rough, err
-	}
-	points, err = survey(clip, take, rough, step, nearS, exactBand)
+	all, strayed, err := v.stray(f, points)
 	if err != nil {
-		return rough, err
+		return f, err
 	}
-	f = rough.exact(points, clip.Seconds, take.Seconds)
-	f.Evidence *= min(1, step/waveS)
-	return f, nil
+	if strayed {
+		rough := f.through(all, clip.Seconds, take.Seconds)
+		if err := rough.findJumps(clip, take, all); err != nil {
+			return f, err
+		}
+		if points, err = v.survey(rough, at, nearS, exactBand); err != nil {
+			return f, err
+		}
+		f = rough
+	}
+	return f.exact(points, clip.Seconds, take.Seconds), nil
 }
 
-// survey compares the waves at places a step apart.
-func survey(clip, take Recording, f Fit, stepS, slackS float64, b band) ([]point, error) {
-	c := newComparer()
+// surveyor compares two recordings at places.
+type surveyor struct {
+	clip, take Recording
+	comparer   *comparer
+}
+
+// survey compares the waves at places.
+func (v surveyor) survey(f Fit, at []float64, slackS float64, b band) ([]point, error) {
 	var points []point
-	for _, at := range places(clip.Active, take.Active, f, stepS, waveS) {
+	for _, at := range at {
 		here := f
 		here.OffsetS += f.soundS(at) - f.TakeS(at)
-		p, err := c.at(clip.Sound, take.Sound, here, at, slackS, b)
+		p, err := v.comparer.at(v.clip.Sound, v.take.Sound, here, at, slackS, b)
 		if err != nil {
 			return nil, err
 		}
@@ -75,6 +93,51 @@ func survey(clip, take Recording, f Fit, stepS, slackS float64, b band) ([]point
 	}
 	return points, nil
 }
+
+// tellTale compares every second place first; where none of these agrees, the
+// others would not help.
+func (v surveyor) tellTale(f Fit, at []float64) ([]point, error) {
+	var first, second []float64
+	for i, x := range at {
+		if i%2 == 0 {
+			first = append(first, x)
+		} else {
+			second = append(second, x)
+		}
+	}
+	points, err := v.survey(f, first, wideS, firstBand)
+	if err != nil || len(clearOnes(points, clear6)) == 0 && len(first) > 2 {
+		return points, err
+	}
+	more, err := v.survey(f, second, wideS, firstBand)
+	points = append(points, more...)
+	slices.SortFunc(points, func(a, b point) int { return cmp.Compare(a.atS, b.atS) })
+	return points, err
+}
+
+// stray looks farther around the places where nothing agrees with the fit:
+// where these agree with each other, the sound goes on elsewhere.
+func (v surveyor) stray(f Fit, points []point) (all []point, strayed bool, err error) {
+	off := 0
+	for _, p := range points {
+		if p.near() {
+			all = append(all, p)
+			continue
+		}
+		wide, err := v.survey(f, []float64{p.atS - waveS/2}, wideS, firstBand)
+		if err != nil {
+			return nil, false, err
+		}
+		if wide[0].peak.clear >= clear6 && math.Abs(wide[0].lateS) > jumpS {
+			off++
+		}
+		all = append(all, wide...)
+	}
+	return all, off >= 3, nil
+}
+
+// near tells whether a place agrees with the fit.
+func (p point) near() bool { return p.peak.clear >= clearNear && math.Abs(p.lateS) < outlierS }
 
 func (f Fit) part(atS float64) int {
 	n := 0
@@ -151,8 +214,8 @@ func (f *Fit) tell(points []point, levels []float64, slope, err float64) {
 func (f Fit) exact(points []point, clipS, takeS float64) Fit {
 	f.Places = len(points)
 	var near []point
-	for _, p := range clearOnes(points, clear6) {
-		if math.Abs(p.lateS) < outlierS {
+	for _, p := range points {
+		if p.near() {
 			near = append(near, p)
 		}
 	}
@@ -165,7 +228,9 @@ func (f Fit) exact(points []point, clipS, takeS float64) Fit {
 		near = trimmed(near, levels, s)
 		levels, s, e = line(near, parts)
 	}
+	evidence := f.Evidence
 	f.tell(near, levels, s, e)
+	f.Evidence = evidence
 	for i := range f.Jumps {
 		f.Jumps[i].LostS += levels[i+1] - levels[i]
 	}

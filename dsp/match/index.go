@@ -10,6 +10,7 @@ import (
 
 const (
 	pieceSteps = 60 * stepsPerSecond // a clip is looked for piece by piece: clocks may differ
+	edgeSteps  = 4 * stepsPerSecond
 	blockSteps = 4096
 	freshSteps = blockSteps - pieceSteps // places searched in each block
 	leastZ     = 3.5
@@ -67,7 +68,7 @@ func fill(z []complex128, x []complex64, at int) {
 // Hit is a place where a piece may have been recorded too.
 type Hit struct {
 	Take  int     // number given to Add
-	Piece int     // of the clip, from 0, a minute each
+	Piece int     // of the clip, from 0
 	LagS  float64 // when the clip began, in seconds of the take
 	Z     float64 // how far it stands out
 }
@@ -93,20 +94,19 @@ func NewSearcher() *Searcher {
 func (s *Searcher) Search(x *Index, clip Print) []Hit {
 	f := newFeatures(clip)
 	var hits []Hit
-	for piece, at := range pieces(f.steps) {
-		end := min(f.steps, at+pieceSteps)
+	for number, p := range pieces(f.steps) {
 		for b := range s.piece {
 			clear(s.piece[b])
-			for i := at; i < end; i++ {
-				s.piece[b][i-at] = complex128(f.x[b][i])
+			for i := p.from; i < p.to; i++ {
+				s.piece[b][i-p.from] = complex128(f.x[b][i])
 			}
 			s.plan.Transform(s.piece[b])
 		}
-		s.energies = f.energy[at : end+1]
+		s.energies = f.energy[p.from : p.to+1]
 		for i := range x.takes {
 			for _, h := range s.inTake(&x.takes[i]) {
-				h.Piece = piece
-				h.LagS -= float64(at) / stepsPerSecond
+				h.Piece = number
+				h.LagS -= float64(p.from) / stepsPerSecond
 				hits = append(hits, h)
 			}
 		}
@@ -114,14 +114,21 @@ func (s *Searcher) Search(x *Index, clip Print) []Hit {
 	return hits
 }
 
-// pieces gives where the pieces begin: of equal length, with the last one up
-// to the end.
-func pieces(steps int) []int {
-	starts := []int{0}
+// piece is a stretch of a clip, in steps.
+type piece struct{ from, to int }
+
+// pieces cuts a clip into minutes, the last one up to the end; its first and
+// its last seconds come once more, for a take that holds only these.
+func pieces(steps int) []piece {
+	all := []piece{{0, min(steps, pieceSteps)}}
 	for at := pieceSteps; at < steps; at += pieceSteps {
-		starts = append(starts, min(at, max(0, steps-pieceSteps)))
+		from := min(at, steps-pieceSteps)
+		all = append(all, piece{from, from + pieceSteps})
 	}
-	return starts
+	if steps > 2*edgeSteps {
+		all = append(all, piece{0, edgeSteps}, piece{steps - edgeSteps, steps})
+	}
+	return all
 }
 
 func (s *Searcher) inTake(t *indexed) []Hit {

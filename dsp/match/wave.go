@@ -14,6 +14,7 @@ const (
 	nearS     = 0.01 // and once the clocks are known
 	waveSize  = 32768
 	clear6    = 6.5  // a peak so many times the rms of a correlation is no chance
+	clearNear = 5.0  // the same, of a correlation that is short and mostly peak
 	unlike    = 0.75 // the other polarity fits so much worse
 	faint     = 1e-7 // amplitude: what stays under it is silence
 	taperPart = 0.05 // of a window, at each end

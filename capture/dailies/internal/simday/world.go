@@ -130,3 +130,18 @@ func music(x []float32, seed uint64) {
 		}
 	}
 }
+
+// Spoken is for how many seconds somebody speaks in a stretch of a world.
+func Spoken(world []float32, fromS, toS float64) (seconds float64) {
+	const hop = RateHz / 10
+	for at := int(fromS * RateHz); at+hop <= min(len(world), int(toS*RateHz)); at += hop {
+		sum := 0.0
+		for _, v := range world[at : at+hop] {
+			sum += float64(v) * float64(v)
+		}
+		if sum > 1e-4*hop {
+			seconds += 0.1
+		}
+	}
+	return seconds
+}
