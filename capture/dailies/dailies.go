@@ -16,25 +16,26 @@ package dailies
 import (
 	"time"
 
+	"rollready/capture/track"
 	"rollready/dsp/match"
 	"rollready/dsp/timecode"
 )
 
 // Recording is a clip or a take. A plain value.
 type Recording struct {
-	Path     string    `json:"path"`
-	Key      string    `json:"key"` // of this state of the file
-	RateHz   int       `json:"sample_rate_hz"`
-	Channels int       `json:"channels"`
-	Frames   int64     `json:"frames"`
-	Channel  int       `json:"channel"` // the liveliest, from 0
-	Changed  time.Time `json:"changed"`
-	Picture  Picture   `json:"picture"`
-	Scene    string    `json:"scene"`
-	Take     string    `json:"take"`
-	Started  time.Time `json:"started"` // of the first frame, zero if the file doesn't say
-	Tracks   []string  `json:"tracks"`
-	Bits     int       `json:"bits"`
+	Path     string        `json:"path"`
+	Key      string        `json:"key"` // of this state of the file
+	RateHz   int           `json:"sample_rate_hz"`
+	Channels int           `json:"channels"`
+	Frames   int64         `json:"frames"`
+	Channel  int           `json:"channel"` // the liveliest, from 0
+	Changed  time.Time     `json:"changed"`
+	Picture  Picture       `json:"picture"`
+	Scene    string        `json:"scene"`
+	Take     string        `json:"take"`
+	Started  time.Time     `json:"started"` // of the first frame, zero if the file doesn't say
+	Tracks   []track.Track `json:"tracks"`
+	Bits     int           `json:"bits"`
 }
 
 // Picture is what a clip's container says of its picture; the zero Picture is

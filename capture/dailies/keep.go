@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -70,5 +69,3 @@ func (s shelf) save(key, kind string, value any) error {
 	}
 	return nil
 }
-
-var errSilent = errors.New("nothing is to be heard in it")

@@ -123,3 +123,17 @@ func number(text string) float64 {
 	}
 	return x
 }
+
+// code is the timecode of the first picture.
+func (p Picture) code() (timecode.Code, bool) {
+	c, err := timecode.Parse(p.Timecode, p.Rate)
+	return c, err == nil && p.Timecode != ""
+}
+
+// Start is the timecode of the first picture, zero where the clip has none.
+func (p Picture) Start() timecode.Code {
+	if c, ok := p.code(); ok {
+		return c
+	}
+	return timecode.Code{Rate: p.Rate, Drop: p.Rate.MayDrop()}
+}

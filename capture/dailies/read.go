@@ -5,14 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"strconv"
 
 	"rollready/capture"
-	"rollready/capture/media"
+	"rollready/capture/recording"
 	"rollready/capture/take/bwf"
-	"rollready/capture/wavfile"
 	"rollready/dsp/match"
 )
 
@@ -36,7 +33,7 @@ func measure(ctx context.Context, s shelf, path string, progress func(frames int
 		progress(k.Recording.Frames)
 		return k, nil
 	}
-	r, err := media.Open(ctx, path)
+	r, err := recording.Open(ctx, path)
 	if err != nil {
 		return kept{}, err
 	}
@@ -45,7 +42,7 @@ func measure(ctx context.Context, s shelf, path string, progress func(frames int
 	if k.Recording.Picture, err = probe(ctx, path); err != nil {
 		return kept{}, err
 	}
-	k.Recording.describe()
+	k.Recording.describe(r)
 	if k.Print, k.Recording.Frames, err = printOf(ctx, r, progress); err != nil {
 		return kept{}, fmt.Errorf("read %s: %w", path, err)
 	}
@@ -54,18 +51,17 @@ func measure(ctx context.Context, s shelf, path string, progress func(frames int
 }
 
 // describe adds what the chunks of a Broadcast Wave say.
-func (r *Recording) describe() {
-	info, err := bwf.Read(r.Path)
-	if err != nil {
-		return
-	}
-	r.Scene, r.Take, r.Tracks, r.Started = info.Meta.Scene, info.Meta.Take, info.Meta.Tracks, info.Meta.Started
-	if info.Encoding.IsFloat() || info.Encoding.Bytes() > 3 {
+func (r *Recording) describe(from recording.Reader) {
+	r.Tracks = from.Tracks()
+	if e := from.Encoding(); e.IsFloat() || e.Bytes() > 3 {
 		r.Bits = 32
+	}
+	if info, err := bwf.Read(r.Path); err == nil {
+		r.Scene, r.Take, r.Started = info.Meta.Scene, info.Meta.Take, info.Meta.Started
 	}
 }
 
-func printOf(ctx context.Context, r media.Reader, progress func(frames int64)) (match.Print, int64, error) {
+func printOf(ctx context.Context, r recording.Reader, progress func(frames int64)) (match.Print, int64, error) {
 	format := r.Format()
 	printer := match.NewPrinter(format.RateHz, format.Channels)
 	block := make([]float32, readFrames*format.Channels)
@@ -87,88 +83,39 @@ func printOf(ctx context.Context, r media.Reader, progress func(frames int64)) (
 	}
 }
 
-// seeker is a reader that can go to any frame.
-type seeker interface {
-	media.Reader
-	SeekTo(frame int64) error
-}
-
 // stretch reads any stretch of a recording. One goroutine uses it.
 type stretch struct {
-	r      seeker
+	r      recording.Reader
+	frames int64 // of the recording
 	at     int64
 	block  []float32
-	folder string // of the copy that can be read from anywhere, if one was made
 }
 
-// open opens a recording for reading from anywhere. What only streams is
-// copied into a temporary file first.
-func open(ctx context.Context, path string) (*stretch, error) {
-	r, err := media.Open(ctx, path)
+// open opens a recording for reading from anywhere.
+func open(ctx context.Context, r Recording) (*stretch, error) {
+	reader, err := recording.Open(ctx, r.Path)
 	if err != nil {
 		return nil, err
 	}
-	if s, ok := r.(seeker); ok {
-		return &stretch{r: s}, nil
+	if f := reader.Format(); f.RateHz != r.RateHz || f.Channels != r.Channels {
+		return nil, errors.Join(fmt.Errorf("%s changed meanwhile: run it again", r.Path), reader.Close())
 	}
-	defer r.Close()
-	folder, err := os.MkdirTemp("", "rollready")
-	if err != nil {
-		return nil, err
-	}
-	s, err := copied(ctx, r, filepath.Join(folder, "sound.wav"))
-	if err != nil {
-		return nil, errors.Join(fmt.Errorf("read %s: %w", path, err), os.RemoveAll(folder))
-	}
-	return &stretch{r: s, folder: folder}, nil
-}
-
-func copied(ctx context.Context, r media.Reader, to string) (*wavfile.Reader, error) {
-	w, err := wavfile.Create(to, r.Format(), wavfile.Float32)
-	if err != nil {
-		return nil, err
-	}
-	defer w.Abort()
-	block := make([]float32, readFrames*r.Format().Channels)
-	for ctx.Err() == nil {
-		n, err := r.Read(block)
-		if err := w.Write(block[:n*r.Format().Channels]); err != nil {
-			return nil, err
-		}
-		if errors.Is(err, io.EOF) {
-			if err := w.Close(); err != nil {
-				return nil, err
-			}
-			return wavfile.Open(to)
-		}
-		if err != nil {
-			return nil, err
-		}
-	}
-	return nil, ctx.Err()
+	return &stretch{r: reader, frames: r.Frames}, nil
 }
 
 // Close closes the recording.
-func (s *stretch) Close() error {
-	err := s.r.Close()
-	if s.folder != "" {
-		err = errors.Join(err, os.RemoveAll(s.folder))
-	}
-	return err
-}
+func (s *stretch) Close() error { return s.r.Close() }
 
-func (s *stretch) format() capture.Format { return s.r.Format() }
-
-// frames fills dst with whole frames from one on, which may be negative;
-// silence outside the recording and for what is no number.
-func (s *stretch) frames(dst []float32, from int64) error {
-	channels := s.format().Channels
+// read fills dst with whole frames from one on, which may be negative; silence
+// outside the recording and for what is no number.
+func (s *stretch) read(dst []float32, from int64) error {
+	channels := s.r.Format().Channels
 	clear(dst)
 	if from < 0 {
 		before := min(-from, int64(len(dst)/channels))
 		dst, from = dst[before*int64(channels):], from+before
 	}
-	if len(dst) == 0 || from >= s.r.Frames() {
+	if len(dst) == 0 || from >= s.frames {
 		return nil
 	}
 	if from != s.at {
@@ -188,13 +135,13 @@ func (s *stretch) frames(dst []float32, from int64) error {
 
 // channel gives the samples of one channel.
 func (s *stretch) channel(c int) match.Frames {
-	channels := s.format().Channels
+	channels := s.r.Format().Channels
 	return func(dst []float32, from int64) error {
 		if n := len(dst) * channels; cap(s.block) < n {
 			s.block = make([]float32, n)
 		}
 		block := s.block[:len(dst)*channels]
-		if err := s.frames(block, from); err != nil {
+		if err := s.read(block, from); err != nil {
 			return err
 		}
 		for i := range dst {
@@ -206,7 +153,7 @@ func (s *stretch) channel(c int) match.Frames {
 
 // waves gives the waves of the liveliest channel.
 func (s *stretch) waves(r Recording) *match.Waves {
-	return match.NewWaves(r.RateHz, s.channel(min(r.Channel, s.format().Channels-1)))
+	return match.NewWaves(r.RateHz, s.channel(min(r.Channel, s.r.Format().Channels-1)))
 }
 
 // number of a take for a file name.

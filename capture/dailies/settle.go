@@ -105,7 +105,7 @@ func (t *trial) try(ctx context.Context, c *candidate, take Recording) error {
 		return err
 	}
 	if t.sound == nil {
-		sound, err := open(ctx, t.clip.Path)
+		sound, err := open(ctx, t.clip)
 		if err != nil {
 			return err
 		}
@@ -116,7 +116,7 @@ func (t *trial) try(ctx context.Context, c *candidate, take Recording) error {
 	if err != nil {
 		return err
 	}
-	sound, err := open(ctx, take.Path)
+	sound, err := open(ctx, take)
 	if err != nil {
 		return err
 	}
