@@ -177,7 +177,7 @@ func (s *Shelf[T]) Rename(from, to string) error {
 		return err
 	}
 	if from != to && strings.EqualFold(from, to) && whole.Same(old, path) {
-		return os.Rename(old, path) // a file system that ignores case
+		return whole.Replace(old, path) // a file system that ignores case
 	}
 	return s.move(from, old, to, path)
 }
@@ -190,7 +190,7 @@ func (s *Shelf[T]) move(from, old, to, path string) error {
 	if err := whole.Move(old, path); err != nil {
 		return s.taken(to, err)
 	}
-	return whole.SyncFolder(filepath.Dir(path))
+	return nil
 }
 
 // Delete takes one off the shelf and keeps it for Undelete. Of each name the
@@ -201,10 +201,10 @@ func (s *Shelf[T]) Delete(name string) error {
 		return err
 	}
 	bin := filepath.Join(s.dir, binDir)
-	if err := os.MkdirAll(bin, 0o755); err != nil {
+	if err := whole.Folder(bin); err != nil {
 		return err
 	}
-	err = os.Rename(path, filepath.Join(bin, name+ext))
+	err = whole.Replace(path, filepath.Join(bin, name+ext))
 	if errors.Is(err, fs.ErrNotExist) {
 		return s.fail(name, ErrNotFound)
 	}

@@ -50,7 +50,7 @@ func furnish[T any](s *Shelf[T], things []T) error {
 	if _, err := os.Stat(s.dir); err == nil {
 		return nil
 	}
-	if err := os.MkdirAll(s.dir, 0o755); err != nil {
+	if err := whole.Folder(s.dir); err != nil {
 		return err
 	}
 	for _, thing := range things {

@@ -235,7 +235,7 @@ func Need(t testing.TB, programs ...string) {
 
 // packages are Debian's, by the programs that tests need of them.
 var packages = map[string]string{"pulseaudio": "pulseaudio", "pactl": "pulseaudio-utils", "pacat": "pulseaudio-utils",
-	"ffmpeg": "ffmpeg", "ffprobe": "ffmpeg", "soxi": "sox", "espeak-ng": "espeak-ng", "sox": "sox", "tmux": "tmux", "script": "bsdutils"}
+	"ffmpeg": "ffmpeg", "ffprobe": "ffmpeg", "soxi": "sox", "espeak-ng": "espeak-ng", "sox": "sox", "tmux": "tmux", "script": "bsdutils", "strace": "strace"}
 
 // socketDir is a directory with a path short enough for a socket's name.
 func socketDir(t testing.TB) string {

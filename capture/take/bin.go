@@ -26,7 +26,7 @@ func Delete(wav string) (Deleted, error) {
 		return Deleted{}, fmt.Errorf("delete %s: %w", wav, bwf.ErrBusy)
 	}
 	bin := filepath.Join(filepath.Dir(wav), binFolder)
-	if err := os.MkdirAll(bin, 0o755); err != nil {
+	if err := whole.Folder(bin); err != nil {
 		return Deleted{}, fmt.Errorf("delete %s: %w", wav, err)
 	}
 	ext := filepath.Ext(wav)

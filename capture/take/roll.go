@@ -14,6 +14,7 @@ import (
 	"rollready/capture/take/bwf"
 	"rollready/dsp/db"
 	"rollready/dsp/verdict"
+	"rollready/presets/whole"
 )
 
 const (
@@ -80,7 +81,7 @@ func (r *Recorder) Roll(w What) (Take, error) {
 	if err := CheckScene(w.Scene); err != nil {
 		return Take{}, err
 	}
-	if err := os.MkdirAll(r.config.Dir, 0o755); err != nil {
+	if err := whole.Folder(r.config.Dir); err != nil {
 		return Take{}, fmt.Errorf("folder of the takes: %w; choose another", err)
 	}
 	now := r.config.Now()

@@ -138,7 +138,7 @@ func (w *Writer) finish() error {
 	if w.final == "" {
 		return nil
 	}
-	return os.Rename(w.file.Name(), w.final)
+	return whole.Replace(w.file.Name(), w.final)
 }
 
 // Abort gives up: the file being written is removed. It may follow Close,

@@ -88,7 +88,47 @@ func Move(from, to string) error {
 		return err
 	}
 	if Same(from, to) {
-		return os.Remove(from)
+		if err := os.Remove(from); err != nil {
+			return err
+		}
+	}
+	return syncBoth(from, to)
+}
+
+// Replace moves a file to a name, of which it takes the place.
+func Replace(from, to string) error {
+	if err := os.Rename(from, to); err != nil {
+		return err
+	}
+	return syncBoth(from, to)
+}
+
+// syncBoth makes the new name last before the old one's end does.
+func syncBoth(from, to string) error {
+	err := SyncFolder(filepath.Dir(to))
+	if err != nil || filepath.Dir(from) == filepath.Dir(to) {
+		return err
+	}
+	return SyncFolder(filepath.Dir(from))
+}
+
+// Folder makes a folder, and those above it where they are missing, so that a
+// power cut does not take them away with all that was written into them.
+func Folder(dir string) error {
+	var above []string
+	for at := filepath.Clean(dir); at != filepath.Dir(at); at = filepath.Dir(at) {
+		if _, err := os.Lstat(at); err == nil {
+			break
+		}
+		above = append(above, filepath.Dir(at))
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return err
+	}
+	for _, d := range above {
+		if err := SyncFolder(d); err != nil && !errors.Is(err, fs.ErrPermission) {
+			return err
+		}
 	}
 	return nil
 }

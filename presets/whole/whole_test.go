@@ -42,3 +42,25 @@ func TestMoveNeverTakesANameAway(t *testing.T) {
 	require.NoFileExists(t, a)
 	require.Equal(t, "a", content(t, b))
 }
+
+func TestFolderMakesWhatIsMissingAbove(t *testing.T) {
+	dir := t.TempDir()
+	deep := filepath.Join(dir, "a", "b", "c")
+	require.NoError(t, Folder(deep))
+	require.NoError(t, Folder(deep))
+	require.DirExists(t, deep)
+	file := filepath.Join(dir, "file")
+	require.NoError(t, Write(file, nil, 0o600))
+	require.Error(t, Folder(file))
+	require.Error(t, Folder(filepath.Join(file, "below")))
+}
+
+func TestReplaceTakesANameOver(t *testing.T) {
+	dir := t.TempDir()
+	a, b := filepath.Join(dir, "a"), filepath.Join(dir, "b")
+	require.NoError(t, Write(a, []byte("a"), 0o600))
+	require.NoError(t, Write(b, []byte("b"), 0o600))
+	require.NoError(t, Replace(a, b))
+	require.NoFileExists(t, a)
+	require.Equal(t, "a", content(t, b))
+}

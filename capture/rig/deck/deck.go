@@ -19,6 +19,7 @@ import (
 	"rollready/capture/wavfile"
 	"rollready/dsp/camera"
 	"rollready/presets"
+	"rollready/presets/whole"
 )
 
 // Session is the running session as the deck needs it.
@@ -188,7 +189,7 @@ func (d *Deck) Set(set presets.Recording) error {
 
 // writable tells early that no take could be kept in a folder.
 func writable(dir string) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := whole.Folder(dir); err != nil {
 		return fmt.Errorf("folder of the takes: %w; choose another", err)
 	}
 	f, err := os.CreateTemp(dir, ".rollready-*")
