@@ -4,17 +4,19 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"rollready/capture/device"
+	"rollready/capture/power"
 	"rollready/capture/rescue"
 	"rollready/capture/rig"
+	"rollready/capture/rig/deck"
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
-	"rollready/capture/wavfile"
-	"rollready/dsp/plain"
+	"rollready/presets"
 )
 
 // takeRecordFlags are those of take record.
@@ -33,7 +35,8 @@ func newTakeRecord(a *app) *cobra.Command {
 	cmd := &cobra.Command{Use: "record", Short: "Record one take",
 		Long: `Records one take as a Broadcast WAV: the processed tracks first, then the raw
 input, then the safety track if asked for. It ends after --seconds, at the end
-of a file, or with ctrl-c. Existing files are never overwritten.`,
+of a file, or with ctrl-c. Where the input comes to deliver another format, the
+take ends and the next goes on. Existing files are never overwritten.`,
 		Example: `  rollready take record --takes harbour --scene 12A
   rollready take record --takes harbour --scene 12A --room-tone
   rollready take record --input lavalier --high-pass 80/24 --seconds 60 --safety`,
@@ -54,35 +57,31 @@ of a file, or with ctrl-c. Existing files are never overwritten.`,
 	flags.BoolVar(&f.noInput, "no-input", false, "leave out the raw input tracks")
 	flags.BoolVar(&f.safety, "safety", false, "add the processed sound 10 dB lower")
 	flags.BoolVar(&f.roomTone, "room-tone", false, "record 30 s of the quiet of the place, named so")
-	flags.BoolVar(&f.json, "json", false, "print the take as one JSON object")
+	flags.BoolVar(&f.json, "json", false, "print the take as one JSON object; were there several, each on a line")
 	return cmd
 }
 
-// config is what the flags ask of the recorder.
-func (f *takeRecordFlags) config() (c take.Config, err error) {
-	encodings := map[string]wavfile.Encoding{"16": wavfile.PCM16, "24": wavfile.PCM24, "float": wavfile.Float32}
-	encoding, ok := encodings[f.encoding]
+// recording is what the flags ask of the recorder.
+func (f *takeRecordFlags) recording() (set presets.Recording, err error) {
+	set = presets.DefaultSettings().Recording
 	switch {
-	case !ok:
-		return c, fmt.Errorf("--encoding %q: choose 16, 24 or float", f.encoding)
+	case !slices.Contains([]string{"16", "24", "float"}, f.encoding):
+		return set, fmt.Errorf("--encoding %q: choose 16, 24 or float", f.encoding)
 	case !(f.seconds >= 0):
-		return c, fmt.Errorf("--seconds %g: choose 0 or more", f.seconds)
+		return set, fmt.Errorf("--seconds %g: choose 0 or more", f.seconds)
 	case !(f.before >= 0 && f.before <= 60):
-		return c, fmt.Errorf("--before %g: choose 0 to 60 seconds", f.before)
+		return set, fmt.Errorf("--before %g: choose 0 to 60 seconds", f.before)
 	case f.take < 0 || f.take > 99999:
-		return c, fmt.Errorf("--take %d: choose 1 to 99999, or 0 for the next", f.take)
+		return set, fmt.Errorf("--take %d: choose 1 to 99999, or 0 for the next", f.take)
 	}
 	if err := take.CheckScene(f.scene); err != nil {
-		return c, err
+		return set, err
 	}
 	if err := take.CheckPattern(f.pattern); err != nil {
-		return c, fmt.Errorf("--pattern %q: %w", f.pattern, err)
+		return set, fmt.Errorf("--pattern %q: %w", f.pattern, err)
 	}
-	before := time.Duration(f.before * float64(time.Second))
-	if before == 0 {
-		before = -1
-	}
-	return take.Config{Pattern: f.pattern, Encoding: encoding, NoInput: f.noInput, Safety: f.safety, PreRoll: before}, nil
+	set.Names, set.Encoding, set.NoInput, set.Safety, set.PreRecordS = f.pattern, f.encoding, f.noInput, f.safety, f.before
+	return set, nil
 }
 
 func (f *takeRecordFlags) what() take.What {
@@ -98,13 +97,13 @@ func (f *takeRecordFlags) what() take.What {
 }
 
 func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
-	c, err := f.config()
+	set, err := f.recording()
 	if err != nil {
 		return err
 	}
 	store := a.store()
 	kept := a.settings(store)
-	c.Dir = f.folder(a)
+	set.Dir = f.folder(a)
 	o := session.Options{View: kept.View}
 	if o.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
 		return err
@@ -120,45 +119,45 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	// No fallback: a take of the demo scene in place of the microphone's would
 	// be found out too late.
 	in.Fallback = false
-	o.View.Camera, c.Camera = camera.Scale, camera.Scale
-	t, err := f.record(ctx, a, in, o, c)
+	o.View.Camera = camera.Scale
+	found, err := f.record(ctx, a, in, o, set)
 	if err != nil {
 		return err
 	}
-	if f.json {
-		return printJSON(a.stdout, newTakeJSON(t))
+	if !f.json {
+		return a.printTakes(found)
 	}
-	return a.printTakes([]take.Found{{Take: t}})
+	for _, t := range found {
+		err = errors.Join(err, printJSON(a.stdout, newTakeJSON(t.Take)))
+	}
+	return err
 }
 
-// record opens the input, rolls, and waits for the end.
-func (f *takeRecordFlags) record(ctx context.Context, a *app, in rig.Input, o session.Options, c take.Config) (take.Take, error) {
+// record opens the input, rolls, and waits for the end. Where the input comes
+// to deliver another format, there are several takes.
+func (f *takeRecordFlags) record(ctx context.Context, a *app, in rig.Input, o session.Options, set presets.Recording) ([]take.Found, error) {
 	var last rescue.Rescue
 	defer last.Recover()
-	o.Go, c.Go = last.Go, last.Go
+	o.Go = last.Go
 	system := device.NewSystem(last.Go)
 	defer system.Close()
 	s, err := in.OpenSession(system, o, a.warn)
 	if err != nil {
-		return take.Take{}, err
+		return nil, err
 	}
 	defer s.Close()
-	c.Format = s.Format()
-	r, err := take.New(c)
+	d, err := deck.Open(s, set, o.View.Camera, power.Read)
 	if err != nil {
-		return take.Take{}, err
+		return nil, err
 	}
-	last.Add(r.Close)
-	s.SetSink(r, c.Format)
-	w := rolling{app: a, session: s, recorder: r, terminal: isTerminal(a.stderr)}
-	if err := w.listen(ctx, c.PreRoll); err != nil {
-		return take.Take{}, errors.Join(err, r.Close())
+	last.Add(d.Close)
+	w := rolling{app: a, session: s, deck: d, terminal: isTerminal(a.stderr)}
+	if err := w.listen(ctx, time.Duration(f.before*float64(time.Second))); err != nil {
+		return nil, errors.Join(err, d.Close())
 	}
-	t, err := r.Roll(f.what())
-	if err != nil {
-		return t, errors.Join(err, r.Close())
+	if _, err := d.Roll(f.what()); err != nil {
+		return nil, errors.Join(err, d.Close())
 	}
-	fmt.Fprintf(a.stderr, "rollready: REC %s in %s; %s\n", plain.Text(t.Title()), plain.Text(t.Path), diskWords(r.Status()))
 	w.until(ctx)
 	return w.finish()
 }

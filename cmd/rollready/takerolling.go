@@ -6,13 +6,15 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"time"
 
 	"github.com/mattn/go-isatty"
 
-	"rollready/capture/power"
+	"rollready/capture/rig/deck"
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
+	"rollready/dsp/plain"
 	"rollready/dsp/verdict"
 )
 
@@ -20,10 +22,9 @@ import (
 type rolling struct {
 	app      *app
 	session  *session.Session
-	recorder *take.Recorder
-	dropouts int64
+	deck     *deck.Deck
+	paths    []string // of the takes so far
 	told     map[verdict.Code]bool
-	looked   time.Time // at the battery
 	terminal bool
 	line     string // kept on the terminal, "" if none
 }
@@ -42,7 +43,7 @@ func (w *rolling) listen(ctx context.Context, before time.Duration) error {
 			return errors.New("interrupted before the take began; nothing was recorded")
 		case <-tick.C:
 		}
-		rs, ss := w.recorder.Status(), w.session.Status()
+		rs, ss := w.deck.Status(), w.session.Status()
 		if rs.Fed > 0 && (rs.Kept+pollEvery >= before || ss.Ended) {
 			return nil
 		}
@@ -62,9 +63,7 @@ func (w *rolling) until(ctx context.Context) {
 			return
 		case <-tick.C:
 		}
-		ss := w.session.Status()
-		w.passOn(ss)
-		rs := w.recorder.Status()
+		rs, ss := w.deck.Status(), w.session.Status()
 		w.tell(rs)
 		if !rs.Rolling || ss.Ended {
 			return
@@ -72,22 +71,10 @@ func (w *rolling) until(ctx context.Context) {
 	}
 }
 
-// passOn gives the recorder what it can't know by itself.
-func (w *rolling) passOn(s session.Status) {
-	if s.Dropouts > w.dropouts {
-		w.recorder.Dropped(s.Dropouts - w.dropouts)
-		w.dropouts = s.Dropouts
-	}
-	if time.Since(w.looked) > 10*time.Second {
-		w.looked = time.Now()
-		b := power.Read()
-		w.recorder.Battery(b.Percent, b.State != power.Draining)
-	}
-}
-
 // tell prints an alarm once, when it comes up, and on a terminal keeps a line
 // that says that it rolls.
 func (w *rolling) tell(s take.Status) {
+	w.announce(s)
 	line := fmt.Sprintf("REC %d:%02d, %s", int(s.Elapsed.Minutes()), int(s.Elapsed.Seconds())%60, diskWords(s))
 	if w.terminal && line != w.line {
 		fmt.Fprintf(w.app.stderr, "\r%s\x1b[K", line)
@@ -103,6 +90,15 @@ func (w *rolling) tell(s take.Status) {
 	w.told = now
 }
 
+// announce names a take that began.
+func (w *rolling) announce(s take.Status) {
+	if s.Take.Path == "" || slices.Contains(w.paths, s.Take.Path) {
+		return
+	}
+	w.paths = append(w.paths, s.Take.Path)
+	w.say("rollready: REC %s in %s; %s\n", plain.Text(s.Take.Title()), plain.Text(s.Take.Path), diskWords(s))
+}
+
 // say prints a line of its own, above the one that is kept.
 func (w *rolling) say(format string, args ...any) {
 	if w.line != "" {
@@ -112,14 +108,24 @@ func (w *rolling) say(format string, args ...any) {
 	fmt.Fprintf(w.app.stderr, format, args...)
 }
 
-// finish ends the take, if it has not ended by itself, and gives it.
-func (w *rolling) finish() (take.Take, error) {
+// finish ends the take, if it has not ended by itself, and gives all there were.
+func (w *rolling) finish() (found []take.Found, err error) {
 	w.say("")
-	t, err := w.recorder.Stop()
-	if errors.Is(err, take.ErrNotRolling) { // it ended by itself, as asked
-		err = nil
+	last, err := w.deck.Stop()
+	if errors.Is(err, take.ErrNotRolling) { // it ended by itself, as asked or because it could not go on
+		err = w.deck.Status().Problem
 	}
-	return t, errors.Join(err, w.recorder.Close())
+	w.announce(w.deck.Status())
+	for _, path := range w.paths {
+		t := last
+		if path != last.Path {
+			var errLoad error
+			t, errLoad = take.Load(path)
+			err = errors.Join(err, errLoad)
+		}
+		found = append(found, take.Found{Take: t})
+	}
+	return found, errors.Join(err, w.deck.Close())
 }
 
 func isTerminal(w io.Writer) bool {

@@ -47,12 +47,14 @@ type Deck struct {
 	scale    atomic.Pointer[camera.Scale]
 	used     atomic.Pointer[take.Config] // by the recorder
 	problem  atomic.Pointer[error]       // why a take could not go on
+	goingOn  atomic.Bool                 // from one take to the next
 
 	mu       sync.Mutex // the fields below
 	set      presets.Recording
 	format   capture.Format // of the recorder
 	source   string         // name of the input that the pre-record holds
 	dropouts int64          // told to the recorder
+	what     take.What      // that rolls
 	closed   bool
 
 	stop chan struct{}
@@ -94,13 +96,17 @@ func (d *Deck) look() {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	s := d.session.Status()
+	d.tellDropouts(s)
+	if err := d.fit(s); err != nil {
+		d.problem.Store(&err)
+	}
+}
+
+func (d *Deck) tellDropouts(s session.Status) {
 	if lost := s.Dropouts - d.dropouts; lost > 0 {
 		d.recorder.Load().Dropped(lost)
 	}
 	d.dropouts = s.Dropouts
-	if err := d.fit(s); err != nil {
-		d.problem.Store(&err)
-	}
 }
 
 // fit makes another recorder where the present one can't take the sound that
@@ -121,14 +127,24 @@ func (d *Deck) fit(s session.Status) error {
 }
 
 // goOn ends a take whose input came to deliver another format and begins the
-// next of the scene.
+// next of the scene, for what is left of its time.
 func (d *Deck) goOn(f capture.Format) error {
+	d.goingOn.Store(true)
+	defer d.goingOn.Store(false)
 	was, errStop := d.recorder.Load().Stop()
 	if err := d.renew(f); err != nil {
 		return errors.Join(errStop, err)
 	}
 	note := fmt.Sprintf("goes on from %s: the input came to deliver %d Hz, %d channels", was.Title(), f.RateHz, f.Channels)
-	_, err := d.recorder.Load().Roll(take.What{Scene: was.Scene, Note: note})
+	w := take.What{Scene: was.Scene, RoomTone: was.RoomTone, Note: note}
+	if d.what.Seconds > 0 {
+		recorded := was.Duration() - time.Duration(was.LeadFrames)*time.Second/time.Duration(was.RateHz)
+		if w.Seconds = d.what.Seconds - recorded.Seconds(); w.Seconds <= 0 {
+			return errStop
+		}
+	}
+	d.what = w
+	_, err := d.recorder.Load().Roll(w)
 	return errors.Join(errStop, err)
 }
 
@@ -210,6 +226,7 @@ func (d *Deck) Roll(w take.What) (take.Take, error) {
 		return take.Take{}, err
 	}
 	d.problem.Store(nil)
+	d.what = w
 	return d.recorder.Load().Roll(w)
 }
 
@@ -217,6 +234,7 @@ func (d *Deck) Roll(w take.What) (take.Take, error) {
 func (d *Deck) Stop() (take.Take, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	d.tellDropouts(d.session.Status())
 	return d.recorder.Load().Stop()
 }
 
@@ -244,9 +262,16 @@ func (d *Deck) Close() error {
 	return d.recorder.Load().Close()
 }
 
-// Status gives the newest state.
+// Status gives the newest state. Between a take and the one that goes on from
+// it, it rolls.
 func (d *Deck) Status() take.Status {
-	s := d.recorder.Load().Status()
+	going, r := d.goingOn.Load(), d.recorder.Load()
+	s := r.Status()
+	going = going || d.goingOn.Load()
+	if r != d.recorder.Load() { // another came meanwhile
+		return d.Status()
+	}
+	s.Rolling = s.Rolling || going
 	if err := d.problem.Load(); err != nil && s.Problem == nil {
 		s.Problem = *err
 	}
