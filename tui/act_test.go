@@ -2,10 +2,17 @@ package tui
 
 import (
 	"errors"
+	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+
+	"rollready/tui/desk"
+	"rollready/tui/format"
+	"rollready/tui/widget"
 
 	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
@@ -31,13 +38,19 @@ func find(t *testing.T, r *root, text string) (x, y int) {
 
 // tab is the key that opens a screen.
 func tab(r *root, name string) string {
-	return figureInt(slices.IndexFunc(r.all, func(s Screen) bool { return s.Name() == name }) + 1)
+	return format.FigureInt(slices.IndexFunc(r.all, func(s desk.Screen) bool { return s.Name() == name }) + 1)
 }
 
 // choose puts the choice of Setup, which is open, on a row.
 func choose(r *root, row string) {
-	s := r.all[r.open].(*setup)
-	s.list.at = slices.IndexFunc(s.rows, func(x setting) bool { return x.name == row })
+	press(r, "home")
+	for range 40 {
+		if strings.Contains(look(r), fmt.Sprintf("▸ %-16s ", row)) {
+			return
+		}
+		press(r, "down")
+	}
+	panic("no such row: " + row)
 }
 
 func shows(t *testing.T, r *root, text string) {
@@ -50,7 +63,7 @@ func shows(t *testing.T, r *root, text string) {
 func mouse(r *root, m tea.MouseMsg) {
 	_, cmd := r.Update(m)
 	settle(r, cmd)
-	r.Update(tickMsg{})
+	r.Update(desk.TickMsg{})
 }
 
 func grab(r *root, x, y int) { mouse(r, tea.MouseClickMsg{X: x, Y: y, Button: tea.MouseLeft}) }
@@ -61,7 +74,7 @@ func drop(r *root, x, y int) { mouse(r, tea.MouseReleaseMsg{X: x, Y: y}) }
 func roll(r *root, b tea.MouseButton, x, y int) { mouse(r, tea.MouseWheelMsg{X: x, Y: y, Button: b}) }
 
 func chainOf(r *root) chain.Settings {
-	e := r.desk.opt.parts.Engine.(*fakeEngine)
+	e := r.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	return e.chain
@@ -84,7 +97,7 @@ func TestGainByKeyAndTyping(t *testing.T) {
 	require.Equal(t, 2.0, chainOf(r).GainDB)
 	shows(t, r, "choose -60 to 40 dB")
 	press(r, "esc")
-	require.Nil(t, r.desk.prompt)
+	require.Nil(t, r.desk.Prompt)
 }
 
 // TestKeysThatArriveTogether: one read of the terminal may carry several.
@@ -96,7 +109,7 @@ func TestKeysThatArriveTogether(t *testing.T) {
 	_, cmd := r.Update(tea.KeyPressMsg{Code: 'g', Mod: tea.ModAlt})
 	settle(r, cmd)
 	press(r, "up")
-	require.Nil(t, r.desk.prompt, "the escape closed the field")
+	require.Nil(t, r.desk.Prompt, "the escape closed the field")
 	require.Equal(t, 3.5, chainOf(r).GainDB, "the g chose the gain")
 }
 
@@ -117,10 +130,10 @@ func TestStartSaysThatThePresetWasChanged(t *testing.T) {
 func TestWordsThatNameKeys(t *testing.T) {
 	for _, text := range []string{"end", "up", "wind at the end", "esc", "left or right", "enter", "tab"} {
 		r := still(t, nil, 80, 24)
-		r.desk.prompt = newPrompt("Note:", "", func(string) (tea.Cmd, error) { return nil, nil })
+		r.desk.Prompt = widget.NewPrompt("Note:", "", func(string) (tea.Cmd, error) { return nil, nil })
 		r.Update(tea.PasteMsg{Content: text})
-		require.NotNil(t, r.desk.prompt, text)
-		require.Equal(t, text, r.desk.prompt.field.Value())
+		require.NotNil(t, r.desk.Prompt, text)
+		require.Equal(t, text, r.desk.Prompt.Field.Value())
 	}
 }
 
@@ -252,7 +265,7 @@ func TestHoldKeys(t *testing.T) {
 	require.Zero(t, r.desk.Settings.View.HoldSeconds)
 	press(r, "o", "r")
 	require.Equal(t, 2.0, r.desk.Settings.View.HoldSeconds)
-	require.Equal(t, 1, r.desk.opt.parts.Engine.(*fakeEngine).resets)
+	require.Equal(t, 1, r.opt.parts.Engine.(*fakeEngine).resets)
 }
 
 func TestThemesAndNoColour(t *testing.T) {
@@ -270,7 +283,7 @@ func TestTargetWindowIsSavedWithTheCamera(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	press(r, "w", "ctrl+u", "-20 -10", "enter")
 	require.Equal(t, -20.0, r.desk.Settings.View.Camera.TargetLowDBFS)
-	c, err := r.desk.opt.parts.Store.Cameras.Load("small camera")
+	c, err := r.opt.parts.Store.Cameras.Load("small camera")
 	require.NoError(t, err)
 	require.Equal(t, -10.0, c.Scale.TargetHighDBFS)
 	press(r, "w", "ctrl+u", "-10 -20", "enter")
@@ -279,7 +292,7 @@ func TestTargetWindowIsSavedWithTheCamera(t *testing.T) {
 
 func TestPresetsOnDisk(t *testing.T) {
 	r := still(t, nil, 80, 24)
-	shelf := r.desk.opt.parts.Store.Presets
+	shelf := r.opt.parts.Store.Presets
 	press(r, "2", "s", "ctrl+u", "my voice", "enter")
 	p, err := shelf.Load("my voice")
 	require.NoError(t, err)
@@ -303,19 +316,19 @@ func TestPresetsOnDisk(t *testing.T) {
 	shows(t, r, "flat exists")
 	press(r, "esc")
 	press(r, "c", "ctrl+u", "../out", "enter")
-	require.NotNil(t, r.desk.message.text)
-	require.True(t, r.desk.message.bad)
+	require.NotNil(t, r.desk.Message.Text)
+	require.True(t, r.desk.Message.Bad)
 }
 
 func TestSaveOverCanBeUndone(t *testing.T) {
 	r := still(t, nil, 80, 24)
-	old, err := r.desk.opt.parts.Store.Presets.Load("indoor voice")
+	old, err := r.opt.parts.Store.Presets.Load("indoor voice")
 	require.NoError(t, err)
 	press(r, "2", "s", "enter")
-	p, _ := r.desk.opt.parts.Store.Presets.Load("indoor voice")
+	p, _ := r.opt.parts.Store.Presets.Load("indoor voice")
 	require.Equal(t, 3.0, p.Chain.GainDB)
 	press(r, "u")
-	p, _ = r.desk.opt.parts.Store.Presets.Load("indoor voice")
+	p, _ = r.opt.parts.Store.Presets.Load("indoor voice")
 	require.Equal(t, old, p)
 }
 
@@ -331,7 +344,7 @@ func TestTakePreset(t *testing.T) {
 func TestSetup(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	switched := ""
-	r.desk.opt.parts.Switch = func(input, channels string) error {
+	r.opt.parts.Switch = func(input, channels string) error {
 		switched = input + "/" + channels
 		if input == "built-in" {
 			return errors.New("busy")
@@ -363,7 +376,7 @@ func TestReminder(t *testing.T) {
 	r := still(t, screenCases()["reminder"].set, 80, 24)
 	shows(t, r, "manual, 3 of 30")
 	press(r, "n", "check batteries", "enter")
-	c, err := r.desk.opt.parts.Store.Cameras.Load("small camera")
+	c, err := r.opt.parts.Store.Cameras.Load("small camera")
 	require.NoError(t, err)
 	require.Contains(t, c.Reminders, "check batteries")
 	press(r, "end", "d")
@@ -374,7 +387,7 @@ func TestReminder(t *testing.T) {
 	shows(t, r, "[✓]  Mic level")
 	press(r, "x", "enter")
 	require.Equal(t, monitorName, r.all[r.open].Name())
-	c, _ = r.desk.opt.parts.Store.Cameras.Load("small camera")
+	c, _ = r.opt.parts.Store.Cameras.Load("small camera")
 	require.True(t, c.SkipCard)
 }
 
@@ -382,7 +395,9 @@ func TestReminder(t *testing.T) {
 func TestStartsWhereItEnded(t *testing.T) {
 	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen = setupName }, 80, 24)
 	require.Equal(t, setupName, r.all[r.open].Name())
-	r = still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Screen, o.parts.Camera.SkipCard = setupName, false }, 80, 24)
+	r = still(t, func(_ *fakeEngine, o *Options) {
+		o.parts.Settings.Screen, o.parts.Camera.SkipCard = setupName, false
+	}, 80, 24)
 	require.Equal(t, reminderName, r.all[r.open].Name())
 }
 
@@ -391,8 +406,8 @@ func TestStartsWhereItEnded(t *testing.T) {
 func TestEveryChangeIsKept(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	press(r, "up", "i", "t", tab(r, setupName))
-	require.NoError(t, r.desk.opt.parts.Keeper.Close())
-	s, err := r.desk.opt.parts.Store.Settings()
+	require.NoError(t, r.opt.parts.Keeper.Close())
+	s, err := r.opt.parts.Store.Settings()
 	require.NoError(t, err)
 	require.Equal(t, 3.5, s.Chain.GainDB)
 	require.Equal(t, dsp.TapInput, s.View.BandTap)
@@ -401,7 +416,7 @@ func TestEveryChangeIsKept(t *testing.T) {
 }
 
 type brokenScreen struct {
-	Screen
+	desk.Screen
 	where string
 }
 
@@ -417,7 +432,7 @@ func (b *brokenScreen) Update(msg tea.Msg) tea.Cmd {
 	}
 }
 
-func (b *brokenScreen) Draw(f *Frame, area canvas.Rect) {
+func (b *brokenScreen) Draw(f *widget.Frame, area canvas.Rect) {
 	if b.where == "draw" {
 		panic("in draw")
 	}
@@ -441,7 +456,9 @@ func TestPanicEndsInOrder(t *testing.T) {
 
 func TestUnreadablePresetIsSaid(t *testing.T) {
 	r := still(t, nil, 80, 24)
-	r.Update(presetsMsg{items: []presetItem{{presets.Preset{Name: "odd"}, errors.New("odd was set aside")}}})
-	press(r, "2")
-	require.NotEmpty(t, look(r))
+	broken := filepath.Join(r.opt.parts.Store.Dir(), "presets", "odd.toml")
+	require.NoError(t, os.WriteFile(broken, []byte("gain = {"), 0o644))
+	press(r, tab(r, presetsName))
+	shows(t, r, "odd")
+	require.True(t, r.desk.Message.Bad)
 }

@@ -1,9 +1,11 @@
 package tui
 
 import (
-	"rollready/capture/rig"
 	"testing"
 	"time"
+
+	"rollready/capture/rig"
+	"rollready/tui/format"
 
 	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
@@ -121,8 +123,8 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	press(r, "enter")
 	press(r, "a", "1")
 	shows(t, r, "READY  just now")
-	now := r.desk.opt.parts.Now()
-	r.desk.opt.parts.Now = func() time.Time { return now.Add(4 * time.Minute) }
+	now := r.opt.parts.Now()
+	r.opt.parts.Now = func() time.Time { return now.Add(4 * time.Minute) }
 	frame(r)
 	shows(t, r, "READY  4 min ago")
 	shows(t, r, "··room")
@@ -131,7 +133,7 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	press(r, tab(r, checkName))
 	shows(t, r, "C A U T I O N")
 	shows(t, r, "4 min ago")
-	e := r.desk.opt.parts.Engine.(*fakeEngine)
+	e := r.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	e.status.Source = "Other microphone"
 	e.mu.Unlock()
@@ -157,12 +159,12 @@ func TestRoomToneFollowsTheChain(t *testing.T) {
 	press(r, "i")
 	require.Equal(t, dsp.TapInput, r.desk.Settings.View.BandTap)
 	require.Equal(t, q[band], r.desk.RoomTone(band))
-	shows(t, r, "room "+figure(q[band]))
+	shows(t, r, "room "+format.Figure(q[band]))
 }
 
 func TestCheckNeedsAnInput(t *testing.T) {
 	r, _ := onCheck(t, 80, 24)
-	e := r.desk.opt.parts.Engine.(*fakeEngine)
+	e := r.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	e.status.Lost = true
 	e.mu.Unlock()
@@ -177,7 +179,7 @@ func TestCheckTellsThatTheInputIsLost(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
 	press(r, "enter")
 	c.stand(preroll.Progress{Step: preroll.Speak, Share: 0.4, Left: 6}, "")
-	e := r.desk.opt.parts.Engine.(*fakeEngine)
+	e := r.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	e.status.Lost = true
 	e.mu.Unlock()

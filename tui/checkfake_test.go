@@ -2,8 +2,9 @@ package tui
 
 import (
 	"math"
-	"rollready/capture/rig"
 	"sync"
+
+	"rollready/capture/rig"
 
 	"rollready/capture/rig/guided"
 	"rollready/dsp/camera"

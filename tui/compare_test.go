@@ -2,10 +2,11 @@ package tui
 
 import (
 	"errors"
-	"math/rand/v2"
-	"rollready/capture/rig"
 	"strings"
 	"testing"
+
+	"rollready/capture/rig"
+	"rollready/tui/desk"
 
 	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
@@ -15,12 +16,10 @@ import (
 	"rollready/dsp/compare"
 	"rollready/dsp/filter"
 	"rollready/presets"
-	"rollready/tui/canvas"
-	"rollready/tui/theme"
 )
 
 // comparing is the program on the comparison, with headphones.
-func comparing(t *testing.T) (*root, *fakeSound, *comparison) {
+func comparing(t *testing.T) (*root, *fakeSound) {
 	t.Helper()
 	var sound *fakeSound
 	r := still(t, func(e *fakeEngine, o *Options) {
@@ -29,11 +28,11 @@ func comparing(t *testing.T) (*root, *fakeSound, *comparison) {
 		sound.SetMute(false)
 		o.parts.Settings.Screen = comparisonName
 	}, 120, 40)
-	return r, sound, r.all[r.open].(*comparison)
+	return r, sound
 }
 
 func TestHearByKeyAndMouse(t *testing.T) {
-	r, sound, _ := comparing(t)
+	r, sound := comparing(t)
 	heard := func() output.Source { return sound.ways[rig.Headphones].Source }
 	require.Equal(t, output.SideA, heard())
 	for key, want := range map[string]output.Source{"i": output.Input, "o": output.Output, "b": output.SideB, "a": output.SideA} {
@@ -52,7 +51,7 @@ func TestHearByKeyAndMouse(t *testing.T) {
 
 // TestControlsTurnTheSideHeard, and never the live chain.
 func TestControlsTurnTheSideHeard(t *testing.T) {
-	r, sound, _ := comparing(t)
+	r, sound := comparing(t)
 	live := chainOf(r)
 	press(r, "b", "up", "h", "s", "up")
 	require.Equal(t, chain.Settings{GainDB: 0.5, HighPass: filter.Cut{Hz: 90, Slope: 6}}, sound.bench.sides[compare.B])
@@ -71,12 +70,12 @@ func TestControlsTurnTheSideHeard(t *testing.T) {
 }
 
 func TestSidesComeFromThePresets(t *testing.T) {
-	r, sound, _ := comparing(t)
+	r, sound := comparing(t)
 	press(r, tab(r, presetsName), "home", "a", "down", "b", tab(r, comparisonName))
-	names, err := r.desk.opt.parts.Store.Presets.List()
+	names, err := r.opt.parts.Store.Presets.List()
 	require.NoError(t, err)
 	for s := range 2 {
-		p, err := r.desk.opt.parts.Store.Presets.Load(names[s])
+		p, err := r.opt.parts.Store.Presets.Load(names[s])
 		require.NoError(t, err)
 		require.Equal(t, p.Chain, sound.bench.sides[s], names[s])
 	}
@@ -84,15 +83,15 @@ func TestSidesComeFromThePresets(t *testing.T) {
 	require.Equal(t, names[2], r.desk.Settings.CompareB, "the other screen knows")
 	press(r, "]")
 	shows(t, r, "B  chain in use")
-	require.NoError(t, r.desk.opt.parts.Keeper.Close())
-	kept, err := r.desk.opt.parts.Store.Settings()
+	require.NoError(t, r.opt.parts.Keeper.Close())
+	kept, err := r.opt.parts.Store.Settings()
 	require.NoError(t, err)
 	require.Equal(t, [2]string{names[0], ""}, [2]string{kept.CompareA, kept.CompareB})
 }
 
 // TestATurnedSideIsNotLost when another preset takes its place.
 func TestATurnedSideIsNotLost(t *testing.T) {
-	r, sound, _ := comparing(t)
+	r, sound := comparing(t)
 	press(r, "b", "up", "up", "]")
 	shows(t, r, "B as it was turned is set aside; u brings it back")
 	press(r, "]", "u")
@@ -110,14 +109,12 @@ func TestATurnedSideIsNotLost(t *testing.T) {
 // TestPresetsThatComeLate do not undo what was turned meanwhile, on a slow
 // disk; marked on the other screen, another one is put on and u brings it back.
 func TestPresetsThatComeLate(t *testing.T) {
-	r, sound, c := comparing(t)
-	c.sides = [2]side{}
-	r.desk.Change(func(s *presets.Settings) { s.CompareA, s.CompareB = "", "" })
-	late := c.read()
+	r, sound := comparing(t)
+	press(r, tab(r, monitorName))
+	_, late := r.Update(letter(rune(tab(r, comparisonName)[0])))
 	press(r, "b")
 	press(r, "up", "up")
-	_, cmd := r.Update(late())
-	settle(r, cmd)
+	settle(r, late)
 	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
 	press(r, tab(r, presetsName), "home", "down", "b", tab(r, comparisonName))
 	require.NotEqual(t, 1.0, sound.bench.sides[compare.B].GainDB)
@@ -126,17 +123,17 @@ func TestPresetsThatComeLate(t *testing.T) {
 }
 
 func TestNoTrialUnheard(t *testing.T) {
-	r, sound, c := comparing(t)
+	r, sound := comparing(t)
 	sound.SetMute(true)
 	press(r, "up", "x")
-	require.Nil(t, r.desk.prompt)
-	require.False(t, c.blind.on())
+	require.Nil(t, r.desk.Prompt)
+	require.NotContains(t, look(r), "Round")
 	shows(t, r, "A blind trial is for the ears")
 }
 
 // TestComparisonRunsOnlyWhileShown, and comes back as it was left.
 func TestComparisonRunsOnlyWhileShown(t *testing.T) {
-	r, sound, _ := comparing(t)
+	r, sound := comparing(t)
 	press(r, "b", "up")
 	press(r, tab(r, monitorName))
 	require.Nil(t, sound.bench)
@@ -147,45 +144,21 @@ func TestComparisonRunsOnlyWhileShown(t *testing.T) {
 	require.Equal(t, chainOf(r), sound.bench.sides[compare.A], "the chain in use: follows")
 }
 
-// TestHangingBars: a bar of half a row that hangs is the lower half of the
-// cell in the ground's colour, on the bar's.
-func TestHangingBars(t *testing.T) {
-	r, _, c := comparing(t)
-	plot := canvas.Rect{X: 20, Y: 10, W: 96, H: 8}
-	f := &r.frame
-	f.Fill(plot, ' ', f.Style(theme.Ink))
-	c.plot.bandPlot.axis = axis{x: 20, cell: 3}
-	c.plot.drawBand(f, plot, 0, -4.5) // one and a half rows of 3 dB
-	got, style := f.At(20, 14)
-	require.Equal(t, '█', got)
-	require.Equal(t, theme.Bar, style.FG)
-	got, style = f.At(20, 15)
-	require.Equal(t, '▄', got)
-	require.Equal(t, canvas.Style{FG: theme.Ground, BG: theme.Bar}, style)
-	c.plot.drawBand(f, plot, 1, 4.5)
-	got, style = f.At(23, 12)
-	require.Equal(t, '▄', got)
-	require.Equal(t, canvas.Style{FG: theme.Bar, BG: theme.Ground}, style)
-	c.plot.drawBand(f, plot, 2, 40)
-	got, _ = f.At(26, 10)
-	require.Equal(t, '▲', got)
-}
-
 func TestEqualLoudnessIsKept(t *testing.T) {
-	r, sound, _ := comparing(t)
+	r, sound := comparing(t)
 	require.True(t, sound.bench.matched)
 	shows(t, r, "equal loudness, A −0.7 dB")
 	press(r, "e")
 	require.False(t, sound.bench.matched)
 	shows(t, r, "loudness as set")
-	require.NoError(t, r.desk.opt.parts.Keeper.Close())
-	kept, err := r.desk.opt.parts.Store.Settings()
+	require.NoError(t, r.opt.parts.Keeper.Close())
+	kept, err := r.opt.parts.Store.Settings()
 	require.NoError(t, err)
 	require.False(t, kept.EqualLoudness)
 }
 
 func TestPhrase(t *testing.T) {
-	r, sound, _ := comparing(t)
+	r, sound := comparing(t)
 	press(r, "p")
 	shows(t, r, "No phrase yet")
 	sound.bench.err = errors.New("no phrase yet: speak for a few seconds, then capture again")
@@ -194,10 +167,10 @@ func TestPhrase(t *testing.T) {
 	sound.bench.err = nil
 	press(r, "c")
 	shows(t, r, "phrase 9.4 s")
-	r.desk.opt.parts.Engine.(*fakeEngine).status.Lost = true
+	r.opt.parts.Engine.(*fakeEngine).status.Lost = true
 	press(r, "up")
 	require.Equal(t, 7, strings.Count(look(r), "no signal"), "input, both sides and the bands are not shown as alive")
-	r.desk.opt.parts.Engine.(*fakeEngine).status.Lost = false
+	r.opt.parts.Engine.(*fakeEngine).status.Lost = false
 	press(r, "p")
 	require.False(t, sound.bench.playing)
 	x, y := find(t, r, " live ")
@@ -208,8 +181,7 @@ func TestPhrase(t *testing.T) {
 // TestBlindTrial: whoever answers what X is gets them all right; the screen
 // does not give X away.
 func TestBlindTrial(t *testing.T) {
-	r, sound, c := comparing(t)
-	c.random = rand.New(rand.NewPCG(1, 2))
+	r, sound := comparing(t)
 	press(r, "x", "ctrl+u", "12", "enter")
 	xs := map[output.Source]bool{}
 	for n := range 12 {
@@ -236,11 +208,10 @@ func TestBlindTrial(t *testing.T) {
 // TestBlindScreenIsTheSameForBoth: whatever X is, every cell is alike.
 func TestBlindScreenIsTheSameForBoth(t *testing.T) {
 	views := map[output.Source]string{}
-	for seed := range uint64(20) {
-		r, sound, c := comparing(t)
-		c.random = rand.New(rand.NewPCG(seed, 7))
+	for range 20 {
+		r, sound := comparing(t)
 		press(r, "x", "enter")
-		r.desk.message = message{}
+		r.desk.Message = desk.Message{}
 		press(r, "x")
 		views[sound.ways[rig.Headphones].Source] = look(r)
 	}
@@ -248,28 +219,8 @@ func TestBlindScreenIsTheSameForBoth(t *testing.T) {
 	require.Equal(t, views[output.SideA], views[output.SideB])
 }
 
-// TestScore against the binomial distribution: 9 of 10 or better is 11/1024 by
-// guessing, 8 of 10 is 56/1024 (worked by hand from Pascal's triangle).
-func TestScore(t *testing.T) {
-	for right, want := range map[int]string{
-		9: "9 of 10 right. Guessing does as well 1.1 % of the time: you hear the difference.",
-		8: "8 of 10 right. Guessing does as well 5.5 % of the time: no difference shown.",
-	} {
-		trial, err := compare.NewTrial(10, rand.New(rand.NewPCG(3, 4)))
-		require.NoError(t, err)
-		for n := range 10 {
-			s := trial.X()
-			if n >= right {
-				s = s.Other()
-			}
-			trial.Answer(s)
-		}
-		require.Equal(t, want, score(trial))
-	}
-}
-
 func TestTrialCanBeStopped(t *testing.T) {
-	r, _, _ := comparing(t)
+	r, _ := comparing(t)
 	press(r, "x", "enter", "left", "s")
 	require.Contains(t, look(r), "of 1 right (stopped)")
 	press(r, "x", "enter", "s")
@@ -279,33 +230,33 @@ func TestTrialCanBeStopped(t *testing.T) {
 }
 
 func TestKeepTheWinner(t *testing.T) {
-	r, _, c := comparing(t)
+	r, _ := comparing(t)
 	live := chainOf(r)
 	press(r, "b", "up", "up", "k", "ctrl+u", "quay at noon", "enter")
 	shows(t, r, "Kept quay at noon, now in use; u takes it back")
-	p, err := r.desk.opt.parts.Store.Presets.Load("quay at noon")
+	p, err := r.opt.parts.Store.Presets.Load("quay at noon")
 	require.NoError(t, err)
 	require.Equal(t, chain.Settings{GainDB: 1}, p.Chain)
 	require.Equal(t, p.Chain, chainOf(r))
 	require.Equal(t, "quay at noon", r.desk.Settings.Preset)
-	require.Equal(t, "quay at noon", c.sides[compare.B].words())
+	shows(t, r, "B  quay at noon")
 	press(r, "u")
 	require.Equal(t, live, chainOf(r))
-	_, err = r.desk.opt.parts.Store.Presets.Load("quay at noon")
+	_, err = r.opt.parts.Store.Presets.Load("quay at noon")
 	require.Error(t, err)
 }
 
 // TestKeepOverAnOldOne brings the old one back.
 func TestKeepOverAnOldOne(t *testing.T) {
-	r, _, _ := comparing(t)
+	r, _ := comparing(t)
 	old := presets.Preset{Name: "flat", Chain: chain.Settings{}}
 	press(r, "b", "up", "k", "enter")
 	shows(t, r, "Kept over flat")
-	p, err := r.desk.opt.parts.Store.Presets.Load("flat")
+	p, err := r.opt.parts.Store.Presets.Load("flat")
 	require.NoError(t, err)
 	require.Equal(t, 0.5, p.Chain.GainDB)
 	press(r, "u")
-	p, err = r.desk.opt.parts.Store.Presets.Load("flat")
+	p, err = r.opt.parts.Store.Presets.Load("flat")
 	require.NoError(t, err)
 	require.Equal(t, old.Chain, p.Chain)
 }

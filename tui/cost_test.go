@@ -4,6 +4,9 @@ import (
 	"io"
 	"testing"
 
+	"rollready/tui/desk"
+	"rollready/tui/format"
+
 	"github.com/stretchr/testify/require"
 
 	"rollready/tui/canvas"
@@ -27,12 +30,12 @@ func moving(t testing.TB, screen string, w, h int) (*root, *canvas.Painter) {
 func BenchmarkFrame(b *testing.B) {
 	for _, screen := range []string{monitorName, comparisonName} {
 		for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
-			b.Run(screen+"-"+figureInt(size[0])+"x"+figureInt(size[1]), func(b *testing.B) {
+			b.Run(screen+"-"+format.FigureInt(size[0])+"x"+format.FigureInt(size[1]), func(b *testing.B) {
 				r, p := moving(b, screen, size[0], size[1])
 				before, _ := p.Sent()
 				b.ReportAllocs()
 				for b.Loop() {
-					r.Update(tickMsg{})
+					r.Update(desk.TickMsg{})
 					p.Paint()
 				}
 				bytes, _ := p.Sent()
@@ -46,7 +49,7 @@ func BenchmarkFrame(b *testing.B) {
 func TestFrameAllocatesLittle(t *testing.T) {
 	r, p := moving(t, monitorName, 120, 40)
 	got := testing.AllocsPerRun(200, func() {
-		r.Update(tickMsg{})
+		r.Update(desk.TickMsg{})
 		p.Paint()
 	})
 	require.Less(t, got, 120.0, "allocations in a frame")
@@ -61,7 +64,7 @@ func TestBytesPerFrame(t *testing.T) {
 			r, p := moving(t, screen, 120, 40)
 			before, _ := p.Sent()
 			for range frames {
-				r.Update(tickMsg{})
+				r.Update(desk.TickMsg{})
 				p.Paint()
 			}
 			bytes, _ := p.Sent()
@@ -80,7 +83,7 @@ func TestNothingNewSendsNothing(t *testing.T) {
 	p.Paint()
 	bytes, _ := p.Sent()
 	for range 100 {
-		r.Update(tickMsg{})
+		r.Update(desk.TickMsg{})
 		p.Paint()
 	}
 	after, _ := p.Sent()

@@ -3,9 +3,11 @@ package tui
 import (
 	"math"
 	"os"
-	"rollready/capture/rig"
 	"sync"
 	"time"
+
+	"rollready/capture/rig"
+	"rollready/tui/widget"
 
 	"rollready/capture"
 	"rollready/capture/power"
@@ -49,7 +51,7 @@ func (e *fakeEngine) Reading() dsp.Reading {
 	if !e.still {
 		e.n++
 	}
-	t := float64(e.n) / framesPerSecond
+	t := float64(e.n) / widget.FramesPerSecond
 	syllable := 8*math.Sin(2*math.Pi*3.1*t) + 4*math.Sin(2*math.Pi*0.7*t)
 	r := dsp.Reading{Frames: int64(e.n+1) * 1600, RateHz: 48000, Channels: 2, BandsUsable: dsp.BandCount,
 		Loudness: dsp.Loudness{MomentaryLUFS: -24.3 + syllable/4, ShortTermLUFS: -25.1, IntegratedLUFS: -24.8}}

@@ -1,8 +1,9 @@
 package tui
 
 import (
-	"rollready/capture/rig"
 	"sync"
+
+	"rollready/capture/rig"
 
 	"rollready/capture/mixer"
 	"rollready/capture/rig/ab"

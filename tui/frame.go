@@ -9,13 +9,17 @@ import (
 	"rollready/capture/power"
 	"rollready/capture/rig/session"
 	"rollready/tui/canvas"
+	"rollready/tui/desk"
+	"rollready/tui/format"
 	"rollready/tui/theme"
+	"rollready/tui/view"
+	"rollready/tui/widget"
 )
 
 // draw makes a whole frame: tabs, status, the open screen, the last row.
 func (r *root) draw() {
 	f := &r.frame
-	f.hits = f.hits[:0]
+	f.Hits = f.Hits[:0]
 	f.Clear(f.Style(theme.Ink))
 	all := f.Bounds()
 	if all.W < minWidth || all.H < minHeight {
@@ -24,7 +28,7 @@ func (r *root) draw() {
 	}
 	r.drawTabs(all.Row(0))
 	top := 1
-	if r.desk.recRow() {
+	if recRow(r.desk) {
 		drawRec(f, all.Row(top), r.desk)
 		top++
 	}
@@ -38,7 +42,7 @@ func (r *root) draw() {
 	}
 }
 
-func tooSmall(f *Frame, all canvas.Rect) {
+func tooSmall(f *widget.Frame, all canvas.Rect) {
 	lines := []string{
 		"Terminal too small",
 		"is " + strconv.Itoa(all.W) + " × " + strconv.Itoa(all.H),
@@ -62,8 +66,8 @@ func (r *root) drawTabs(row canvas.Rect) {
 	end := row.Inset(1, 0)
 	battery, low := batteryWords(r.desk.Battery)
 	disk, full := diskWords(r.desk)
-	end.W -= f.stateWord(end, battery, low) + 2
-	end.W -= f.stateWord(end, disk, full)
+	end.W -= stateWord(f, end, battery, low) + 2
+	end.W -= stateWord(f, end, disk, full)
 	x, room := row.X+1, end.W-1
 	for _, s := range r.all {
 		room -= canvas.Width(s.Name()) + 4
@@ -74,7 +78,7 @@ func (r *root) drawTabs(row canvas.Rect) {
 			name += s.Name() + " "
 		}
 		if i == r.open {
-			style = f.openTab()
+			style = openTab(f)
 		}
 		from := x
 		x = f.Text(x, row.Y, name, style)
@@ -83,7 +87,7 @@ func (r *root) drawTabs(row canvas.Rect) {
 }
 
 // stateWord writes a state flush right and gives its width.
-func (f *Frame) stateWord(area canvas.Rect, text string, bad bool) int {
+func stateWord(f *widget.Frame, area canvas.Rect, text string, bad bool) int {
 	style := canvas.Style{FG: theme.Dim, BG: theme.Panel}
 	if bad {
 		style = f.Chip(theme.Over)
@@ -92,7 +96,7 @@ func (f *Frame) stateWord(area canvas.Rect, text string, bad bool) int {
 	return canvas.Width(text)
 }
 
-func (f *Frame) openTab() canvas.Style {
+func openTab(f *widget.Frame) canvas.Style {
 	s := f.Strong(theme.Ink)
 	if f.Mono {
 		s.Attr |= canvas.Reverse
@@ -117,7 +121,7 @@ func batteryWords(b power.Battery) (text string, bad bool) {
 
 // drawStatus tells what is connected. A lost input and the demo scene can't
 // be missed: they take the row.
-func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
+func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 	row = drawSound(f, row, d)
 	switch {
 	case d.Status.Fault != "":
@@ -139,13 +143,13 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 		f.Fill(row, ' ', f.Chip(theme.Over))
 		f.TextIn(row.Inset(1, 0), outputAlarm(d, row.W), f.Chip(theme.Over))
 		return
-	case volumeAlarm(d) != "":
+	case view.VolumeAlarm(d) != "":
 		style := f.Chip(theme.Hot)
 		if d.ToCamera.Volume.Muted {
 			style = f.Chip(theme.Over)
 		}
 		f.Fill(row, ' ', style)
-		f.TextIn(row.Inset(1, 0), volumeAlarm(d), style)
+		f.TextIn(row.Inset(1, 0), view.VolumeAlarm(d), style)
 		return
 	case d.Status.Kind == capture.Demo:
 		text := "DEMO  a built-in scene, not your microphone"
@@ -154,7 +158,7 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 		}
 		f.Fill(row, ' ', f.Chip(theme.Demo))
 		x := f.TextIn(row.Inset(1, 0), text, f.Chip(theme.Demo)) + 2
-		words := presetWords(d)
+		words := view.PresetWords(d)
 		if row.W >= 90 {
 			words += "   camera " + d.Camera.Name
 		}
@@ -170,7 +174,7 @@ func drawStatus(f *Frame, row canvas.Rect, d *Desk) {
 	drawConnected(f, row, d)
 }
 
-func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
+func drawConnected(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 	s := d.Status
 	right, style := lossWords(s), f.Chip(theme.Hot)
 	if right == "" && row.W < 72 {
@@ -182,16 +186,16 @@ func drawConnected(f *Frame, row canvas.Rect, d *Desk) {
 	f.TextRight(row, right, style)
 	row.W -= canvas.Width(right) + 2
 	row.W -= drawChecked(f, row, d, f.Style(theme.Dim))
-	gives := " " + rate(s.SourceHz) + " ch " + channelWords(d)
+	gives := " " + format.Rate(s.SourceHz) + " ch " + view.ChannelWords(d)
 	in := canvas.Cut(s.Source, max(f.Bounds().W/4, 20)) + gives
-	if over := canvas.Width(in+presetWords(d)) + 3 - row.W; over > 0 && row.W < 90 { // the preset counts for more than the whole name
+	if over := canvas.Width(in+view.PresetWords(d)) + 3 - row.W; over > 0 && row.W < 90 { // the preset counts for more than the whole name
 		in = canvas.Cut(s.Source, max(canvas.Width(in)-canvas.Width(gives)-over, 6)) + gives
 	}
 	if s.Ended {
 		in = s.Source + " ENDED"
 	}
 	x := row.X
-	for _, part := range [...][2]string{{"in", in}, {"preset", presetWords(d)}, {"camera", d.Camera.Name}} {
+	for _, part := range [...][2]string{{"in", in}, {"preset", view.PresetWords(d)}, {"camera", d.Camera.Name}} {
 		rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x, H: 1}
 		if row.W >= 90 {
 			rest.X = f.TextIn(rest, part[0]+" ", f.Style(theme.Dim))
@@ -212,57 +216,34 @@ func lossWords(s session.Status) string {
 	return ""
 }
 
-func rate(hz int) string { return strconv.FormatFloat(float64(hz)/1000, 'f', -1, 64) + " kHz" }
-
-func channelWords(d *Desk) string {
-	if d.Settings.Channels != "" {
-		return d.Settings.Channels
-	}
-	if d.Reading.Channels == 2 {
-		return "1+2"
-	}
-	return "1"
-}
-
-func presetWords(d *Desk) string {
-	name := d.Settings.Preset
-	if name == "" {
-		return "none"
-	}
-	if d.Settings.Chain != d.Taken {
-		return name + ", changed"
-	}
-	return name
-}
-
 // drawLast shows the open field, else a message, else the main keys.
-func (r *root) drawLast(row canvas.Rect, s Screen) {
+func (r *root) drawLast(row canvas.Rect, s desk.Screen) {
 	f, d := &r.frame, r.desk
-	if d.question != nil {
-		d.question.draw(f, row, d)
+	if d.Question != nil {
+		d.Question.Draw(f, row, func() tea.Cmd { return d.Answer("enter") })
 		return
 	}
-	if d.prompt != nil {
-		d.prompt.draw(f, row)
+	if d.Prompt != nil {
+		d.Prompt.Draw(f, row)
 		return
 	}
-	if d.message.text != "" {
+	if d.Message.Text != "" {
 		style := canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
-		if d.message.bad {
+		if d.Message.Bad {
 			style = f.Chip(theme.Hot)
 		}
 		f.Fill(row, ' ', style)
-		f.TextIn(row.Inset(1, 0), d.message.text, style)
+		f.TextIn(row.Inset(1, 0), d.Message.Text, style)
 		return
 	}
 	r.drawKeys(row, s)
 }
 
-func (r *root) drawKeys(row canvas.Rect, s Screen) {
+func (r *root) drawKeys(row canvas.Rect, s desk.Screen) {
 	f := &r.frame
 	more := rollHint(r.desk) + "? keys   t theme   q quit"
 	f.TextRight(row.Inset(1, 0), more, f.Style(theme.Dim))
-	f.Hit(row.Right(len("? keys   t theme   q quit")+1).Left(7), Click(func() tea.Cmd { r.openHelp(); return nil }))
+	f.Hit(row.Right(len("? keys   t theme   q quit")+1).Left(7), widget.Click(func() tea.Cmd { r.openHelp(); return nil }))
 	x, end := row.X+1, row.X+row.W-len(more)-3
 	for _, k := range s.Keys() {
 		if k.Short == "" || x+canvas.Width(k.Press)+1+canvas.Width(k.Short) > end {

@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"rollready/capture/rig"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"rollready/capture/rig"
+	"rollready/tui/desk"
 
 	tea "charm.land/bubbletea/v2"
 	"github.com/charmbracelet/colorprofile"
@@ -28,6 +30,18 @@ import (
 	"rollready/presets"
 )
 
+// The screens by their names on the tabs.
+const (
+	monitorName    = "Monitor"
+	presetsName    = "Presets"
+	checkName      = "Check"
+	comparisonName = "Compare"
+	lineupName     = "Line-up"
+	takesName      = "Takes"
+	setupName      = "Setup"
+	reminderName   = "Reminder"
+)
+
 // still is a program at one moment, with the disk's answers in.
 func still(t testing.TB, change func(*fakeEngine, *Options), w, h int) *root {
 	t.Helper()
@@ -41,7 +55,7 @@ func still(t testing.TB, change func(*fakeEngine, *Options), w, h int) *root {
 	r := newRoot(opt, colorprofile.TrueColor)
 	settle(r, r.Init())
 	r.Update(tea.WindowSizeMsg{Width: w, Height: h})
-	r.Update(tickMsg{})
+	r.Update(desk.TickMsg{})
 	return r
 }
 
@@ -56,8 +70,8 @@ func settle(r *root, cmd tea.Cmd) {
 		for _, c := range m {
 			settle(r, c)
 		}
-	case batteryMsg: // the next reading is half a minute away
-		r.desk.refresh()
+	case desk.BatteryMsg: // the next reading is half a minute away
+		r.desk.Refresh()
 	default:
 		_, next := r.Update(m)
 		settle(r, next)
@@ -117,8 +131,8 @@ func (c screenCase) at(t testing.TB, change func(*fakeEngine, *Options), w, h in
 		look(r) // a key answers what was seen
 		press(r, k)
 	}
-	r.desk.message = message{}
-	r.Update(tickMsg{})
+	r.desk.Message = desk.Message{}
+	r.Update(desk.TickMsg{})
 	return r
 }
 
@@ -130,7 +144,7 @@ func (c screenCase) then(keys ...string) screenCase {
 
 // frame draws one, with all that follows from it.
 func frame(r *root) {
-	_, cmd := r.Update(tickMsg{})
+	_, cmd := r.Update(desk.TickMsg{})
 	settle(r, cmd)
 }
 

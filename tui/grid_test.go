@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"rollready/tui/view"
+
 	tea "charm.land/bubbletea/v2"
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
@@ -84,7 +86,7 @@ func TestHelpIsWhole(t *testing.T) {
 // beside a verdict and headphones.
 func TestPresetOutlastsTheNameOfTheInput(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
-	e := r.desk.opt.parts.Engine.(*fakeEngine)
+	e := r.opt.parts.Engine.(*fakeEngine)
 	e.mu.Lock()
 	e.status.Source = "A microphone with a very long name"
 	e.mu.Unlock()
@@ -110,7 +112,7 @@ func TestScaleHasNoHalfFigures(t *testing.T) {
 
 func bandFigures() (all []string) {
 	for i := range dsp.BandCount {
-		all = append(all, bandWord(bands.At(i).NominalHz))
+		all = append(all, view.BandWord(bands.At(i).NominalHz))
 	}
 	return all
 }

@@ -2,11 +2,13 @@ package tui
 
 import (
 	"rollready/tui/canvas"
+	"rollready/tui/desk"
+	"rollready/tui/format"
 	"rollready/tui/theme"
 )
 
 // everywhere are the keys that mean the same on every screen.
-var everywhere = [...]Key{
+var everywhere = [...]desk.Key{
 	{Press: "ctrl-r", Does: "roll a take; again: stop it, asked once more"},
 	{Press: "m", Does: "while rolling: marker here, with a word"},
 	{Press: "ctrl-t", Does: "while rolling: slate tone to file and camera"},
@@ -22,34 +24,34 @@ var everywhere = [...]Key{
 
 // drawHelp lays the keys of the screen over it, to be scrolled where they are
 // many.
-func (r *root) drawHelp(body canvas.Rect, s Screen) {
+func (r *root) drawHelp(body canvas.Rect, s desk.Screen) {
 	f := &r.frame
 	const press = 14
 	panel := canvas.Style{FG: theme.Ink, BG: theme.Panel}
-	f.hits = f.hits[:0]
+	f.Hits = f.Hits[:0]
 	f.Fill(body, ' ', panel)
 	in := body.Inset(2, 0).Rows(1, body.H-1)
-	lines := helpLines(append(append([]Key{}, s.Keys()...), everywhere[:]...), max(in.W-press, 1))
-	r.keys.fit(in.Rows(2, in.H-2), len(lines))
+	lines := helpLines(append(append([]desk.Key{}, s.Keys()...), everywhere[:]...), max(in.W-press, 1))
+	r.keys.Fit(in.Rows(2, in.H-2), len(lines))
 	title := "Keys of " + s.Name() + "; any key goes back"
 	switch {
-	case r.keys.below():
+	case r.keys.Below():
 		title = "Keys of " + s.Name() + "; any key goes on"
-	case r.keys.above():
+	case r.keys.Above():
 		title = "Keys of " + s.Name() + "; any key but ↑ ↓ goes back"
 	}
 	f.TextIn(in, title, panel.With(canvas.Bold))
-	r.keys.draw(f, func(i int, at canvas.Rect) {
+	r.keys.Draw(f, func(i int, at canvas.Rect) {
 		f.TextIn(at.Left(press-1), lines[i].Press, panel.With(canvas.Bold))
 		f.TextIn(at.Skip(press), lines[i].Does, panel)
 	})
 }
 
 // helpLines breaks what the keys do into lines of so many cells.
-func helpLines(keys []Key, cells int) (lines []Key) {
+func helpLines(keys []desk.Key, cells int) (lines []desk.Key) {
 	for _, k := range keys {
-		for i, line := range wrap(k.Does, cells) {
-			one := Key{Does: line}
+		for i, line := range format.Wrap(k.Does, cells) {
+			one := desk.Key{Does: line}
 			if i == 0 {
 				one.Press = k.Press
 			}

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"rollready/tui/format"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -159,7 +161,7 @@ func TestJourneyStorm(t *testing.T) {
 		var storm strings.Builder
 		for i := range 300 {
 			storm.WriteString("\x1b[<35;")
-			storm.WriteString(figurePlain(float64(1 + i%119)))
+			storm.WriteString(format.FigurePlain(float64(1 + i%119)))
 			storm.WriteString(";20M")
 		}
 		p.Tmux(append(args, storm.String())...)

@@ -2,8 +2,9 @@ package tui
 
 import (
 	"errors"
-	"rollready/capture/rig"
 	"sync"
+
+	"rollready/capture/rig"
 
 	"rollready/capture/mixer"
 	"rollready/dsp/lineup"

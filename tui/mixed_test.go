@@ -34,9 +34,9 @@ func TestFiguresFromBeforeAChangeSaySo(t *testing.T) {
 		x, y := find(t, r, "changed: r")
 		grab(r, x, y)
 		plain()
-		require.Equal(t, 2, r.desk.opt.parts.Engine.(*fakeEngine).resets)
+		require.Equal(t, 2, r.opt.parts.Engine.(*fakeEngine).resets)
 		metered := func(n int) {
-			e := r.desk.opt.parts.Engine.(*fakeEngine)
+			e := r.opt.parts.Engine.(*fakeEngine)
 			e.mu.Lock()
 			e.n = n
 			e.mu.Unlock()

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"time"
@@ -13,15 +12,18 @@ import (
 	"rollready/capture/take"
 	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
+	"rollready/tui/desk"
+	"rollready/tui/format"
+	"rollready/tui/widget"
 )
 
 // recRow tells whether a row of its own is needed for the take.
-func (d *Desk) recRow() bool { return d.Rec.Rolling || d.failure() != "" }
+func recRow(d *desk.Desk) bool { return d.Rec.Rolling || d.Failure() != "" }
 
 // drawRec is the row that can't be missed while a take rolls, and after one
 // was broken off.
-func drawRec(f *Frame, row canvas.Rect, d *Desk) {
-	if text := d.failure(); text != "" {
+func drawRec(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
+	if text := d.Failure(); text != "" {
 		drawBrokenOff(f, row, d, text)
 		return
 	}
@@ -46,29 +48,29 @@ func drawRec(f *Frame, row canvas.Rect, d *Desk) {
 	f.TextRight(rest, keys, bar)
 	rest = canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - 1 - x - canvas.Width(keys) - 2, H: 1}
 	f.TextIn(rest, counts, bar)
-	f.Hit(row, Click(d.rollOrStop))
+	f.Hit(row, widget.Click(d.RollOrStop))
 }
 
-func drawBrokenOff(f *Frame, row canvas.Rect, d *Desk, text string) {
+func drawBrokenOff(f *widget.Frame, row canvas.Rect, d *desk.Desk, text string) {
 	bar := f.Inverse()
 	f.Fill(row, ' ', bar)
 	x := f.Text(row.X, row.Y, " ■ NOT RECORDING ", f.RecChip()) + 1
 	const seen = "esc: seen"
 	f.TextRight(row.Inset(1, 0), seen, bar)
 	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - len(seen) - 3, H: 1}, text, bar)
-	f.Hit(row, Click(func() tea.Cmd { d.ackFailure(); return nil }))
+	f.Hit(row, widget.Click(func() tea.Cmd { d.AckFailure(); return nil }))
 }
 
 func elapsedWords(s take.Status) string {
-	text := clock(s.Elapsed)
+	text := format.Clock(s.Elapsed)
 	if s.Take.RoomTone {
-		text += " of " + clock(take.RoomToneSeconds*time.Second)
+		text += " of " + format.Clock(take.RoomToneSeconds*time.Second)
 	}
 	return text
 }
 
 // countWords sums up what has happened in the take.
-func countWords(d *Desk) string {
+func countWords(d *desk.Desk) string {
 	var words []string
 	if d.Status.Kind == capture.Demo {
 		words = append(words, "OF THE DEMO SCENE")
@@ -78,22 +80,14 @@ func countWords(d *Desk) string {
 		word string
 	}{{d.Rec.Take.Levels.Clips, "clip"}, {d.Rec.Take.Dropouts, "frame lost"}, {int64(len(d.Rec.Take.Markers)), "marker"}} {
 		if c.n > 0 {
-			words = append(words, plural(c.n, c.word))
+			words = append(words, format.Plural(c.n, c.word))
 		}
 	}
 	return strings.Join(words, ", ")
 }
 
-func plural(n int64, word string) string {
-	one, rest, _ := strings.Cut(word, " ")
-	if n != 1 {
-		one += "s"
-	}
-	return strings.TrimSpace(strconv.FormatInt(n, 10) + " " + one + " " + rest)
-}
-
 // alarmWords lists what is wrong with the rolling take now, "" if nothing.
-func alarmWords(d *Desk) string {
+func alarmWords(d *desk.Desk) string {
 	var words []string
 	for _, a := range d.Rec.Alarms {
 		words = append(words, a.Text)
@@ -105,7 +99,7 @@ func alarmWords(d *Desk) string {
 }
 
 // diskWords is the time that can still be recorded, "" if nobody knows.
-func diskWords(d *Desk) (text string, bad bool) {
+func diskWords(d *desk.Desk) (text string, bad bool) {
 	for _, a := range d.Rec.Alarms {
 		bad = bad || a.Kind == verdict.DiskLow
 	}
@@ -127,37 +121,10 @@ func diskWords(d *Desk) (text string, bad bool) {
 	}
 }
 
-func mendedWords(r take.Recovered) string {
-	name := filepath.Base(r.Path)
-	switch r.Outcome {
-	case take.MendedIt, take.Whole:
-		return name + " was cut short: mended, see Takes"
-	case take.Empty:
-		return name + " was cut short before its first sound"
-	}
-	return name + " was cut short and can't be mended: " + r.Text
-}
-
-// clock writes a time as 0:41 or 1:02:03.
-func clock(t time.Duration) string {
-	s := int(t.Seconds())
-	if s < 3600 {
-		return fmt.Sprintf("%d:%02d", s/60, s%60)
-	}
-	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-}
-
 // rollHint is how a take is begun, for the last row.
-func rollHint(d *Desk) string {
+func rollHint(d *desk.Desk) string {
 	if d.Rec.Rolling {
 		return ""
 	}
 	return "ctrl-r roll   "
-}
-
-// ackFailure notes that the user has seen why a take was broken off.
-func (d *Desk) ackFailure() {
-	if text := d.failure(); text != "" {
-		d.told = d.Rec.Take.Path + text
-	}
 }

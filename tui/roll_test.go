@@ -6,6 +6,9 @@ import (
 	"testing"
 	"time"
 
+	"rollready/tui/desk"
+	"rollready/tui/widget"
+
 	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 
@@ -41,7 +44,7 @@ func record(t *testing.T, screen string) *recording {
 // frames lets time pass.
 func (p *recording) frames(n int) {
 	for range n {
-		_, cmd := p.Update(tickMsg{})
+		_, cmd := p.Update(desk.TickMsg{})
 		settle(p.root, cmd)
 	}
 }
@@ -81,11 +84,11 @@ func TestTheKeyRollsAndStopsOnEveryScreen(t *testing.T) {
 		press(p.root, "ctrl+r")
 		require.True(t, p.rec.Status().Rolling, screen)
 		shows(t, p.root, "REC  12A take 5")
-		p.frames(heldDown + 1)
+		p.frames(widget.HeldDown + 1)
 		press(p.root, "ctrl+r")
 		shows(t, p.root, "Stop 12A take 5?")
 		require.True(t, p.rec.Status().Rolling)
-		p.frames(heldDown + 1)
+		p.frames(widget.HeldDown + 1)
 		press(p.root, "ctrl+r")
 		require.False(t, p.rec.Status().Rolling, screen)
 		shows(t, p.root, "Recorded 12A take 5")
@@ -101,16 +104,16 @@ func TestATakeIsNotStoppedByAccident(t *testing.T) {
 	}
 	require.True(t, p.rec.Status().Rolling)
 	for _, key := range []string{"esc", "space", "s", "x", "M", "6", ";", "up"} {
-		p.frames(askFor + heldDown)
+		p.frames(widget.AskFor + widget.HeldDown)
 		press(p.root, "ctrl+r")
 		shows(t, p.root, "Stop 12A take 5?")
 		press(p.root, key, "enter")
 		press(p.root, "esc")
 		require.True(t, p.rec.Status().Rolling, key)
 	}
-	p.frames(heldDown)
+	p.frames(widget.HeldDown)
 	press(p.root, "ctrl+r")
-	p.frames(askFor + 2)
+	p.frames(widget.AskFor + 2)
 	press(p.root, "enter")
 	require.True(t, p.rec.Status().Rolling, "the question is gone")
 }
@@ -146,7 +149,7 @@ func TestMarkerSlateAndNoteWhileRolling(t *testing.T) {
 	press(p.root, "ctrl+t")
 	shows(t, p.root, "needs a rolling take")
 	press(p.root, "m")
-	require.Nil(t, p.desk.prompt, "no marker without a take")
+	require.Nil(t, p.desk.Prompt, "no marker without a take")
 	press(p.root, "ctrl+r")
 	p.rec.status.Take.Frames = 480000
 	press(p.root, "m")
@@ -164,7 +167,7 @@ func TestRollingWhileTyping(t *testing.T) {
 	press(p.root, "enter", "12")
 	press(p.root, "ctrl+r")
 	require.True(t, p.rec.Status().Rolling)
-	require.NotNil(t, p.desk.prompt)
+	require.NotNil(t, p.desk.Prompt)
 	press(p.root, "enter")
 	require.Equal(t, 12.0, chainOf(p.root).GainDB)
 }
@@ -182,7 +185,7 @@ func TestATakeThatBreaksOffCannotBeMissed(t *testing.T) {
 	p := record(t, monitorName)
 	press(p.root, "ctrl+r")
 	p.rec.endAlone(errors.New("recording stopped: disk full; 12:41 saved"))
-	p.frames(20 * framesPerSecond)
+	p.frames(20 * widget.FramesPerSecond)
 	shows(t, p.root, "NOT RECORDING  recording stopped: disk full; 12:41 saved")
 	press(p.root, "esc")
 	require.NotContains(t, look(p.root), "NOT RECORDING")
@@ -218,7 +221,7 @@ func TestPlayingATakeAndBack(t *testing.T) {
 	p.frames(1)
 	shows(t, p.root, "the input is not back: unplugged")
 	p.fail = nil
-	p.frames(2*framesPerSecond + 1)
+	p.frames(2*widget.FramesPerSecond + 1)
 	require.Equal(t, "usb 1", p.switched[3], "by itself at the end")
 	require.Nil(t, p.desk.Playing)
 	require.Equal(t, "usb", p.desk.Settings.Input, "what is kept is the microphone")

@@ -12,10 +12,11 @@ import (
 	"rollready/capture/rig"
 	"rollready/presets"
 	"rollready/tui/canvas"
+	"rollready/tui/desk"
+	"rollready/tui/screen/reminder"
 	"rollready/tui/theme"
+	"rollready/tui/widget"
 )
-
-const framesPerSecond = 30
 
 // Smallest terminal the screens work on.
 const (
@@ -23,21 +24,17 @@ const (
 	minHeight = 18
 )
 
-type (
-	tickMsg    struct{}
-	batteryMsg struct{}
-)
-
 // root routes messages to the open screen and keeps the drawn frame.
 type root struct {
-	desk    *Desk
-	all     []Screen
+	opt     Options
+	desk    *desk.Desk
+	all     []desk.Screen
 	open    int
-	help    bool   // the key help is shown
-	keys    scroll // its text
-	frame   Frame
-	pointer pointer
-	tabs    []Click
+	help    bool          // the key help is shown
+	keys    widget.Scroll // its text
+	frame   widget.Frame
+	pointer widget.Pointer
+	tabs    []widget.Click
 	profile colorprofile.Profile
 	stale   bool // what is drawn is not what should show
 	crashed *panicMsg
@@ -47,7 +44,7 @@ func newRoot(opt Options, profile colorprofile.Profile) *root {
 	if opt.Rig == nil {
 		opt.Rig = rig.New(opt.parts)
 	}
-	r := &root{desk: newDesk(opt), profile: profile, stale: true}
+	r := &root{opt: opt, desk: desk.NewDesk(opt.Rig, opt.Notices), profile: profile, stale: true}
 	r.all = screens(r.desk)
 	r.retheme()
 	r.frame.Canvas = &canvas.Canvas{}
@@ -58,7 +55,7 @@ func newRoot(opt Options, profile colorprofile.Profile) *root {
 		if s.Name() == r.desk.Settings.Screen {
 			r.open = i
 		}
-		if s.Name() == reminderName && !r.desk.Camera.SkipCard {
+		if s.Name() == reminder.Name && !r.desk.Camera.SkipCard {
 			r.open = i
 			break
 		}
@@ -71,24 +68,24 @@ func newRoot(opt Options, profile colorprofile.Profile) *root {
 
 func (r *root) retheme() {
 	r.frame.Theme = theme.New(r.desk.Settings.Theme, r.profile)
-	r.desk.restyle = false
+	r.desk.Restyle = false
 }
 
 // Init starts the clock and the battery's.
 func (r *root) Init() tea.Cmd {
-	r.desk.tick()
-	return r.guard(tea.Batch(r.clock(), r.battery(), r.desk.mend(), r.all[r.open].Open()))
+	r.desk.Tick()
+	return r.guard(tea.Batch(r.clock(), r.battery(), r.desk.Mend(), r.all[r.open].Open()))
 }
 
 func (r *root) clock() tea.Cmd {
-	if r.desk.opt.clock != nil {
-		return r.desk.opt.clock
+	if r.opt.clock != nil {
+		return r.opt.clock
 	}
-	return tea.Tick(time.Second/framesPerSecond, func(time.Time) tea.Msg { return tickMsg{} })
+	return tea.Tick(time.Second/widget.FramesPerSecond, func(time.Time) tea.Msg { return desk.TickMsg{} })
 }
 
 func (r *root) battery() tea.Cmd {
-	return func() tea.Msg { r.desk.Rig.ReadBattery(); return batteryMsg{} }
+	return func() tea.Msg { r.desk.Rig.ReadBattery(); return desk.BatteryMsg{} }
 }
 
 // Update routes one message. A panic in it ends the program in order.
@@ -103,10 +100,10 @@ func (r *root) Update(msg tea.Msg) (_ tea.Model, cmd tea.Cmd) {
 		return r, tea.Quit
 	}
 	cmd = r.guard(r.route(msg))
-	if r.desk.restyle {
+	if r.desk.Restyle {
 		r.retheme()
 	}
-	if r.desk.open != "" {
+	if r.desk.Open != "" {
 		cmd = tea.Batch(cmd, r.guard(r.follow()))
 	}
 	r.show()
@@ -123,42 +120,42 @@ func (r *root) show() {
 	}
 	r.stale = false
 	r.draw()
-	if t := r.desk.opt.Terminal; t != nil {
+	if t := r.opt.Terminal; t != nil {
 		t.Out.Show(r.frame.Canvas, r.frame.Palette)
 	}
 }
 
 func (r *root) route(msg tea.Msg) tea.Cmd {
-	if _, is := msg.(tickMsg); !is { // what is answered is answered as things stand
-		r.desk.refresh()
+	if _, is := msg.(desk.TickMsg); !is { // what is answered is answered as things stand
+		r.desk.Refresh()
 	}
 	switch m := msg.(type) {
-	case tickMsg:
-		r.desk.tick()
+	case desk.TickMsg:
+		r.desk.Tick()
 		r.stale = true
-		return tea.Batch(r.clock(), r.desk.due(), r.tell(m))
+		return tea.Batch(r.clock(), r.desk.Due(), r.tell(m))
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
-		if r.desk.prompt != nil || r.help {
+		if r.desk.Prompt != nil || r.help {
 			r.overlaid(m)
 			return nil
 		}
 		_, moves := m.(tea.MouseMotionMsg)
 		r.stale = r.stale || !moves
-		return r.pointer.mouse(m, &r.frame)
+		return r.pointer.Mouse(m, &r.frame)
 	case tea.WindowSizeMsg:
 		if m.Width*m.Height == 0 { // the library's, which knows no terminal
 			return nil
 		}
 		r.frame.Resize(m.Width, m.Height)
 		r.stale = true
-		r.pointer.drop()
+		r.pointer.Drop()
 		return nil
 	case tea.ResumeMsg:
-		r.pointer.drop()
-		r.desk.Fail(r.desk.opt.Terminal.Enter())
+		r.pointer.Drop()
+		r.desk.Fail(r.opt.Terminal.Enter())
 		return nil
 	case tea.BlurMsg:
-		r.pointer.drop()
+		r.pointer.Drop()
 		return nil
 	case tea.PasteMsg:
 		r.stale = true
@@ -169,12 +166,12 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 	case panicMsg:
 		r.crashed = &m
 		return tea.Quit
-	case batteryMsg:
+	case desk.BatteryMsg:
 		r.stale = true
-		return tea.Tick(batteryEvery, func(time.Time) tea.Msg { return r.battery()() })
+		return tea.Tick(desk.BatteryEvery, func(time.Time) tea.Msg { return r.battery()() })
 	}
 	r.stale = true
-	return tea.Batch(r.desk.hear(msg), r.tell(msg))
+	return tea.Batch(r.desk.Hear(msg), r.tell(msg))
 }
 
 // tell passes a message to every screen: only one knows it.
@@ -188,8 +185,8 @@ func (r *root) tell(msg tea.Msg) tea.Cmd {
 
 // paste goes into the open field and nowhere else.
 func (r *root) paste(m tea.PasteMsg) tea.Cmd {
-	if p := r.desk.prompt; p != nil {
-		p.field, _ = p.field.Update(m)
+	if p := r.desk.Prompt; p != nil {
+		p.Field, _ = p.Field.Update(m)
 	}
 	return nil
 }
@@ -199,7 +196,7 @@ func (r *root) overlaid(m tea.MouseMsg) {
 	switch m := m.(type) {
 	case tea.MouseWheelMsg:
 		if r.help {
-			r.keys.Wheel(wheel(m))
+			r.keys.Wheel(widget.Wheel(m))
 		}
 	case tea.MouseClickMsg:
 		if r.help && m.Button == tea.MouseLeft {
@@ -219,28 +216,28 @@ func (r *root) key(m tea.KeyPressMsg) tea.Cmd {
 		return tea.Sequence(r.guard(r.key(tea.KeyPressMsg{Code: tea.KeyEscape})), r.guard(r.key(m)))
 	}
 	key := m.String()
-	if r.desk.question != nil {
-		return r.desk.answer(key)
+	if r.desk.Question != nil {
+		return r.desk.Answer(key)
 	}
-	if cmd, done := r.desk.recordKey(key); done {
+	if cmd, done := r.desk.RecordKey(key); done {
 		return cmd
 	}
 	switch key {
 	case "ctrl+c":
-		return r.desk.quit(key)
+		return r.desk.Quit(key)
 	case "ctrl+z":
 		return r.suspend()
 	case "ctrl+l":
-		if t := r.desk.opt.Terminal; t != nil {
+		if t := r.opt.Terminal; t != nil {
 			t.Out.Redraw()
 		}
 		return nil
 	}
-	if r.desk.prompt != nil {
-		p := r.desk.prompt
-		cmd, done := p.key(m)
-		if done && r.desk.prompt == p {
-			r.desk.prompt = nil
+	if r.desk.Prompt != nil {
+		p := r.desk.Prompt
+		cmd, done := p.Key(m)
+		if done && r.desk.Prompt == p {
+			r.desk.Prompt = nil
 		}
 		return cmd
 	}
@@ -252,32 +249,32 @@ func (r *root) suspend() tea.Cmd {
 		r.desk.Say("A take is rolling: suspending would stop it")
 		return nil
 	}
-	r.desk.opt.Terminal.Leave()
+	r.opt.Terminal.Leave()
 	return tea.Suspend
 }
 
-func (r *root) openHelp() { r.help, r.keys.top, r.stale = true, 0, true }
+func (r *root) openHelp() { r.help, r.keys.Top, r.stale = true, 0, true }
 
 // turnHelp goes on in the key help, or from its end back to the screen.
 func (r *root) turnHelp() {
-	r.help, r.stale = r.keys.below(), true
-	r.keys.turn("pgdown")
+	r.help, r.stale = r.keys.Below(), true
+	r.keys.Turn("pgdown")
 }
 
 func (r *root) command(m tea.KeyPressMsg) tea.Cmd {
 	if r.help {
-		whole := !r.keys.above() && !r.keys.below()
-		if whole || !r.keys.key(m.String()) {
+		whole := !r.keys.Above() && !r.keys.Below()
+		if whole || !r.keys.Key(m.String()) {
 			r.turnHelp()
 		}
 		return nil
 	}
 	switch key := m.String(); key {
 	case "q":
-		return r.desk.quit(key)
+		return r.desk.Quit(key)
 	case "esc":
-		r.desk.ackFailure()
-		return tea.Batch(r.desk.back(), r.all[r.open].Update(m))
+		r.desk.AckFailure()
+		return tea.Batch(r.desk.Back(), r.all[r.open].Update(m))
 	case "?":
 		r.openHelp()
 	case "t":
@@ -287,14 +284,14 @@ func (r *root) command(m tea.KeyPressMsg) tea.Cmd {
 		}
 		r.desk.SetTheme(theme.Next(r.frame.Name))
 	case "0", ",", ".":
-		r.desk.soundKey(key)
+		r.desk.SoundKey(key)
 	case "tab":
 		return r.turn((r.open + 1) % len(r.all))
 	case "shift+tab":
 		return r.turn((r.open + len(r.all) - 1) % len(r.all))
 	default:
-		if key == markerKey && r.desk.Rec.Rolling {
-			return r.desk.marker()
+		if key == desk.MarkerKey && r.desk.Rec.Rolling {
+			return r.desk.Marker()
 		}
 		if len(key) == 1 && key[0] >= '1' && int(key[0]-'1') < len(r.all) {
 			return r.turn(int(key[0] - '1'))
@@ -307,19 +304,19 @@ func (r *root) command(m tea.KeyPressMsg) tea.Cmd {
 func (r *root) turn(i int) tea.Cmd {
 	var left tea.Cmd
 	if i != r.open {
-		if l, ok := r.all[r.open].(Leaver); ok {
+		if l, ok := r.all[r.open].(desk.Leaver); ok {
 			left = l.Leave()
 		}
 		r.open, r.stale = i, true
-		r.pointer.drop()
+		r.pointer.Drop()
 		r.desk.Change(func(s *presets.Settings) { s.Screen = r.all[i].Name() })
 	}
 	return tea.Batch(left, r.all[i].Open())
 }
 
 func (r *root) follow() tea.Cmd {
-	name := r.desk.open
-	r.desk.open = ""
+	name := r.desk.Open
+	r.desk.Open = ""
 	for i, s := range r.all {
 		if s.Name() == name {
 			return r.turn(i)

@@ -5,6 +5,11 @@ import (
 	"strings"
 	"testing"
 
+	"rollready/tui/desk"
+	"rollready/tui/format"
+	"rollready/tui/screen/reminder"
+	"rollready/tui/widget"
+
 	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
 
@@ -49,8 +54,8 @@ func TestCautionsAreInReach(t *testing.T) {
 			shows(t, r, "more below")
 			shows(t, r, "▾")
 			all := seen(r, step(r))
-			for _, text := range cautions {
-				for _, line := range wrap(text, size[0]-4) {
+			for _, text := range reminder.Cautions {
+				for _, line := range format.Wrap(text, size[0]-4) {
 					require.Contains(t, all, line, name)
 				}
 			}
@@ -101,7 +106,7 @@ func TestLineUpCautionsAreInReach(t *testing.T) {
 			} {
 				all := seen(r, step)
 				for _, text := range gainplan.Cautions() {
-					for _, line := range wrap(text+".", size[0]-2-left-3-2) {
+					for _, line := range format.Wrap(text+".", size[0]-2-left-3-2) {
 						require.Contains(t, all, line, name)
 					}
 				}
@@ -115,7 +120,7 @@ func TestLineUpCautionsAreInReach(t *testing.T) {
 func TestListsMarkWhatIsHidden(t *testing.T) {
 	r := still(t, nil, 60, 18)
 	for i := range 20 {
-		require.NoError(t, r.desk.opt.parts.Store.Presets.Save(presets.Preset{Name: fmt.Sprintf("place %d", i)}))
+		require.NoError(t, r.opt.parts.Store.Presets.Save(presets.Preset{Name: fmt.Sprintf("place %d", i)}))
 	}
 	press(r, tab(r, presetsName))
 	takes := someTakes()
@@ -130,7 +135,7 @@ func TestListsMarkWhatIsHidden(t *testing.T) {
 			o.parts.Settings.Screen, o.parts.Recorder.(*fakeRecorder).takes = takesName, takes
 		}, 60, 18),
 	} {
-		r.desk.message = message{}
+		r.desk.Message = desk.Message{}
 		press(r, "home")
 		require.Contains(t, look(r), "\n▾")
 		require.NotContains(t, look(r), "\n▴")
@@ -165,8 +170,8 @@ func TestHelpScrolls(t *testing.T) {
 // TestSheetKeepsWideRunes: what is copied from the page is what was drawn.
 func TestSheetKeepsWideRunes(t *testing.T) {
 	r := still(t, nil, 60, 18)
-	var s sheet
-	s.draw(&r.frame, canvas.Rect{X: 5, Y: 5, W: 20, H: 3}, "", func(f *Frame, area canvas.Rect) {
+	var s widget.Sheet
+	s.Draw(&r.frame, canvas.Rect{X: 5, Y: 5, W: 20, H: 3}, "", func(f *widget.Frame, area canvas.Rect) {
 		f.TextIn(area, "音 sound 音", f.Strong(0))
 	})
 	require.Contains(t, r.frame.Canvas.String(), "音 sound 音")

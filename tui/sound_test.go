@@ -2,8 +2,12 @@ package tui
 
 import (
 	"errors"
-	"rollready/capture/rig"
 	"testing"
+
+	"rollready/capture/rig"
+	"rollready/tui/desk"
+	"rollready/tui/screen/setup"
+	"rollready/tui/widget"
 
 	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
@@ -28,8 +32,8 @@ func withPhones(t *testing.T, w, h int, change func(*fakeSound, *Options)) (*roo
 
 // wait lets the figures change, which they do a few times a second.
 func wait(r *root) {
-	for range framesPerSecond {
-		r.Update(tickMsg{})
+	for range widget.FramesPerSecond {
+		r.Update(desk.TickMsg{})
 	}
 }
 
@@ -147,7 +151,7 @@ func TestChooseAnOutput(t *testing.T) {
 func TestFrameRateAndLipSync(t *testing.T) {
 	r, _ := withPhones(t, 120, 40, func(s *fakeSound, _ *Options) { s.ways[rig.Headphones].DelayMS = 80 })
 	press(r, tab(r, setupName))
-	choose(r, frameRateName)
+	choose(r, setup.FrameRateName)
 	press(r)
 	shows(t, r, "25, not told yet")
 	shows(t, r, "80.0 ms, 2.00 pictures at 25/s")
@@ -156,7 +160,7 @@ func TestFrameRateAndLipSync(t *testing.T) {
 	require.Equal(t, 29.97, r.desk.Camera.FrameRate)
 	press(r, "left", "left", "left")
 	require.Equal(t, 23.976, r.desk.Camera.FrameRate)
-	kept, err := r.desk.opt.parts.Store.Cameras.Load(r.desk.Camera.Name)
+	kept, err := r.opt.parts.Store.Cameras.Load(r.desk.Camera.Name)
 	require.NoError(t, err)
 	require.Equal(t, 23.976, kept.FrameRate)
 }
@@ -172,7 +176,7 @@ func TestLimiterIsRelativeToTheClipPoint(t *testing.T) {
 	shows(t, r, "1.5 dB under clip")
 	press(r, "enter", "-3", "enter")
 	require.Equal(t, chain.Limit{On: true, CeilingDBTP: -8}, chainOf(r).Limit)
-	r.desk.opt.parts.Engine.(*fakeEngine).status.ReductionDB = 2.4
+	r.opt.parts.Engine.(*fakeEngine).status.ReductionDB = 2.4
 	press(r, "w", "esc")
 	shows(t, r, "3.0 dB under clip, takes 2.4 dB")
 	press(r, "enter", "off", "enter")

@@ -5,6 +5,10 @@ import (
 	"strconv"
 	"strings"
 
+	"rollready/tui/desk"
+	"rollready/tui/format"
+	"rollready/tui/widget"
+
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture/rig/output"
@@ -15,26 +19,26 @@ import (
 
 // soundGrip is the headphones' state in the status row: a press mutes, the
 // wheel turns the level.
-type soundGrip struct{ desk *Desk }
+type soundGrip struct{ desk *desk.Desk }
 
 // Press mutes or lets be heard.
-func (g soundGrip) Press(int, int) tea.Cmd { g.desk.toggleMute(); return nil }
+func (g soundGrip) Press(int, int) tea.Cmd { g.desk.ToggleMute(); return nil }
 
 // Drag does nothing: a level must not jump.
 func (soundGrip) Drag(int, int) {}
 
 // Wheel turns the level.
-func (g soundGrip) Wheel(up int) { g.desk.stepLevel(up) }
+func (g soundGrip) Wheel(up int) { g.desk.StepLevel(up) }
 
 // drawSound writes at the right end of the status row what is heard and when
 // it arrives, as far as there is room, and gives the rest of the row.
-func drawSound(f *Frame, row canvas.Rect, d *Desk) canvas.Rect {
+func drawSound(f *widget.Frame, row canvas.Rect, d *desk.Desk) canvas.Rect {
 	if !d.Phones.Open && !d.ToCamera.Open || outputAlarm(d, row.W) != "" {
 		return row
 	}
 	var words []string
 	width := 0
-	for n, text := range d.soundWords(row.W >= 100) {
+	for n, text := range soundWords(d, row.W >= 100) {
 		if w := canvas.Width(text) + 2; text != "" && (n == 0 || width+w <= row.W-64) {
 			words, width = append(words, text), width+w
 		}
@@ -45,7 +49,7 @@ func drawSound(f *Frame, row canvas.Rect, d *Desk) canvas.Rect {
 	for n, text := range words {
 		style := f.Style(theme.Dim).On(theme.Panel)
 		if n == 0 {
-			style = f.phonesStyle(d)
+			style = phonesStyle(f, d)
 			f.Hit(canvas.Rect{X: at.X, Y: at.Y, W: canvas.Width(text) + 2, H: 1}, soundGrip{d})
 		}
 		x = f.Text(x, at.Y, text, style) + 2
@@ -53,7 +57,7 @@ func drawSound(f *Frame, row canvas.Rect, d *Desk) canvas.Rect {
 	return row.Left(row.W - at.W)
 }
 
-func (f *Frame) phonesStyle(d *Desk) canvas.Style {
+func phonesStyle(f *widget.Frame, d *desk.Desk) canvas.Style {
 	s := f.Strong(theme.Ink).On(theme.Panel)
 	if d.Phones.Open && !d.Phones.Muted {
 		s = f.Chosen().On(theme.Panel)
@@ -63,7 +67,7 @@ func (f *Frame) phonesStyle(d *Desk) canvas.Style {
 
 // soundWords are the parts of the state, the most needed first; "" where
 // there is nothing to tell.
-func (d *Desk) soundWords(full bool) []string {
+func soundWords(d *desk.Desk, full bool) []string {
 	first := "no headphones"
 	if d.Phones.Open {
 		first = phonesWords(d.Phones.Status, full)
@@ -76,12 +80,12 @@ func (d *Desk) soundWords(full bool) []string {
 		return []string{first, breakWords(way.Status)}
 	}
 	return []string{first, breakWords(way.Status),
-		name + figure(way.DelayMS) + " ms " + pictures(way.DelayMS, d.FrameRate()),
+		name + format.Figure(way.DelayMS) + " ms " + pictures(way.DelayMS, d.FrameRate()),
 		driftWords(way.DriftPPM)}
 }
 
 func phonesWords(s output.Status, full bool) string {
-	level := figureInt(int(math.Round(s.LevelDB))) + " dB"
+	level := format.FigureInt(int(math.Round(s.LevelDB))) + " dB"
 	switch {
 	case !s.Muted && s.Volume.Muted:
 		return "system mutes phones"
@@ -105,7 +109,9 @@ func breakWords(s output.Status) string {
 	return "broke off " + strconv.FormatInt(s.Dropouts, 10) + "×"
 }
 
-func driftWords(ppm float64) string { return "drift " + signedInt(int(math.Round(ppm))) + " ppm" }
+func driftWords(ppm float64) string {
+	return "drift " + format.SignedInt(int(math.Round(ppm))) + " ppm"
+}
 
 // pictures writes a delay in pictures of the camera.
 func pictures(ms, perSecond float64) string {
@@ -114,7 +120,7 @@ func pictures(ms, perSecond float64) string {
 
 // outputAlarm says what is wrong with a way out, "" if nothing is. It takes
 // the status row, on every screen, in short where that is narrow.
-func outputAlarm(d *Desk, cells int) string {
+func outputAlarm(d *desk.Desk, cells int) string {
 	switch {
 	case d.ToCamera.Open && d.ToCamera.Fault != "":
 		return "NO SOUND TO THE CAMERA  " + d.ToCamera.Fault

@@ -2,8 +2,9 @@ package tui
 
 import (
 	"math"
-	"rollready/capture/rig"
 	"testing"
+
+	"rollready/capture/rig"
 
 	"github.com/stretchr/testify/require"
 
@@ -53,7 +54,7 @@ func TestVolumeOfAClip(t *testing.T) {
 
 func TestReminderWarnsOfAnotherVolume(t *testing.T) {
 	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Camera.SkipCard = false }, 200, 60)
-	line := r.desk.opt.parts.Line.(*fakeLine)
+	line := r.opt.parts.Line.(*fakeLine)
 	for _, c := range []struct {
 		at, now mixer.Setting
 		says    string
@@ -87,7 +88,7 @@ func TestReminderWarnsOfAnotherVolume(t *testing.T) {
 // is told that it is safe to roll.
 func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
 	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).feedCamera(at(-6)) }, 80, 24)
-	sound := r.desk.opt.parts.Sound.(*fakeSound)
+	sound := r.opt.parts.Sound.(*fakeSound)
 	shows(t, r, "safe to roll")
 	sound.ways[rig.CameraInput].Volume = at(-12)
 	for range r.all {
@@ -116,7 +117,7 @@ func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
 
 func TestHeadphonesMutedByTheSystem(t *testing.T) {
 	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).plugIn() }, 80, 24)
-	sound := r.desk.opt.parts.Sound.(*fakeSound)
+	sound := r.opt.parts.Sound.(*fakeSound)
 	sound.ways[rig.Headphones].Volume = muted
 	frame(r)
 	shows(t, r, "phones MUTED")

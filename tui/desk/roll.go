@@ -1,0 +1,122 @@
+package desk
+
+import (
+	tea "charm.land/bubbletea/v2"
+
+	"rollready/capture/take"
+	"rollready/tui/format"
+)
+
+// The keys of recording: the same everywhere, and none that a torn report of
+// the mouse could be.
+const (
+	rollKey     = "ctrl+r"
+	slateKey    = "ctrl+t"
+	roomToneKey = "ctrl+o"
+	MarkerKey   = "m" // only while a take rolls
+)
+
+type (
+	RolledMsg struct {
+		Take take.Take
+		err  error
+	}
+	stoppedMsg struct {
+		take take.Take
+		err  error
+		quit bool
+	}
+	mendedMsg struct {
+		all []take.Recovered
+		err error
+	}
+	// takesChangedMsg says that the folder of the takes is not as it was.
+	TakesChangedMsg struct{}
+)
+
+// rolling is what the screens remember of takes.
+type rolling struct {
+	Next  int         // number of the next take of the scene; 0: not known yet
+	busy  bool        // waiting for the recorder to begin or end
+	Fresh bool        // the folder changed
+	told  string      // the failure that was seen
+	seen  take.Status // as it was when last looked
+	retry int         // frame from which the way back from a played take may be tried again
+}
+
+// RecordKey answers the keys of recording; done is false for any other.
+func (d *Desk) RecordKey(key string) (cmd tea.Cmd, done bool) {
+	switch key {
+	case rollKey:
+		return d.RollOrStop(), true
+	case roomToneKey:
+		return d.roll(take.RoomTone(d.Settings.Recording.Scene)), true
+	case slateKey:
+		d.slate()
+		return nil, true
+	}
+	return nil, false
+}
+
+func (d *Desk) RollOrStop() tea.Cmd {
+	if !d.Rec.Rolling {
+		return d.roll(take.What{Scene: d.Settings.Recording.Scene})
+	}
+	return d.Confirm(rollKey, "Stop "+d.Rec.Take.Title()+"?", "stops it", func() tea.Cmd { return d.stop(false) })
+}
+
+// roll begins a take.
+func (d *Desk) roll(w take.What) tea.Cmd {
+	if d.busy {
+		return nil
+	}
+	d.busy = true
+	return func() tea.Msg {
+		t, err := d.Rig.Roll(w)
+		return RolledMsg{t, err}
+	}
+}
+
+func (d *Desk) stop(quit bool) tea.Cmd {
+	d.busy = true
+	return func() tea.Msg {
+		t, err := d.Rig.Stop()
+		return stoppedMsg{t, err, quit}
+	}
+}
+
+// Quit ends the program, but not a take by accident.
+func (d *Desk) Quit(key string) tea.Cmd {
+	if !d.Rec.Rolling {
+		return tea.Quit
+	}
+	return d.Confirm(key, d.Rec.Take.Title()+" is rolling.", "stops it and quits", func() tea.Cmd { return d.stop(true) })
+}
+
+func (d *Desk) slate() {
+	d.Say("Slate tone to file and camera, marked at " + format.Clock(d.Rec.Elapsed))
+	d.Fail(d.Rig.Slate())
+}
+
+// Marker marks this moment; its word may take its time.
+func (d *Desk) Marker() tea.Cmd {
+	rec := d.Rig.Recorder()
+	at, place := rec.Here(), format.Clock(d.Rec.Elapsed)
+	return d.Ask("Marker at "+place+", its word:", "", func(text string) (tea.Cmd, error) {
+		if text == "" {
+			text = "marker"
+		}
+		rec.MarkAt(at, text)
+		d.Say("Marked " + place + " " + text)
+		return nil, nil
+	})
+}
+
+// Mend looks for takes that a crash left behind.
+func (d *Desk) Mend() tea.Cmd {
+	rec := d.Rig.Recorder()
+	return func() tea.Msg {
+		all, err := rec.Mend()
+		return mendedMsg{all, err}
+	}
+}

@@ -1,0 +1,158 @@
+package check
+
+import (
+	"strconv"
+
+	"rollready/capture/rig/guided"
+	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
+	"rollready/tui/canvas"
+	"rollready/tui/format"
+	"rollready/tui/theme"
+	"rollready/tui/view"
+	"rollready/tui/widget"
+)
+
+// Draw shows the strip with what to do, and under it the guide or the result.
+func (c *check) Draw(f *widget.Frame, area canvas.Rect) {
+	strip, below := 1, 2
+	if area.H >= 30 {
+		strip, below = 3, 4
+	}
+	rest := area.Rows(below, area.H-below)
+	strips := area.Rows(0, strip)
+	switch {
+	case c.running():
+		p := c.desk.Check.Progress
+		c.drawAsk(f, strips, p)
+		c.drawGuide(f, rest, p)
+	case c.desk.Checked != nil:
+		c.drawVerdict(f, strips)
+		c.drawResult(f, rest.Inset(1, 0))
+	default:
+		widget.DrawStrip(f, strips, "Judge room and voice before you roll: enter begins.", widget.PanelStyle(), theme.Rule)
+		c.drawGuide(f, rest, guided.Progress{Progress: preroll.Progress{Left: preroll.QuietSeconds}})
+	}
+}
+
+// drawAsk says what the person is to do now, and what went wrong before.
+func (c *check) drawAsk(f *widget.Frame, area canvas.Rect, p guided.Progress) {
+	if c.desk.Dead() {
+		view.DrawAdvice(f, area, c.desk)
+		return
+	}
+	text, style := stepAsks(p.Step), widget.PanelStyle()
+	switch {
+	case c.desk.Check.Judging:
+		text = "Judging what was heard …"
+	case p.Note != guided.NoNote:
+		text, style = string(p.Note), f.Chip(theme.Hot)
+	case p.Trouble == preroll.Talking:
+		text, style = "That was not quiet: someone talked or knocked. Once more: stay quiet.", f.Chip(theme.Hot)
+	case p.Trouble == preroll.NobodySpoke:
+		text, style = "Nobody spoke. Once more: speak as you will speak.", f.Chip(theme.Hot)
+	}
+	widget.DrawStrip(f, area, text, style, theme.Target)
+}
+
+func stepAsks(s preroll.Step) string {
+	if s == preroll.Quiet {
+		return "Stay quiet."
+	}
+	return "Speak as you will speak."
+}
+
+// drawGuide shows the meters, so that one sees that the microphone is alive,
+// and both steps.
+func (c *check) drawGuide(f *widget.Frame, area canvas.Rect, p guided.Progress) {
+	n := max(c.desk.Reading.Channels, 1)
+	figures := 33
+	if area.W < 76 {
+		figures = 20
+	}
+	view.DrawInput(f, area.Rows(0, n), c.desk, view.LeastGutter, figures)
+	view.DrawCamera(f, area.Rows(n, n+1), c.desk, view.LeastGutter, figures)
+	rest := area.Rows(2*n+2, area.H-2*n-2).Inset(1, 0)
+	steps := [...]struct{ name, help string }{
+		{"1 Stay quiet", "No talk, no steps. What will run while you film may run: it belongs to the room."},
+		{"2 Speak as you will speak", "The real words at the real distance, with the loud moments in them."},
+	}
+	y := 0
+	for i, s := range steps {
+		c.drawStep(f, rest.Row(y), s.name, preroll.Step(i), p)
+		for _, line := range format.Wrap(s.help, rest.W-2) {
+			y++
+			f.TextIn(rest.Row(y).Skip(2), line, f.Style(theme.Dim))
+		}
+		y += 2
+	}
+	if c.running() && !c.desk.Check.Judging && p.Step != preroll.Done {
+		c.drawCountdown(f, rest.Rows(y, 3), p)
+	}
+}
+
+// drawStep is a step's name, its bar and how far it is.
+func (c *check) drawStep(f *widget.Frame, row canvas.Rect, name string, step preroll.Step, p guided.Progress) {
+	share, words, style := 0.0, "", f.Style(theme.Dim)
+	switch {
+	case !c.running():
+		words = strconv.Itoa([...]int{preroll.QuietSeconds, preroll.SpeakSeconds}[step]) + " s"
+	case p.Step > step:
+		share, words = 1, "done"
+	case p.Step == step:
+		share, style = p.Share, f.Strong(theme.Ink)
+		words = strconv.Itoa(int(p.Left+0.999)) + " s left"
+	}
+	f.TextIn(row.Left(27), name, style)
+	bar := row.Skip(27).Left(row.W - 27 - 10)
+	full := int(share*float64(bar.W) + 0.5)
+	f.Fill(bar, '─', f.Style(theme.Rule))
+	f.Fill(bar.Left(full), '━', f.Strong(theme.Target))
+	f.TextRight(row, words, style)
+}
+
+// drawCountdown shows the seconds left in large figures: they are read from
+// where one speaks.
+func (c *check) drawCountdown(f *widget.Frame, area canvas.Rect, p guided.Progress) {
+	if area.H < 3 {
+		return
+	}
+	x := widget.DrawBig(f, area.X+2, area.Y, strconv.Itoa(int(p.Left+0.999)), f.Strong(theme.Ink))
+	side := canvas.Rect{X: x + 1, Y: area.Y, W: area.X + area.W - x - 1, H: 3}
+	f.TextIn(side.Row(1), "seconds more", f.Style(theme.Ink))
+	f.TextIn(side.Row(2), stepAsks(p.Step), f.Strong(theme.Ink))
+}
+
+// drawVerdict is the answer to "may I roll?".
+func (c *check) drawVerdict(f *widget.Frame, area canvas.Rect) {
+	k := c.desk.Checked
+	word, style := view.VerdictWord(f, k.Verdict)
+	says := map[verdict.Verdict]string{verdict.Ready: "you may roll", verdict.Cautious: "you may roll, but see first to what follows",
+		verdict.NotReady: "do not roll yet"}[k.Verdict]
+	f.Fill(area, ' ', style)
+	mid := area.Rows((area.H-1)/2, 1).Inset(2, 0)
+	if area.H >= 3 { // letters apart are larger
+		word = spaced(word)
+	}
+	x := f.TextIn(mid, word, style.With(canvas.Underline))
+	right := format.Ago(c.desk.At.Sub(k.At))
+	switch {
+	case c.desk.Check.Judging:
+		right = "judging anew …"
+	case c.desk.Changed(k):
+		right = "settings changed since"
+	}
+	f.TextRight(mid, right, style)
+	f.TextIn(canvas.Rect{X: x + 2, Y: mid.Y, W: mid.X + mid.W - x - 4 - canvas.Width(right), H: 1}, says, style)
+}
+
+func spaced(word string) string {
+	s := ""
+	for i, r := range word {
+		if i > 0 {
+			s += " "
+		}
+		s += string(r)
+	}
+	return s
+}

@@ -1,0 +1,177 @@
+package compare
+
+import (
+	"slices"
+
+	tea "charm.land/bubbletea/v2"
+
+	"rollready/dsp/chain"
+	"rollready/dsp/compare"
+	"rollready/presets"
+	"rollready/tui/desk"
+	"rollready/tui/widget"
+)
+
+// side is one of the two that are compared.
+type side struct {
+	name  string // preset, "" for the live chain
+	kept  chain.Settings
+	chain chain.Settings // as it runs; turned since, it differs from kept
+}
+
+// turned tells whether the side was changed by hand since it was chosen.
+func (s side) turned() bool { return s.chain != s.kept }
+
+// Words name the side.
+func (s side) Words() string {
+	name := s.name
+	if name == "" {
+		name = "chain in use"
+	}
+	if s.turned() {
+		name += ", changed"
+	}
+	return name
+}
+
+// handHolder lets the controls turn the side in hand.
+type handHolder struct{ c *comparison }
+
+// Chain is the side's.
+func (h handHolder) Chain() chain.Settings { return h.c.sides[h.c.hand].chain }
+
+// SetChain changes the side: heard at once, kept only as a preset.
+func (h handHolder) SetChain(set chain.Settings) { h.c.set(h.c.hand, set) }
+
+// Fail shows an error.
+func (h handHolder) Fail(err error) { h.c.desk.Fail(err) }
+
+func (c *comparison) set(s compare.Side, set chain.Settings) {
+	c.sides[s].chain = set
+	if c.bench != nil {
+		c.bench.Set(s, set)
+	}
+}
+
+// comparedMsg is the list of presets.
+type comparedMsg struct {
+	asked int
+	items []desk.PresetItem
+	err   error
+}
+
+// Read asks the disk for the presets that can be read.
+func (c *comparison) read() tea.Cmd {
+	store := c.desk.Rig.Store().Presets
+	c.asked++
+	asked := c.asked
+	return func() tea.Msg {
+		m := comparedMsg{asked: asked}
+		var names []string
+		names, m.err = store.List()
+		for _, name := range names {
+			p, err := store.Load(name)
+			p.Name = name
+			m.items = append(m.items, desk.PresetItem{Preset: p, Wrong: err})
+		}
+		return m
+	}
+}
+
+// arrived takes the presets, and puts those on the sides that were marked on
+// the other screen. A side that was turned stays as it is.
+func (c *comparison) arrived(m comparedMsg) {
+	if m.asked != c.asked {
+		return
+	}
+	c.desk.Fail(m.err)
+	c.items = slices.DeleteFunc(m.items, func(i desk.PresetItem) bool { return i.Wrong != nil })
+	c.freshen()
+	d := c.desk
+	if d.Settings.CompareA == "" && d.Settings.CompareB == "" && !c.sides[compare.B].turned() {
+		c.mark(compare.B, c.firstOther())
+	}
+	for s, name := range [2]string{d.Settings.CompareA, d.Settings.CompareB} {
+		i := c.find(name)
+		if name != "" && i < 0 {
+			continue // gone since: the side keeps what it had
+		}
+		if side := c.sides[s]; side.name != name || i >= 0 && !side.turned() {
+			c.put(compare.Side(s), name)
+		}
+	}
+}
+
+// freshen lets a side that stands for the live chain follow it.
+func (c *comparison) freshen() {
+	for s := range c.sides {
+		if side := &c.sides[s]; side.name == "" && !side.turned() {
+			c.load(compare.Side(s), "")
+		}
+	}
+}
+
+// firstOther is a preset to begin with beside the chain in use.
+func (c *comparison) firstOther() string {
+	for _, i := range c.items {
+		if i.Chain != c.desk.Settings.Chain {
+			return i.Name
+		}
+	}
+	return ""
+}
+
+func (c *comparison) find(name string) int {
+	return slices.IndexFunc(c.items, func(i desk.PresetItem) bool { return i.Name == name })
+}
+
+// load puts a preset, or the live chain, on a side.
+func (c *comparison) load(s compare.Side, name string) {
+	set := c.desk.Settings.Chain
+	if i := c.find(name); i >= 0 {
+		set = c.items[i].Chain
+	}
+	c.sides[s] = side{name: name, kept: set}
+	c.set(s, set)
+}
+
+// turnPreset goes on to another preset; the live chain is one of the ring.
+func (c *comparison) turnPreset(s compare.Side, n int) {
+	ring := []string{""}
+	for _, i := range c.items {
+		ring = append(ring, i.Name)
+	}
+	name := widget.Turn(ring, c.sides[s].name, n)
+	c.put(s, name)
+	c.mark(s, name)
+}
+
+// put puts another preset on a side; what was turned by hand is set aside.
+func (c *comparison) put(s compare.Side, name string) {
+	before := c.sides[s]
+	c.load(s, name)
+	if before.turned() {
+		c.aside = &aside{s, before}
+		c.desk.Say(s.String() + " as it was turned is set aside; u brings it back")
+	}
+}
+
+// aside is a side that was turned by hand and then left for another preset.
+type aside struct {
+	s    compare.Side
+	side side
+}
+
+// bringBack puts it on again.
+func (c *comparison) bringBack(a aside) {
+	c.aside = nil
+	c.sides[a.s] = a.side
+	c.set(a.s, a.side.chain)
+	c.mark(a.s, a.side.name)
+	c.desk.Say(a.s.String() + " is back as it was turned")
+}
+
+// mark tells the other screens what is on a side.
+func (c *comparison) mark(s compare.Side, name string) {
+	c.desk.Change(func(set *presets.Settings) { *[...]*string{&set.CompareA, &set.CompareB}[s] = name })
+}

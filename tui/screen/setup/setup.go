@@ -1,0 +1,206 @@
+package setup
+
+import (
+	tea "charm.land/bubbletea/v2"
+
+	"rollready/capture/rig"
+	"rollready/presets"
+	"rollready/tui/desk"
+	"rollready/tui/widget"
+)
+
+const Name = "Setup"
+
+// setup is the screen of everything that is set once for a place and camera.
+type setup struct {
+	desk    *desk.Desk
+	rows    []setting
+	list    widget.List
+	picking *picking
+	devices []rig.Device
+	outputs []rig.Device
+	cameras []string
+	busy    string // what is being waited for
+}
+
+// setting is one row: what it is, how it stands, what left, right and enter do.
+type setting struct {
+	name   string
+	value  func() string
+	help   string
+	change func(n int) tea.Cmd // nil: enter only
+	enter  func() tea.Cmd      // nil: like right
+}
+
+// picking is a list to choose from, opened by a setting.
+type picking struct {
+	title string
+	list  widget.List
+	items []pickItem
+	take  func(i int) tea.Cmd
+	place *rig.Place // that an output is picked for, nil: something else
+}
+
+type pickItem struct{ name, detail string }
+
+type (
+	devicesMsg struct {
+		found []rig.Device
+		err   error
+	}
+	camerasMsg struct {
+		names []string
+		err   error
+	}
+	switchedMsg struct {
+		name string
+		err  error
+	}
+	cameraMsg struct {
+		camera presets.Camera
+		err    error
+	}
+)
+
+// New makes the screen.
+func New(d *desk.Desk) desk.Screen {
+	s := &setup{desk: d}
+	s.rows = s.settings()
+	s.list.Resize(len(s.rows))
+	s.list.Again = s.enter
+	return s
+}
+
+func (*setup) Name() string { return Name }
+
+func (*setup) Keys() []desk.Key {
+	return []desk.Key{
+		{Press: "↑ ↓", Does: "choose a setting", Short: "choose"},
+		{Press: "← →", Does: "change it", Short: "change"},
+		{Press: "enter", Does: "type it or open its list", Short: "open"},
+		{Press: "r", Does: "look for inputs and outputs again", Short: "look again"},
+		{Press: "esc", Does: "leave a list"},
+		{Press: "mouse", Does: "press to choose, press again to open"},
+	}
+}
+
+// Open looks for inputs and cameras.
+func (s *setup) Open() tea.Cmd {
+	s.picking = nil
+	return tea.Batch(s.findDevices(), s.findOutputs(), s.findCameras())
+}
+
+func (s *setup) findDevices() tea.Cmd {
+	return func() tea.Msg {
+		found, err := s.desk.Rig.Inputs()
+		return devicesMsg{found, err}
+	}
+}
+
+func (s *setup) findCameras() tea.Cmd {
+	return func() tea.Msg {
+		names, err := s.desk.Rig.Store().Cameras.List()
+		return camerasMsg{names, err}
+	}
+}
+
+// Update answers keys and takes what was found.
+func (s *setup) Update(msg tea.Msg) tea.Cmd {
+	switch m := msg.(type) {
+	case tea.KeyPressMsg:
+		return s.key(m.String())
+	case devicesMsg:
+		s.devices = m.found
+		s.desk.Fail(m.err)
+		if s.picking != nil && s.picking.title == inputsTitle {
+			return s.pickInput()
+		}
+	case outputsMsg:
+		s.outputs = m.found
+		s.desk.Fail(m.err)
+		if s.picking != nil && s.picking.place != nil {
+			return s.pickOutput(*s.picking.place)
+		}
+	case usedMsg:
+		s.used(m)
+	case camerasMsg:
+		s.cameras = m.names
+		s.desk.Fail(m.err)
+	case switchedMsg:
+		s.switched(m)
+	case cameraMsg:
+		if m.err != nil {
+			s.desk.Fail(m.err)
+			break
+		}
+		s.desk.SetCamera(m.camera)
+		s.desk.Say("Camera: " + m.camera.Name)
+	case recordingMsg:
+		return s.recorded(m)
+	case desk.CameraSavedMsg:
+		s.desk.Fail(m.Err)
+	}
+	return nil
+}
+
+func (s *setup) key(k string) tea.Cmd {
+	if s.picking != nil {
+		return s.picked(k)
+	}
+	if k == "r" {
+		s.desk.Say("Looking for inputs and outputs")
+		return tea.Batch(s.findDevices(), s.findOutputs())
+	}
+	if s.list.Key(k) {
+		return nil
+	}
+	row := s.rows[s.list.At]
+	switch {
+	case k == "left" && row.change != nil:
+		return row.change(-1)
+	case k == "right" && row.change != nil:
+		return row.change(1)
+	case k == "right", k == "enter":
+		return s.enter()
+	}
+	return nil
+}
+
+func (s *setup) enter() tea.Cmd {
+	row := s.rows[s.list.At]
+	if row.enter != nil {
+		return row.enter()
+	}
+	return row.change(1)
+}
+
+// picked answers keys while a list is open.
+func (s *setup) picked(k string) tea.Cmd {
+	p := s.picking
+	switch {
+	case p.list.Key(k):
+	case k == "esc", k == "left":
+		s.picking = nil
+	case k == "enter", k == "right":
+		return s.takePicked()
+	case k == "r":
+		return tea.Batch(s.findDevices(), s.findOutputs())
+	}
+	return nil
+}
+
+func (s *setup) takePicked() tea.Cmd {
+	p := s.picking
+	s.picking = nil
+	if p == nil || p.list.At >= len(p.items) {
+		return nil
+	}
+	return p.take(p.list.At)
+}
+
+func (s *setup) pick(title string, items []pickItem, at int, take func(i int) tea.Cmd) {
+	s.picking = &picking{title: title, items: items, take: take}
+	s.picking.list.Resize(len(items))
+	s.picking.list.Move(max(at, 0))
+	s.picking.list.Again = s.takePicked
+}

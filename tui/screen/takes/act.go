@@ -1,0 +1,90 @@
+package takes
+
+import (
+	"time"
+
+	tea "charm.land/bubbletea/v2"
+
+	"rollready/capture/take"
+	"rollready/presets"
+	"rollready/tui/desk"
+	"rollready/tui/format"
+)
+
+// change alters what is known of a take; undo brings circle and note back.
+func (t *takeList) change(f take.Take, said string, alter func(*take.Take)) tea.Cmd {
+	rec := t.desk.Rig.Recorder()
+	old := desk.Undo{What: f.Title() + " is as before", Do: func() error {
+		_, err := rec.Change(f.Path, func(n *take.Take) { n.Circled, n.Note = f.Circled, f.Note })
+		return err
+	}}
+	return t.run(func() (takesMsg, error) {
+		_, err := rec.Change(f.Path, alter)
+		return takesMsg{said: said, undo: old}, err
+	})
+}
+
+func (t *takeList) noteRolling(f take.Take) tea.Cmd {
+	return t.desk.Ask("Note on "+f.Title()+":", f.Note, func(text string) (tea.Cmd, error) {
+		t.desk.Rig.Recorder().Note(text)
+		t.desk.Say("Noted")
+		return nil, nil
+	})
+}
+
+func (t *takeList) remove(f take.Take) tea.Cmd {
+	if t.desk.IsPlaying(f) {
+		t.desk.Say(f.Title() + " is being played: esc first")
+		return nil
+	}
+	rec := t.desk.Rig.Recorder()
+	return t.run(func() (takesMsg, error) {
+		gone, err := rec.Delete(f.Path)
+		return takesMsg{said: "Deleted " + f.Title() + "; u brings it back", want: f.Path,
+			undo: desk.Undo{What: f.Title() + " is back", Do: func() error { return rec.Undo(gone) }}}, err
+	})
+}
+
+func (t *takeList) takeBack() tea.Cmd {
+	u := t.undo
+	if u.Do == nil {
+		t.desk.Say("Nothing to undo")
+		return nil
+	}
+	t.undo = desk.Undo{}
+	return t.run(func() (takesMsg, error) { return takesMsg{said: u.What}, u.Do() })
+}
+
+func (t *takeList) report(day time.Time) tea.Cmd {
+	rec := t.desk.Rig.Recorder()
+	return t.run(func() (takesMsg, error) {
+		page, err := rec.Report(day)
+		return takesMsg{said: "Sound report: " + format.ShortPath(page) + ", and .csv beside it"}, err
+	})
+}
+
+func (t *takeList) play(raw bool) tea.Cmd {
+	if len(t.items) == 0 {
+		return nil
+	}
+	f := t.item(t.list.At).Take
+	if t.desk.IsPlaying(f) && t.desk.Playing.Raw == raw {
+		return t.desk.Back()
+	}
+	return t.desk.PlayTake(f, raw)
+}
+
+func (t *takeList) askScene() tea.Cmd {
+	return t.desk.Ask("Scene of the next take:", t.desk.Settings.Recording.Scene, func(text string) (tea.Cmd, error) {
+		if err := take.CheckScene(text); err != nil {
+			return nil, err
+		}
+		return t.setScene(text), nil
+	})
+}
+
+// setScene changes the scene; the list's answer brings its next number.
+func (t *takeList) setScene(scene string) tea.Cmd {
+	t.desk.Change(func(s *presets.Settings) { s.Recording.Scene = scene })
+	return t.run(func() (takesMsg, error) { return takesMsg{said: "The next take is of scene " + scene}, nil })
+}

@@ -1,0 +1,330 @@
+package view
+
+import (
+	"errors"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	tea "charm.land/bubbletea/v2"
+
+	"rollready/dsp/chain"
+	"rollready/dsp/filter"
+	"rollready/tui/canvas"
+	"rollready/tui/desk"
+	"rollready/tui/format"
+	"rollready/tui/theme"
+	"rollready/tui/widget"
+)
+
+// Knob is what a control sets: where it stands on its track and how it moves.
+type Knob interface {
+	at(a Axis) float64           // place in cells from the left end
+	words() string               // setting with unit
+	off() bool                   // a filter that does nothing
+	set(a Axis, at float64)      // to a place on the track
+	step(n int, coarse bool)     // by key or wheel
+	parse(text string) error     // as typed
+	paint(a Axis, cell int) rune // track at a cell
+}
+
+// Control is one row: key, name, track, setting.
+type Control struct {
+	Knob
+	Name, Ask string
+	Letter    int // place in name of the letter that is its key
+	Desk      *desk.Desk
+	Chosen    func() // makes it the one the keys act on
+	axis      Axis
+	grabX     int
+	grabAt    float64
+	moved     bool
+	Grip      *SlopeGrip // nil: no slope
+}
+
+// Press takes hold of the setting where it is.
+func (c *Control) Press(x, _ int) tea.Cmd {
+	c.Chosen()
+	c.grabX, c.grabAt, c.moved = x, c.at(c.axis), false
+	return nil
+}
+
+// Drag moves the setting with the mouse, to the end of the track at most.
+func (c *Control) Drag(x, _ int) {
+	if c.moved = c.moved || x != c.grabX; c.moved {
+		c.set(c.axis, min(max(c.grabAt+float64(x-c.grabX), 0), float64(c.axis.Width())))
+	}
+}
+
+// Wheel steps the setting.
+func (c *Control) Wheel(up int) { c.Chosen(); c.step(up, false) }
+
+// Key steps the setting; false if the key means nothing to a control.
+func (c *Control) Key(k string) bool {
+	switch k {
+	case "up", "+":
+		c.step(1, false)
+	case "down", "-":
+		c.step(-1, false)
+	case "pgup":
+		c.step(1, true)
+	case "pgdown":
+		c.step(-1, true)
+	default:
+		return false
+	}
+	return true
+}
+
+// Typed opens the field for this setting.
+func (c *Control) Typed() tea.Cmd {
+	return c.Desk.Ask(c.Ask, "", func(text string) (tea.Cmd, error) { return nil, c.parse(text) })
+}
+
+func (c *Control) Draw(f *widget.Frame, row canvas.Rect, a Axis, chosen bool) {
+	c.axis = a
+	f.Hit(row, c)
+	name, thumb := f.Style(theme.Dim), f.Strong(theme.Ink)
+	if chosen {
+		name, thumb = f.Chosen(), f.Chosen()
+	}
+	if chosen {
+		f.Set(row.X+1, row.Y, '▸', thumb)
+	}
+	f.Text(row.X+2, row.Y, c.Name, name)
+	f.Text(row.X+2+c.Letter, row.Y, c.Name[c.Letter:c.Letter+1], thumb.With(canvas.Underline))
+	at := min(max(int(c.at(a)), 0), a.Width()-1)
+	for i := range a.Width() {
+		r := c.paint(a, i)
+		s := f.Style(theme.Rule)
+		if r == '━' {
+			s = f.Style(theme.Curve)
+		}
+		if r == '█' { // what the limiter takes
+			s = f.Style(theme.Hot)
+		}
+		f.Set(a.X+i, row.Y, r, s)
+	}
+	knob := '◆'
+	if c.off() {
+		knob = '◇'
+	}
+	f.Set(a.X+at, row.Y, knob, thumb)
+	text := " " + c.words() + " "
+	x := a.X + at + 2
+	if at+2+canvas.Width(text) > a.Width() {
+		x = a.X + at - 1 - canvas.Width(text)
+	}
+	f.Text(x, row.Y, text, thumb)
+	if c.Grip != nil {
+		w := min(canvas.Width(text), len(" 24 dB/oct "))
+		f.Hit(canvas.Rect{X: x + canvas.Width(text) - w, Y: row.Y, W: w, H: 1}, c.Grip)
+	}
+}
+
+// SlopeGrip is where a filter's slope stands written: dragging it goes through
+// the slopes.
+type SlopeGrip struct {
+	Knob   *CutKnob
+	Chosen func()
+	grabX  int
+	grabAt int
+}
+
+// cellsPerSlope is how far the mouse goes from one slope to the next.
+const cellsPerSlope = 4
+
+// Press takes hold of the slope as it is.
+func (g *SlopeGrip) Press(x, _ int) tea.Cmd {
+	g.Chosen()
+	g.grabX, g.grabAt = x, slices.Index(filter.Slopes[:], g.Knob.cut().Slope)
+	return nil
+}
+
+// Drag goes to a steeper slope to the right, to off at the left end.
+func (g *SlopeGrip) Drag(x, _ int) { g.to(g.grabAt + (x-g.grabX)/cellsPerSlope) }
+
+// Wheel steps the slope.
+func (g *SlopeGrip) Wheel(up int) {
+	g.Chosen()
+	g.to(slices.Index(filter.Slopes[:], g.Knob.cut().Slope) + up)
+}
+
+func (g *SlopeGrip) to(i int) {
+	i = min(max(i, 0), len(filter.Slopes)-1)
+	g.Knob.to(filter.Cut{Hz: g.Knob.stand().Hz, Slope: filter.Slopes[i]})
+}
+
+// chainHolder is what a knob turns at: the live chain, or a side of the
+// comparison.
+type chainHolder interface {
+	Chain() chain.Settings
+	SetChain(chain.Settings) // must pass Check
+	Fail(error)
+}
+
+// GainKnob is the chain's gain.
+type GainKnob struct{ Of chainHolder }
+
+const gainSpan = chain.MaxGainDB - chain.MinGainDB
+
+func (k GainKnob) gain() float64 { return k.Of.Chain().GainDB }
+
+func (k GainKnob) to(v float64) {
+	s := k.Of.Chain()
+	s.GainDB = min(max(math.Round(v*10)/10, chain.MinGainDB), chain.MaxGainDB)
+	k.Of.SetChain(s)
+}
+
+func (k GainKnob) off() bool { return false }
+
+func (k GainKnob) words() string { return format.Signed(k.gain()) + " dB" }
+
+func (k GainKnob) at(a Axis) float64 {
+	return (k.gain() - chain.MinGainDB) / gainSpan * float64(a.Width()-1)
+}
+
+func (k GainKnob) set(a Axis, at float64) {
+	k.to(math.Round(2*(at/float64(a.Width()-1)*gainSpan+chain.MinGainDB)) / 2)
+}
+
+func (k GainKnob) step(n int, coarse bool) {
+	size := 0.5
+	if coarse {
+		size = 3
+	}
+	k.to(k.gain() + float64(n)*size)
+}
+
+func (k GainKnob) parse(text string) error {
+	v, ok := format.ParseNumber(text)
+	s := k.Of.Chain()
+	s.GainDB = v
+	if !ok {
+		return errors.New("not a number: type it like −6 or +3.5")
+	}
+	if err := s.Check(); err != nil {
+		return err
+	}
+	k.Of.SetChain(s)
+	return nil
+}
+
+// paint: a thick line between 0 dB and the setting.
+func (k GainKnob) paint(a Axis, cell int) rune {
+	zero := int(-chain.MinGainDB / gainSpan * float64(a.Width()-1))
+	at := int(k.at(a))
+	switch {
+	case cell == zero:
+		return '┼'
+	case cell > min(at, zero) && cell < max(at, zero):
+		return '━'
+	}
+	return '─'
+}
+
+// CutKnob is the high-pass or the low-pass.
+type CutKnob struct {
+	Of      chainHolder
+	LowPass bool
+	Last    filter.Cut // as it was before it was switched off
+}
+
+func (k *CutKnob) cut() filter.Cut {
+	if k.LowPass {
+		return k.Of.Chain().LowPass
+	}
+	return k.Of.Chain().HighPass
+}
+
+func (k *CutKnob) to(c filter.Cut) {
+	if old := k.cut(); old.On() {
+		k.Last = old
+	}
+	if !c.On() {
+		c = filter.Cut{}
+	}
+	s := k.Of.Chain()
+	if k.LowPass {
+		s.LowPass = c
+	} else {
+		s.HighPass = c
+	}
+	if err := s.Check(); err != nil {
+		k.Of.Fail(err)
+		return
+	}
+	k.Of.SetChain(s)
+}
+
+// stand is the cutoff, also of a filter that is off.
+func (k *CutKnob) stand() filter.Cut {
+	if c := k.cut(); c.On() {
+		return c
+	}
+	return k.Last
+}
+
+func (k *CutKnob) off() bool { return !k.cut().On() }
+
+func (k *CutKnob) words() string { return CutWords(k.cut()) }
+
+func (k *CutKnob) at(a Axis) float64 { return a.at(k.stand().Hz) }
+
+func (k *CutKnob) hertz(hz float64) {
+	c := k.stand()
+	c.Hz = min(max(round2(hz), filter.MinHz), filter.MaxHz)
+	k.to(c)
+}
+
+func (k *CutKnob) set(a Axis, at float64) { k.hertz(a.Hz(at)) }
+
+// step moves by a sixth of an octave, coarse by one.
+func (k *CutKnob) step(n int, coarse bool) {
+	octaves := float64(n) / 6
+	if coarse {
+		octaves = float64(n)
+	}
+	k.hertz(k.stand().Hz * math.Exp2(octaves))
+}
+
+// Slope goes on to the next slope: off, 6, 12, 18, 24.
+func (k *CutKnob) Slope() {
+	k.to(filter.Cut{Hz: k.stand().Hz, Slope: widget.Turn(filter.Slopes[:], k.cut().Slope, 1)})
+}
+
+func (k *CutKnob) parse(text string) error {
+	hzText, slope, both := strings.Cut(text, "/")
+	hz, ok := format.ParseNumber(hzText)
+	switch {
+	case ok && both:
+		text = format.FigurePlain(hz) + "/" + slope
+	case ok:
+		text = format.FigurePlain(hz) + "/" + strconv.Itoa(k.stand().Slope)
+	}
+	c, err := filter.ParseCut(text)
+	if err != nil {
+		return err
+	}
+	k.to(c)
+	return nil
+}
+
+// paint: a thick line over what passes.
+func (k *CutKnob) paint(a Axis, cell int) rune {
+	at := int(k.at(a))
+	if k.off() {
+		return '─'
+	}
+	if k.LowPass == (cell < at) {
+		return '━'
+	}
+	return '┈'
+}
+
+// round2 keeps two significant digits: cutoffs a person would say.
+func round2(hz float64) float64 {
+	unit := math.Pow(10, math.Floor(math.Log10(hz))-1)
+	return math.Round(hz/unit) * unit
+}
