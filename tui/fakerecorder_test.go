@@ -132,7 +132,7 @@ func someTakes() []take.Found {
 	}
 	make := func(n int, minutes float64, note string) take.Take {
 		return take.Take{Scene: "12A", Number: n, State: take.Ended, RateHz: 48000, Frames: int64(minutes * 60 * 48000), LeadFrames: 5 * 48000,
-			Started: time.Date(2024, 5, 17, 9, 10*n, 0, 0, time.UTC), Note: note, Levels: levels, Encoding: "24-bit",
+			Started: time.Date(2024, 5, 17, 9, 10*n, 0, 0, time.UTC), Note: note, Judged: true, Levels: levels, Encoding: "24-bit",
 			Tracks: []string{"processed 1", "processed 2", "input 1", "input 2"}, Picture: take.Picture{StepSeconds: 0.3, PeakDBFS: curve},
 			Path: fmt.Sprintf("/media/card/Takes/12A_%03d.wav", n)}
 	}

@@ -1,3 +1,10 @@
+// Package desk is what all screens share: the rig, how it stands, and the last row.
+//
+// A [Desk] holds the state of this frame, taken anew before every message, so
+// that what a key does is done as things stand. It keeps figures still long
+// enough to be read, carries what is said, asked and typed in the last row,
+// and has the actions that mean the same on every screen: rolling a take,
+// marking, muting. It holds no rule of the domain: those are the rig's.
 package desk
 
 import (

@@ -1,3 +1,4 @@
+// Package format writes figures, times and texts for people, and reads what they type.
 package format
 
 import (

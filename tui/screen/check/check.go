@@ -1,3 +1,7 @@
+// Package check is the screen of the guided check: quiet, voice, verdict.
+//
+// The rig listens meanwhile; the screen says what to do, shows what was found
+// and applies what suits. It must not go on unseen: leaving it breaks it off.
 package check
 
 import (

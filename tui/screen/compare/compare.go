@@ -1,3 +1,8 @@
+// Package compare is the screen on which two settings are compared, by meter and by ear.
+//
+// Both sides get the same input at once, or a phrase of it in a loop. The side
+// that is heard is in hand: the controls turn it. In a blind trial nothing on
+// the screen may tell X from the other.
 package compare
 
 import (

@@ -1,3 +1,8 @@
+// Package lineup is the screen on which camera and output are brought to one scale.
+//
+// Three ways lead there: a tone and the camera's meter read by eye, a sequence
+// whose clip is measured, and makers' figures on paper. What sounds is never
+// left unseen: leaving the screen stops it.
 package lineup
 
 import (

@@ -1,3 +1,4 @@
+// Package monitor is the main screen: both meters, the bands, the chain.
 package monitor
 
 import (

@@ -1,3 +1,4 @@
+// Package presets is the screen of kept chain settings.
 package presets
 
 import (

@@ -1,3 +1,4 @@
+// Package reminder is the camera profile's card: what to look at before it rolls.
 package reminder
 
 import (

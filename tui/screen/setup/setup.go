@@ -1,3 +1,4 @@
+// Package setup is the screen of all that is set once for a place and a camera.
 package setup
 
 import (

@@ -55,7 +55,7 @@ func (t *takeList) drawItem(f *widget.Frame, item take.Found, at canvas.Rect, ch
 	right := canvas.Rect{X: at.X, Y: at.Y, W: at.W - 1, H: 1}
 	length := format.Clock(item.Take.Duration())
 	f.TextRight(right, tag, style)
-	const tagCells = 8
+	const tagCells = 9
 	f.TextRight(right.Left(right.W-tagCells), length, style)
 	const whenCells = 7
 	if at.W < 42 || item.Err != nil {

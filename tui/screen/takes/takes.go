@@ -1,3 +1,4 @@
+// Package takes is the screen of what was recorded, the newest on top.
 package takes
 
 import (
