@@ -7,25 +7,25 @@ import (
 
 // Fit is how a clip lies in a take. A plain value.
 type Fit struct {
-	OffsetS  float64 // when the clip began, in seconds of the take; may be negative
-	PPM      float64 // how much faster the take's clock runs
-	ErrorPPM float64 // standard error of PPM
-	Inverted bool    // the take has the opposite polarity
-	FromS    float64 // the part of the clip that the take covers …
-	ToS      float64 // … in seconds of the clip
-	Agreeing int     // places at which the waves agree …
-	Places   int     // … of so many compared
-	Strength float64 // how alike the waves are at these, 1: the same
-	Evidence float64 // sum of what the agreeing places tell, each for 1.5 s
-	SpreadS  float64 // rms of how far they lie off the line
-	Jumps    []Jump  // where one of the two lost time
+	OffsetS  float64 `json:"offset_s"`        // when the clip began, in seconds of the take; may be negative
+	PPM      float64 `json:"clock_ppm"`       // how much faster the take's clock runs
+	ErrorPPM float64 `json:"clock_error_ppm"` // standard error of PPM
+	Inverted bool    `json:"inverted"`        // the take has the opposite polarity
+	FromS    float64 `json:"from_s"`          // the part of the clip that the take covers …
+	ToS      float64 `json:"to_s"`            // … in seconds of the clip
+	Agreeing int     `json:"agreeing_places"` // places at which the waves agree …
+	Places   int     `json:"compared_places"` // … of so many compared
+	Strength float64 `json:"strength"`        // how alike the waves are at these, 1: the same
+	Evidence float64 `json:"evidence"`        // sum of what the agreeing places tell, each for 1.5 s
+	SpreadS  float64 `json:"spread_s"`        // rms of how far they lie off the line
+	Jumps    []Jump  `json:"jumps"`           // where one of the two lost time
 }
 
 // Jump is a place from which on the clip's own sound lies elsewhere: it lost
 // so much sound there, or, negative, has so much too many.
 type Jump struct {
-	AtS   float64 // of the clip
-	LostS float64
+	AtS   float64 `json:"at_s"` // of the clip
+	LostS float64 `json:"lost_s"`
 }
 
 // TakeS gives the moment of the take that belongs to one of the clip, as the

@@ -1,0 +1,257 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"rollready/capture/dailies"
+	"rollready/capture/dailies/timeline"
+	"rollready/capture/survey"
+	"rollready/capture/track"
+	"rollready/dsp/figure"
+	"rollready/presets"
+	"rollready/presets/whole"
+)
+
+// syncFlags are those of sync.
+type syncFlags struct {
+	takesFlag
+	out, tracks, names string
+	dryRun, json       bool
+}
+
+func newSync(a *app) *cobra.Command {
+	f := &syncFlags{}
+	cmd := &cobra.Command{
+		Use:   "sync CARD…",
+		Short: "Bring the day's clips and takes together",
+		Long: `Finds by the sound alone which clip of a card belongs to which take, however wrong
+the camera's clock, and writes for every clip a Broadcast Wave of exactly its
+length that starts at its first picture and runs with it: the difference of the
+clocks is taken out. Beside them: day.otio, a timeline in the open format
+OpenTimelineIO, and day.csv. Clips and takes are only read. What was found is
+kept, so a second run does only what is missing. Clips may be files, folders or
+patterns; containers are read through ffmpeg.`,
+		Example: `  rollready sync /media/card --takes harbour --out harbour/synced --dry-run
+  rollready sync /media/card --takes harbour --out harbour/synced --tracks input,safety
+  rollready sync "card/*.mp4" --out synced --names "{date}_{clip}"`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return errors.New("no card given: write rollready sync CARD --takes DIR --out DIR")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd.Context(), a, args) },
+	}
+	f.takesFlag.add(cmd)
+	flags := cmd.Flags()
+	flags.StringVar(&f.out, "out", "", "`DIR` for what is written")
+	flags.StringVar(&f.tracks, "tracks", "all", "`WHICH` tracks of the takes: processed, input, safety, or several with commas; all")
+	flags.StringVar(&f.names, "names", dailies.DefaultPattern, "`PATTERN` of names, of {clip}, {scene}, {take}, {date} and {time}")
+	flags.BoolVar(&f.dryRun, "dry-run", false, "show the plan and write nothing")
+	flags.BoolVar(&f.json, "json", false, "one JSON object")
+	return cmd
+}
+
+func (f *syncFlags) run(ctx context.Context, a *app, cards []string) error {
+	write, err := f.options(a)
+	if err != nil {
+		return err
+	}
+	find, err := f.paths(a, cards)
+	if err != nil {
+		return err
+	}
+	find.Keep = write.Keep
+	stages, stop := a.showStages()
+	defer stop()
+	find.Progress, write.Progress = stages, stages
+	day, err := dailies.Find(ctx, find)
+	if err != nil {
+		return err
+	}
+	plan, err := dailies.Plan(day, write)
+	if err != nil {
+		return err
+	}
+	if !f.dryRun {
+		failed, err := dailies.Write(ctx, day, plan, write)
+		if err != nil {
+			return err
+		}
+		day.Failed = append(day.Failed, failed...)
+		if err := writeDay(write.Dir, day, plan); err != nil {
+			return err
+		}
+	}
+	stop()
+	return f.tell(a, day, plan)
+}
+
+// options checks what was asked for, before the work.
+func (f *syncFlags) options(a *app) (o dailies.WriteOptions, err error) {
+	if f.out == "" && !f.dryRun {
+		return o, errors.New("say where the sound goes: --out DIR, or look first with --dry-run")
+	}
+	if err := dailies.CheckPattern(f.names); err != nil {
+		return o, fmt.Errorf("--names %q: %w", f.names, err)
+	}
+	roles, err := parseRoles(f.tracks)
+	if err != nil {
+		return o, err
+	}
+	dir := a.config
+	if dir == "" {
+		dir = presets.DefaultDir()
+	}
+	return dailies.WriteOptions{Dir: f.out, Pattern: f.names, Roles: roles, Keep: filepath.Join(dir, "dailies")}, nil
+}
+
+func parseRoles(text string) (roles []track.Role, err error) {
+	if text == "all" {
+		return nil, nil
+	}
+	for _, word := range strings.Split(text, ",") {
+		role := track.Role(strings.TrimSpace(word))
+		if !slices.Contains([]track.Role{track.Processed, track.Raw, track.Safety}, role) {
+			return nil, fmt.Errorf("--tracks %q: choose processed, input, safety, several with commas, or all", text)
+		}
+		roles = append(roles, role)
+	}
+	return roles, nil
+}
+
+// paths finds clips and takes; what lies among the takes or was written here
+// before is no clip.
+func (f *syncFlags) paths(a *app, cards []string) (o dailies.Options, err error) {
+	if o.Takes, err = survey.Expand([]string{f.folder(a)}); err != nil {
+		return o, fmt.Errorf("takes: %w", err)
+	}
+	clips, err := survey.Expand(cards)
+	if err != nil {
+		return o, err
+	}
+	made := func(path string) bool { return f.out != "" && within(f.out, path) }
+	o.Takes = slices.DeleteFunc(o.Takes, made)
+	o.Clips = slices.DeleteFunc(clips, func(path string) bool {
+		return made(path) || slices.ContainsFunc(o.Takes, func(take string) bool { return whole.Same(take, path) })
+	})
+	if len(o.Clips) == 0 {
+		return o, errors.New("no clips left: the card holds only takes; give the folder of the camera's clips")
+	}
+	return o, nil
+}
+
+// within tells whether a file lies in a folder.
+func within(dir, path string) bool {
+	d, errDir := filepath.Abs(dir)
+	p, errPath := filepath.Abs(path)
+	rel, err := filepath.Rel(d, p)
+	return errors.Join(errDir, errPath, err) == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
+}
+
+// writeDay writes the timeline and the table, each whole or not at all.
+func writeDay(dir string, day dailies.Day, plan []dailies.Output) error {
+	var otio, table bytes.Buffer
+	name := "day of " + time.Now().Format("2006-01-02")
+	if err := errors.Join(timeline.WriteOTIO(&otio, name, day, plan), timeline.WriteCSV(&table, day, plan)); err != nil {
+		return err
+	}
+	return errors.Join(whole.Write(filepath.Join(dir, "day.otio"), otio.Bytes(), 0o644),
+		whole.Write(filepath.Join(dir, "day.csv"), table.Bytes(), 0o644))
+}
+
+// showStages shows on a terminal how far the work has come.
+func (a *app) showStages() (dailies.Progress, func()) {
+	var lock sync.Mutex
+	line := "looking"
+	stop := showProgress(a.stderr, func() string {
+		lock.Lock()
+		defer lock.Unlock()
+		return line
+	})
+	return func(stage string, done, all int64) {
+		lock.Lock()
+		defer lock.Unlock()
+		line = fmt.Sprintf("%s: %d of %d", stage, done, all)
+	}, sync.OnceFunc(stop)
+}
+
+// tell prints what was found, and turns failures into the command's end.
+func (f *syncFlags) tell(a *app, day dailies.Day, plan []dailies.Output) error {
+	print := f.printTable
+	if f.json {
+		print = printDay
+	}
+	if err := print(a, day, plan); err != nil {
+		return err
+	}
+	for _, failed := range day.Failed {
+		fmt.Fprintln(a.stderr, "rollready:", oneLine(errors.New(failed.Path+": "+strings.TrimPrefix(failed.Err, failed.Path+": "))))
+	}
+	if n := len(day.Failed); n > 0 {
+		return fmt.Errorf("%d files could not be read or written", n)
+	}
+	return nil
+}
+
+func (f *syncFlags) printTable(a *app, day dailies.Day, plan []dailies.Output) error {
+	c := newColumns(a.stdout, "clip", "length", "take", "in the take at", "covers", "clock", "alike at", "sound file")
+	for i, k := range day.Clips {
+		if len(k.Parts) == 0 {
+			c.row(filepath.Base(k.Path), dailies.Clock(k.LengthS()), "none: "+k.Without())
+		}
+		for _, p := range k.Parts {
+			c.row(filepath.Base(k.Path), dailies.Clock(k.LengthS()), filepath.Base(p.Take.Path), figure.Sprintf("%.4f s", p.TakeS(k.Recording, 0)),
+				dailies.Clock(p.FromS(k.Recording))+"–"+dailies.Clock(p.ToS(k.Recording)), figure.Sprintf("%+.2f ppm", p.Fit.PPM),
+				fmt.Sprintf("%d of %d places", p.Fit.Agreeing, p.Fit.Places), f.fileWords(plan, i))
+		}
+	}
+	if err := c.print(); err != nil {
+		return err
+	}
+	for _, k := range day.Clips {
+		for _, p := range k.Parts {
+			for _, j := range p.Fit.Jumps {
+				fmt.Fprintf(a.stdout, "%s: the camera's sound has %s\n", filepath.Base(k.Path), k.Lost(j))
+			}
+		}
+	}
+	for _, t := range day.Alone() {
+		fmt.Fprintf(a.stdout, "%s: a take without a clip\n", filepath.Base(t.Path))
+	}
+	return nil
+}
+
+func (f *syncFlags) fileWords(plan []dailies.Output, clip int) string {
+	for _, o := range plan {
+		switch {
+		case o.Clip != clip:
+		case o.Done:
+			return filepath.Base(o.Path) + " (there already)"
+		case f.dryRun:
+			return filepath.Base(o.Path) + " (to be written)"
+		default:
+			return filepath.Base(o.Path)
+		}
+	}
+	return ""
+}
+
+// printDay prints one JSON object.
+func printDay(a *app, day dailies.Day, plan []dailies.Output) error {
+	return printJSON(a.stdout, struct {
+		dailies.Day
+		Alone   []dailies.Recording `json:"takes_without_clip"`
+		Outputs []dailies.Output    `json:"outputs"`
+	}{day, day.Alone(), plan})
+}
