@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"path/filepath"
 
+	"rollready/capture"
 	"rollready/capture/take/bwf"
+	"rollready/capture/wavfile"
 )
 
 // Outcome is what Recover came to.
@@ -34,6 +36,7 @@ type Recovered struct {
 // file is not touched. No sound is ever taken away.
 func Recover(wav string) Recovered {
 	sheet, errSheet := loadSheet(wav)
+	rebuilt := errSheet == nil && rebuild(sheet)
 	done, err := bwf.Mend(wav, errSheet == nil && sheet.State == Rolling, sheet.Markers)
 	r := Recovered{Path: wav, Outcome: Whole, Frames: done.Frames}
 	switch {
@@ -45,11 +48,13 @@ func Recover(wav string) Recovered {
 		r.Outcome, r.Text = Hopeless, err.Error()
 	case done.What != "":
 		r.Outcome, r.Text, r.Gained = MendedIt, done.What, max(0, done.Frames-done.Before)
+	case rebuilt:
+		r.Outcome, r.Text = MendedIt, "its header was broken"
 	case errSheet == nil && sheet.State == Rolling:
 		r.Outcome, r.Text = MendedIt, "it was never ended"
 	}
 	if r.Outcome == MendedIt {
-		if err := remake(wav); err != nil {
+		if err := remake(wav, errSheet == nil); err != nil {
 			r.Text += fmt.Sprintf("; its sheet: %v", err)
 		}
 	}
@@ -69,10 +74,22 @@ func RecoverFolder(dir string) ([]Recovered, error) {
 	return all, nil
 }
 
+// rebuild writes the head of a file anew where it can't be read, or where it
+// does not agree with the sheet of a take that was never ended.
+func rebuild(t Take) bool {
+	info, err := bwf.Read(t.Path)
+	format, encoding := capture.Format{RateHz: t.RateHz, Channels: len(t.Tracks)}, wavfile.Named(t.Encoding)
+	whole := err == nil && (t.State != Rolling || info.Ours() && info.Format == format && info.Encoding == encoding)
+	if whole || encoding == 0 || wavfile.CheckFormat(format) != nil {
+		return false
+	}
+	return bwf.Rebuild(t.Path, t.meta(), format, encoding) == nil
+}
+
 // remake measures a mended take of ours anew and keeps what is known of it.
-func remake(wav string) error {
+func remake(wav string, sheet bool) error {
 	info, err := bwf.Read(wav)
-	if err != nil || !info.Ours() {
+	if err != nil || !info.Ours() && !sheet {
 		return err
 	}
 	t, err := Load(wav)
@@ -80,8 +97,6 @@ func remake(wav string) error {
 		return err
 	}
 	t.Path, t.State = filepath.Clean(wav), Mended
-	if err := measureFile(context.Background(), &t); err != nil {
-		return err
-	}
-	return errors.Join(Save(t), bwf.Amend(wav, t.meta()))
+	err = measureFile(context.Background(), &t)
+	return errors.Join(err, Save(t), bwf.Amend(wav, t.meta()))
 }

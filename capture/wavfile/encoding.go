@@ -31,6 +31,16 @@ func (e Encoding) String() string {
 	return [...]string{"unknown", "16-bit", "24-bit", "32-bit", "32-bit float", "64-bit float", "8-bit", "A-law", "µ-law"}[e]
 }
 
+// Named gives the written encoding that String calls so, 0 if there is none.
+func Named(name string) Encoding {
+	for e := PCM16; e <= Float64; e++ {
+		if e.String() == name {
+			return e
+		}
+	}
+	return 0
+}
+
 // Bytes is the size of one sample.
 func (e Encoding) Bytes() int { return [...]int{0, 2, 3, 4, 4, 8, 1, 1, 1}[e] }
 

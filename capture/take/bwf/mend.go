@@ -1,11 +1,15 @@
 package bwf
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+
+	"rollready/capture"
+	"rollready/capture/wavfile"
 )
 
 // Mended is what Mend found and did. A plain value.
@@ -138,7 +142,7 @@ func (i Info) planOther() plan {
 	switch tail := i.tail(); {
 	case data.Declared > rest:
 		return plan{bytes: all, what: promisedSound}
-	case data.Size > data.Declared && i.layout.End <= data.At:
+	case data.Size > data.Declared: // its writer never came to fill in the size
 		return plan{bytes: all, what: knewLess}
 	case i.layout.End > size:
 		return plan{bytes: data.Declared, end: size, what: promisedMore}
@@ -212,4 +216,52 @@ func Amend(path string, m Meta) error {
 		return nil
 	}
 	return errors.Join(tagsOf(&info.layout).update(f, m, info.Format, info.Encoding), f.Sync(), f.Close())
+}
+
+// headBytes bounds where the samples of a file of ours begin.
+const headBytes = 64 << 10
+
+// Rebuild writes everything before the samples anew, of what is known of them,
+// where a file's own head can't be trusted. The samples, and what the file
+// says of their length, are not touched: Mend it afterwards. ErrNoSound where
+// the samples can't be found.
+func Rebuild(path string, m Meta, f capture.Format, e wavfile.Encoding) error {
+	file, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	if err := lock(file); err != nil {
+		return err
+	}
+	raw := make([]byte, headBytes)
+	n, _ := io.ReadFull(file, raw)
+	head := rebuilt(raw[:n], m, f, e)
+	if head == nil {
+		return ErrNoSound
+	}
+	_, err = file.WriteAt(head, 0)
+	return errors.Join(err, file.Sync(), file.Close())
+}
+
+// rebuilt is the new head up to the size of data, nil where the header of data
+// is not found: behind fact, or behind the spaces that end iXML.
+func rebuilt(raw []byte, m Meta, f capture.Format, e wavfile.Encoding) []byte {
+	before, back := " ", 1
+	if wavfile.FactChunk(f, e) != nil {
+		before, back = "fact\x04\x00\x00\x00", 12
+	}
+	for at := 0; ; at++ {
+		next := bytes.Index(raw[at:], []byte("data"))
+		if next < 0 {
+			return nil
+		}
+		at += next
+		if at < back || at+8 > len(raw) || !bytes.HasPrefix(raw[at-back:], []byte(before)) {
+			continue
+		}
+		if head := newHead(m, f, e, at+8); head != nil {
+			return head[:at+4]
+		}
+	}
 }

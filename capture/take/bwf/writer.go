@@ -66,7 +66,7 @@ func Create(path string, f capture.Format, e wavfile.Encoding, m Meta, open Open
 		return nil, err
 	}
 	w := &Writer{file: file, format: f, encoding: e}
-	head := newHead(m, f, e)
+	head := newHead(m, f, e, 0)
 	var l riff.Layout
 	w.places, l = riff.PlacesOf(head, e.Bytes()*f.Channels)
 	w.tags = tagsOf(&l)
@@ -79,11 +79,24 @@ func Create(path string, f capture.Format, e wavfile.Encoding, m Meta, open Open
 	return w, nil
 }
 
-// newHead is everything before the samples, for a file without sound.
-func newHead(m Meta, f capture.Format, e wavfile.Encoding) []byte {
-	chunks := []riff.Chunk{{ID: "bext", Payload: appendBext(nil, m, f, e)}, wavfile.FormatChunk(f, e),
-		{ID: "iXML", Payload: newIXML(m, f, e, 0)}}
-	return riff.Begin(append(chunks, wavfile.FactChunk(f, e)...)...)
+// newHead is everything before the samples, for a file without sound, of so
+// many bytes; 0 leaves room in iXML, nil is too few.
+func newHead(m Meta, f capture.Format, e wavfile.Encoding, size int) []byte {
+	with := func(doc []byte) []byte {
+		chunks := []riff.Chunk{{ID: "bext", Payload: appendBext(nil, m, f, e)}, wavfile.FormatChunk(f, e), {ID: "iXML", Payload: doc}}
+		return riff.Begin(append(chunks, wavfile.FactChunk(f, e)...)...)
+	}
+	if size == 0 {
+		return with(newIXML(m, f, e, 0))
+	}
+	room := size - len(with(nil))
+	if room <= 0 || room%2 == 1 {
+		return nil
+	}
+	if doc := newIXML(m, f, e, room); doc != nil {
+		return with(doc)
+	}
+	return nil
 }
 
 // tags is where bext and iXML lie; a Span of no size where they do not.
