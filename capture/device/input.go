@@ -101,7 +101,10 @@ type source struct {
 	deliver func(block []float32) // set before the device starts, read by its thread
 }
 
-func (s *source) Name() string           { return s.of.Name }
+func (s *source) Name() string { return s.of.Name }
+
+// Monitor tells that it is what an output plays, no microphone.
+func (s *source) Monitor() bool          { return s.of.Monitor }
 func (s *source) Kind() capture.Kind     { return capture.Device }
 func (s *source) Format() capture.Format { return s.format }
 func (s *source) Done() <-chan struct{}  { return s.done }

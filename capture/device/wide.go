@@ -103,7 +103,10 @@ func plain(m proto.ChannelMap) bool {
 		slices.Equal(m, proto.ChannelMap{proto.ChannelFrontLeft, proto.ChannelFrontRight})
 }
 
-func (s *wideSource) Name() string           { return s.of.Name }
+func (s *wideSource) Name() string { return s.of.Name }
+
+// Monitor tells that it is what an output plays, no microphone.
+func (s *wideSource) Monitor() bool          { return s.of.Monitor }
 func (s *wideSource) Kind() capture.Kind     { return capture.Device }
 func (s *wideSource) Format() capture.Format { return s.format }
 func (s *wideSource) Done() <-chan struct{}  { return s.server.Ended() }

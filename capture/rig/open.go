@@ -80,6 +80,7 @@ func Open(o Options) (_ *Rig, err error) {
 		Outputs: func() ([]Device, error) { found, err := o.System.Outputs(); return devices(found, err, "") },
 		Switch:  switcher(o.System, s, d, o.Warn), Battery: power.Read, Now: time.Now})
 	r.opened = opened
+	r.follow(o.Rescue.Go)
 	return r, nil
 }
 

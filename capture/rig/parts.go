@@ -169,5 +169,7 @@ type Parts struct {
 	Battery func() power.Battery
 	Now     func() time.Time // for the age of a line-up or a check
 
+	Deaf bool // there are no ways out, and nobody expects any
+
 	Advise func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice // nil: the usual judge
 }

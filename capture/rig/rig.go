@@ -32,6 +32,7 @@ type Rig struct {
 	playing  *Playing
 	line     lineUp
 	opened   closers
+	seen     string // the failure of a take that the user has seen
 }
 
 // New makes a rig of parts that run already.

@@ -13,6 +13,7 @@ import (
 	"rollready/dsp/advice"
 	"rollready/dsp/bands"
 	"rollready/dsp/chain"
+	"rollready/dsp/verdict"
 	"rollready/presets"
 )
 
@@ -33,8 +34,16 @@ type State struct {
 	Checked  *Checked // the last check of this input, nil: none
 	LineUp   LineUp
 	Battery  power.Battery
-	Advice   advice.Advice
-	At       time.Time
+	Advice   advice.Advice // of the sound alone
+	Deaf     bool          // nothing is sent anywhere: only the input is read
+
+	// What is wrong now, the weightiest first, and the one sentence that says
+	// what to do.
+	Conditions []verdict.Finding
+	Sentence   verdict.Finding
+
+	Failure string // why the last take ended by itself, "" if it did not or the user has seen it
+	At      time.Time
 
 	FeedName   string        // output that feeds the camera, or would, "" unknown
 	FeedVolume mixer.Setting // what the sound system does to it
@@ -72,7 +81,7 @@ func (r *Rig) look(s *State) {
 	if !s.Dead() {
 		r.advised = r.parts.Advise(s.Reading, s.Settings.Chain, s.Settings.View.Camera)
 	}
-	s.Mixed, s.Advice, s.Checked = r.mixed, r.advised, r.checked
+	s.Mixed, s.Advice, s.Checked, s.Deaf, s.Failure = r.mixed, r.advised, r.checked, r.parts.Deaf, r.failure(s.Rec)
 	if r.playing != nil {
 		now := *r.playing
 		s.Playing = &now
@@ -80,6 +89,8 @@ func (r *Rig) look(s *State) {
 	s.Check = r.check.state(s)
 	r.line.show(&s.LineUp)
 	s.FeedName, s.FeedVolume = r.feed(s)
+	s.Conditions = conditions(s)
+	s.Sentence = sentence(s, asFinding(r.advised))
 }
 
 // Dead tells that the meters show nothing that is true at this moment.

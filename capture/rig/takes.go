@@ -176,3 +176,22 @@ func (r *Rig) Back() (back bool, err error) {
 	}
 	return true, nil
 }
+
+// failure is why the last take ended by itself, "" if it did not or the user
+// has seen it.
+func (r *Rig) failure(now take.Status) string {
+	if now.Problem == nil || now.Rolling || r.seen == now.Take.Path+now.Problem.Error() {
+		return ""
+	}
+	return now.Problem.Error()
+}
+
+// SeenFailure notes that the user has seen why a take was broken off.
+func (r *Rig) SeenFailure() {
+	now := r.parts.Recorder.Status()
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if why := r.failure(now); why != "" {
+		r.seen = now.Take.Path + why
+	}
+}

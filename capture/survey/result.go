@@ -3,6 +3,8 @@
 package survey
 
 import (
+	"encoding/json"
+
 	"rollready/dsp/figure"
 	"rollready/dsp/verdict"
 )
@@ -44,9 +46,22 @@ type Result struct {
 
 // Hum is the mains hum of a file.
 type Hum struct {
-	Present   bool          `json:"present"`
-	MainsHz   int           `json:"mains_hz"`
-	LevelDBFS figure.Figure `json:"level_dbfs"`
+	Present   bool
+	MainsHz   int // 0: no hum; null in JSON
+	LevelDBFS figure.Figure
+}
+
+// MarshalJSON writes null for a frequency that is not there.
+func (h Hum) MarshalJSON() ([]byte, error) {
+	var hz *int
+	if h.Present {
+		hz = &h.MainsHz
+	}
+	return json.Marshal(struct {
+		Present   bool          `json:"present"`
+		MainsHz   *int          `json:"mains_hz"`
+		LevelDBFS figure.Figure `json:"level_dbfs"`
+	}{h.Present, hz, h.LevelDBFS})
 }
 
 // Band is a one-third-octave band of the mean of all channels.

@@ -16,9 +16,7 @@ import (
 
 // checkFlags are those of check.
 type checkFlags struct {
-	chainFlags
-	inputFlags
-	camera          string
+	listenFlags
 	roomTone, voice string
 	json            bool
 }
@@ -49,10 +47,8 @@ monitor; with any chain flag, the rest of the chain is off.`,
 		Args: atMostOneFile,
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd.Context(), a, args) },
 	}
-	f.chainFlags.add(cmd)
-	f.inputFlags.add(cmd)
+	f.listenFlags.add(cmd)
 	flags := cmd.Flags()
-	flags.StringVar(&f.camera, "camera", "", "judge on the scale of this camera, by `NAME`")
 	flags.StringVar(&f.roomTone, "room-tone", "", "of a file: where it is quiet, `START:END` in seconds")
 	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END` in seconds")
 	flags.BoolVar(&f.json, "json", false, "one JSON object")
@@ -72,21 +68,12 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 			return err
 		}
 	}
-	store := a.store()
-	kept := a.settings(store)
-	c := checking{app: a}
-	var err error
-	if c.setup.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
-		return err
-	}
-	camera, err := a.camera(f.camera, kept.CameraName, store)
+	o, err := f.listening(a)
 	if err != nil {
 		return err
 	}
-	c.setup.Camera = camera.Scale
-	if c.input, err = f.inputFlags.choose(kept); err != nil {
-		return err
-	}
+	c := checking{app: a, input: o.Input}
+	c.setup.Chain, c.setup.Camera = o.Settings.Chain, o.Camera.Scale
 	result, err := f.measure(ctx, &c)
 	if err != nil {
 		return err

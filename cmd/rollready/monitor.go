@@ -18,18 +18,15 @@ import (
 
 // monitorFlags are those of rollready without a command.
 type monitorFlags struct {
-	chainFlags
-	inputFlags
+	listenFlags
 	outputFlags
-	camera, takes string
+	takes string
 }
 
 func addMonitor(a *app, root *cobra.Command) {
 	f := &monitorFlags{}
-	f.chainFlags.add(root)
-	f.inputFlags.add(root)
+	f.listenFlags.add(root)
 	f.outputFlags.add(root)
-	root.Flags().StringVar(&f.camera, "camera", "", "the camera in use, by `NAME`")
 	root.Flags().StringVar(&f.takes, "takes", "", "`DIR` for the takes")
 	root.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }
 }
@@ -54,25 +51,13 @@ func (f *monitorFlags) run(ctx context.Context, a *app) error {
 
 // options combines the flags with what is kept.
 func (f *monitorFlags) options(a *app) (o rig.Options, err error) {
-	o.Store, o.Outputs, o.Warn = a.store(), f.asked(), a.warn
-	o.Kept = a.settings(o.Store)
-	s := o.Kept
-	if s.Chain, err = f.chainFlags.settings(s.Chain, o.Store.Presets); err != nil {
+	if o, err = f.listening(a); err != nil {
 		return o, err
 	}
-	if f.preset != "" {
-		s.Preset = f.preset
-	}
+	o.Outputs = f.asked()
 	if f.takes != "" {
-		if s.Recording.Dir, err = filepath.Abs(f.takes); err != nil {
-			return o, err
-		}
+		o.Settings.Recording.Dir, err = filepath.Abs(f.takes)
 	}
-	if o.Camera, err = a.camera(f.camera, s.CameraName, o.Store); err != nil {
-		return o, err
-	}
-	s.CameraName, o.Settings = o.Camera.Name, s
-	o.Input, err = f.inputFlags.choose(o.Kept)
 	return o, err
 }
 

@@ -8,15 +8,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/rig"
-	"rollready/dsp"
-	"rollready/dsp/chain"
 )
 
 // watchFlags are those of the command watch.
 type watchFlags struct {
-	chainFlags
-	inputFlags
-	camera  string
+	listenFlags
 	seconds float64
 	rate    float64
 	fast    bool
@@ -27,9 +23,7 @@ type watchFlags struct {
 type watching struct {
 	app   *app
 	flags *watchFlags
-	input rig.Input
-	chain chain.Settings
-	view  dsp.View
+	rig.Options
 }
 
 func newWatch(a *app) *cobra.Command {
@@ -46,10 +40,8 @@ set in the monitor; with any chain flag, the rest of the chain is off.`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) },
 	}
-	f.chainFlags.add(cmd)
-	f.inputFlags.add(cmd)
+	f.listenFlags.add(cmd)
 	flags := cmd.Flags()
-	flags.StringVar(&f.camera, "camera", "", "place levels on the scale of this camera, by `NAME`")
 	flags.Float64Var(&f.seconds, "seconds", 0, "stop after `N` seconds; 0: at the end of a file, or with ctrl-c")
 	flags.Float64Var(&f.rate, "rate", 4, "print `N` lines per second, 0.1 to 50")
 	flags.BoolVar(&f.fast, "fast", false, "read a file as fast as possible instead of in real time")
@@ -64,26 +56,15 @@ func (f *watchFlags) run(ctx context.Context, a *app) error {
 	if !(f.seconds >= 0) {
 		return fmt.Errorf("--seconds %g: choose 0 or more", f.seconds)
 	}
-	store := a.store()
-	kept := a.settings(store)
-	w := watching{app: a, flags: f}
-	var err error
-	if w.chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
-		return err
-	}
-	camera, err := a.camera(f.camera, kept.CameraName, store)
+	o, err := f.listening(a)
 	if err != nil {
 		return err
 	}
-	w.view = kept.View
-	w.view.Camera = camera.Scale
-	if w.input, err = f.inputFlags.choose(kept); err != nil {
-		return err
-	}
-	if !f.fast {
+	w := watching{app: a, flags: f, Options: o}
+	switch {
+	case !f.fast:
 		return w.live(ctx)
-	}
-	if w.input.Path() == "" {
+	case o.Input.Path() == "":
 		return errors.New("--fast is for files: add --input file:PATH")
 	}
 	return w.offline(ctx)

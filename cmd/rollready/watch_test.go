@@ -40,7 +40,9 @@ type seenLine struct {
 		ShortTerm  *float64 `json:"short_term_lufs"`
 		Integrated *float64 `json:"integrated_lufs"`
 	} `json:"loudness"`
-	Dropouts *int64 `json:"dropouts"`
+	Dropouts   *int64     `json:"dropouts"`
+	Advice     *seenSaid  `json:"advice"`
+	Conditions []seenSaid `json:"conditions"`
 }
 
 type seen struct {
@@ -230,6 +232,30 @@ func TestWatchStopsOnAWord(t *testing.T) {
 	}
 	objects[seenLine](t, rest)
 	require.NoError(t, cmd.Wait(), "ctrl-c is how it is meant to end")
+}
+
+type seenSaid struct {
+	Code, Severity, Text string
+}
+
+// Everything that is wrong on the screen a script can read, with the one
+// sentence; no line comes before there is something to read.
+func TestWatchTellsWhatIsWrong(t *testing.T) {
+	server := soundtest.Start(t, stereo48)
+	server.Tone(t, 1000, 0.5)
+	server.Pactl(t, "set-source-volume", soundtest.MicID, "50%")
+	u := newListener(t)
+	lines := objects[seenLine](t, u.run("watch", "--json", "--seconds", "5", "--rate", "5", "--input", soundtest.MicName).out)
+	require.NotNil(t, lines[0].Input[0].Peak, "the first line is not before the first sound")
+	last := lines[len(lines)-1]
+	require.NotNil(t, last.Advice)
+	require.NotEmpty(t, last.Advice.Text)
+	codes := map[string]string{}
+	for _, c := range last.Conditions {
+		codes[c.Code] = c.Severity
+	}
+	require.Equal(t, "caution", codes["input-volume"], "%+v", last.Conditions)
+	require.NotContains(t, codes, "camera-not-fed", "watch feeds nothing, and nobody expects it to")
 }
 
 func TestWatchHearsTheMicrophone(t *testing.T) {

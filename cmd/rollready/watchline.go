@@ -4,10 +4,13 @@ import (
 	"math"
 	"strings"
 
-	"rollready/capture/rig/session"
+	"rollready/capture"
+	"rollready/capture/rig"
 	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/dsp/figure"
+	"rollready/dsp/plain"
+	"rollready/dsp/verdict"
 )
 
 // watchLine is one object that watch --json prints.
@@ -20,7 +23,19 @@ type watchLine struct {
 	Bands    []bandLevel   `json:"bands"`
 	Loudness loudnessJSON  `json:"loudness"`
 	Dropouts int64         `json:"dropouts"`
+
+	Advice     *saidJSON  `json:"advice"` // null before anything was heard
+	Conditions []saidJSON `json:"conditions"`
 }
+
+// saidJSON is a finding in one line.
+type saidJSON struct {
+	Code     verdict.Code     `json:"code"`
+	Severity verdict.Severity `json:"severity"`
+	Text     string           `json:"text"`
+}
+
+func said(f verdict.Finding) saidJSON { return saidJSON{f.Code, f.Severity, plain.Text(f.Text())} }
 
 type levelJSON struct {
 	Peak        figure.Figure `json:"peak_dbfs"`
@@ -49,9 +64,17 @@ type loudnessJSON struct {
 	Integrated figure.Figure `json:"integrated_lufs"`
 }
 
-func newWatchLine(r dsp.Reading, s session.Status) watchLine {
-	line := watchLine{ElapsedS: figure.Figure(seconds(r)), Source: s.Source, Dropouts: s.Dropouts, Bands: []bandLevel{},
+func newWatchLine(s rig.State) watchLine {
+	r := s.Reading
+	line := watchLine{ElapsedS: figure.Figure(seconds(r)), Source: s.Status.Source, Dropouts: s.Status.Dropouts, Bands: []bandLevel{}, Conditions: []saidJSON{},
 		Loudness: loudnessJSON{figure.Figure(r.Loudness.MomentaryLUFS), figure.Figure(r.Loudness.ShortTermLUFS), figure.Figure(r.Loudness.IntegratedLUFS)}}
+	if s.Sentence.Code != "" {
+		advice := said(s.Sentence)
+		line.Advice = &advice
+	}
+	for _, c := range s.Conditions {
+		line.Conditions = append(line.Conditions, said(c))
+	}
 	for c := range r.Channels {
 		line.Input = append(line.Input, newLevel(r.Input[c]))
 		line.Output = append(line.Output, newLevel(r.Output[c]))
@@ -72,7 +95,8 @@ func newLevel(l dsp.Level) levelJSON {
 func seconds(r dsp.Reading) float64 { return float64(r.Frames) / float64(max(1, r.RateHz)) }
 
 // watchText is one line for a person. Channels stand side by side.
-func watchText(r dsp.Reading, isDemo bool) string {
+func watchText(s rig.State) string {
+	r := s.Reading
 	var in, cam, zones []string
 	var clipped int64
 	headroom := math.Inf(1)
@@ -84,10 +108,10 @@ func watchText(r dsp.Reading, isDemo bool) string {
 		clipped += r.Input[c].ClippedRuns
 	}
 	label := ""
-	if isDemo {
+	if s.Status.Kind == capture.Demo {
 		label = "DEMO  "
 	}
-	return figure.Sprintf("%s%8.2f s  input %s dBFS  camera %s dBFS %s  headroom %6.1f dB  loudness %6.1f LUFS  clipped %d",
+	return figure.Sprintf("%s%8.2f s  input %s dBFS  camera %s dBFS %s  headroom %6.1f dB  loudness %6.1f LUFS  clipped %d  %s",
 		label, seconds(r), strings.Join(in, " "), strings.Join(cam, " "), strings.Join(zones, " "),
-		headroom, r.Loudness.MomentaryLUFS, clipped)
+		headroom, r.Loudness.MomentaryLUFS, clipped, plain.Text(s.Sentence.Text()))
 }

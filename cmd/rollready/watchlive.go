@@ -5,23 +5,19 @@ import (
 	"fmt"
 	"time"
 
-	"rollready/capture"
-	"rollready/capture/device"
+	"rollready/capture/rig"
 	"rollready/capture/rig/session"
-	"rollready/dsp"
 	"rollready/dsp/plain"
 )
 
 // live prints what a session reads, in time with the clock on the wall: an
 // input that stopped must not stop the lines.
 func (w *watching) live(ctx context.Context) error {
-	system := device.NewSystem(nil)
-	defer system.Close()
-	s, err := w.input.OpenSession(system, session.Options{Chain: w.chain, View: w.view}, w.app.warn)
+	r, err := rig.Listen(w.Options)
 	if err != nil {
 		return err
 	}
-	defer s.Close()
+	defer r.Close()
 	begun := time.Now()
 	tick := time.NewTicker(time.Duration(float64(time.Second) / w.flags.rate))
 	defer tick.Stop()
@@ -34,18 +30,18 @@ func (w *watching) live(ctx context.Context) error {
 			return nil
 		case <-tick.C:
 		}
-		status := s.Status() // before the reading: once ended, that is the last
-		reading := s.Reading()
-		w.tell(before, status)
-		before = status
-		if reading.Frames > printed || !status.Ended {
-			printed = reading.Frames
-			if err := w.print(reading, status); err != nil {
+		now := r.State()
+		w.tell(before, now.Status)
+		before = now.Status
+		begins := now.Reading.Frames > 0 || now.Dead() // before that there is nothing to read
+		if now.Reading.Frames > printed || begins && !now.Status.Ended {
+			printed = now.Reading.Frames
+			if err := w.print(now); err != nil {
 				return err
 			}
 		}
 		over := w.flags.seconds > 0 && time.Since(begun).Seconds() >= w.flags.seconds
-		if status.Ended || over {
+		if now.Status.Ended || over {
 			return nil
 		}
 	}
@@ -76,10 +72,10 @@ func (w *watching) reportSanitised(samples int64) {
 }
 
 // print writes one line.
-func (w *watching) print(r dsp.Reading, s session.Status) error {
+func (w *watching) print(s rig.State) error {
 	if w.flags.json {
-		return printJSON(w.app.stdout, newWatchLine(r, s))
+		return printJSON(w.app.stdout, newWatchLine(s))
 	}
-	_, err := fmt.Fprintln(w.app.stdout, watchText(r, s.Kind == capture.Demo))
+	_, err := fmt.Fprintln(w.app.stdout, watchText(s))
 	return err
 }

@@ -24,11 +24,14 @@ const (
 	NoVoice          Code = "no-voice"
 	PolarityInverted Code = "polarity-inverted"
 	DeadChannel      Code = "dead-channel"
-	CameraLost       Code = "camera-lost"  // its output is away
-	CameraMuted      Code = "camera-muted" // its output, by the system
+	Howl             Code = "howl"            // the headphones feed the microphone
+	HeadphonesLost   Code = "headphones-lost" // away, or stopped
+	CameraLost       Code = "camera-lost"     // its output is away
+	CameraMuted      Code = "camera-muted"    // its output, by the system
 	TooHot           Code = "too-hot"
 	NoiseHigh        Code = "noise-high"
 	Hum              Code = "hum"
+	CheckNotReady    Code = "check-not-ready" // the guided check said so
 	InputVolume      Code = "input-volume"    // the system turns the input
 	LineUpChanged    Code = "line-up-changed" // what was lined up is no longer so
 	TooQuiet         Code = "too-quiet"
@@ -45,8 +48,8 @@ const (
 )
 
 var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, Silence, InputMuted, OutputMonitor, InputChanged, InputClipped,
-	FlatTopped, OutputClipped, Dropouts, Lagging, TooSlow, NotFinite, NoVoice, PolarityInverted, DeadChannel, CameraLost, CameraMuted,
-	TooHot, NoiseHigh, Hum, InputVolume, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
+	FlatTopped, OutputClipped, Dropouts, Lagging, TooSlow, NotFinite, NoVoice, PolarityInverted, DeadChannel, Howl, HeadphonesLost, CameraLost, CameraMuted,
+	TooHot, NoiseHigh, Hum, CheckNotReady, InputVolume, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
 	Stopped, Speak, LevelRight, SafeToRoll}
 
 func (c Code) rank() int { return slices.Index(codes[:], c) }

@@ -84,6 +84,24 @@ func MutedCamera(output string) Finding {
 		"The camera hears nothing: the system mutes its output. Unmute it there.")
 }
 
+// Howling says that the headphones were muted because they fed the microphone.
+func Howling(cause string) Finding {
+	return say(Howl, Stop, OnSet, Where{}, "Muted: "+sentence(cause), "Turn the speaker down or away, then let it be heard again.",
+		"MUTED: howl. Turn the speaker down, then let it be heard again.")
+}
+
+// LostHeadphones says that the headphones are away.
+func LostHeadphones(device string) Finding {
+	return say(HeadphonesLost, Info, System, Where{}, capital(or(device, "the headphones"))+" is lost.", "It comes back muted.",
+		"Headphones lost: they come back muted.")
+}
+
+// HeadphonesStopped says that the headphones stopped for a cause.
+func HeadphonesStopped(cause string) Finding {
+	return say(HeadphonesLost, Caution, System, Where{}, "The headphones have stopped: "+sentence(cause), "Choose them again in Setup.",
+		"The headphones have stopped: choose them again in Setup.")
+}
+
 // VolumeChanged says that the camera's output is not as loud as at line-up.
 func VolumeChanged(output string, nowDB, thenDB float64) Finding {
 	return lineUpChanged(figure.Sprintf("%s is at %.1f dB, at line-up at %.1f dB.", capital(or(output, "the camera's output")), nowDB, thenDB),

@@ -181,3 +181,14 @@ func Right() Finding {
 func Safe() Finding {
 	return say(SafeToRoll, Good, Here, Where{}, "Speech sits in the target window: safe to roll.", "", "")
 }
+
+// RightInDemo says so of a scene that nobody may roll on.
+func RightInDemo() Finding {
+	return say(LevelRight, Good, Here, Where{}, "In this demo speech sits in the target window.", "", "")
+}
+
+// CheckedNotReady says that the level is right, and what the last check said.
+func CheckedNotReady() Finding {
+	return say(CheckNotReady, Caution, Here, Where{}, "Level is right, but the check said not ready.", "See what it found.",
+		"Level is right, but the check said NOT READY: see Check.")
+}

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"runtime"
@@ -85,8 +86,15 @@ func (s *Session) publish(now time.Time) {
 	if fault := s.audio.fault.Load(); fault != nil {
 		status.Fault = *fault
 	}
-	if mixed, can := src.(interface{ Mixed() mixer.Setting }); can && status.Notice == "" && !s.watch.lost {
-		status.Notice = mixedWords(mixed.Mixed())
+	if mixed, can := src.(interface{ Mixed() mixer.Setting }); can && !s.watch.lost {
+		status.Mixed = mixed.Mixed()
+		status.Notice = cmp.Or(status.Notice, mixedWords(status.Mixed))
+	}
+	if can, is := src.(interface{ Monitor() bool }); is {
+		status.Monitor = can.Monitor()
+	}
+	if src.Kind() == capture.Device {
+		status.Before = s.before
 	}
 	s.status.Store(&status)
 }

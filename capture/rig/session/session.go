@@ -53,7 +53,8 @@ type Session struct {
 	in, out  []float32 // one bite on its way to the meter
 	watch    watch
 	notice   string
-	over     bool // a file has been played to its end
+	before   string // name of the input before, where another one came by itself
+	over     bool   // a file has been played to its end
 }
 
 // Open opens the input, or the fallback, and begins to meter.
@@ -132,7 +133,7 @@ func (s *Session) Switch(open Opener, p capture.Pick) error {
 	}
 	taken := s.ask(func() {
 		s.options.Open, s.options.Pick, s.options.Expect = open, p, ""
-		s.notice, s.over = "", false
+		s.notice, s.before, s.over = "", "", false
 		s.audio.fault.Store(nil)
 		s.watch = watch{turn: s.watch.turn + 1}
 		s.replace(next.feed)

@@ -91,6 +91,7 @@ func (s *Session) notePossibleReplacement(src capture.Source) {
 		return
 	}
 	if was := s.options.Expect; was != "" && was != src.Name() {
+		s.before = was
 		s.notice = fmt.Sprintf("The input is now %q, before it was %q: is this the microphone you mean?", src.Name(), was)
 	}
 	s.options.Expect = src.Name()

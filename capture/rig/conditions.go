@@ -1,0 +1,151 @@
+package rig
+
+import (
+	"slices"
+	"strings"
+
+	"rollready/capture"
+	"rollready/dsp/verdict"
+	"rollready/presets"
+)
+
+// conditions lists what is wrong now with the running whole, the weightiest
+// first; what is wrong with the sound itself, the sentence says.
+func conditions(s *State) []verdict.Finding {
+	var list []verdict.Finding
+	for _, of := range [...]func(*State) []verdict.Finding{ofInput, ofCamera, ofHeadphones, ofTake} {
+		list = append(list, of(s)...)
+	}
+	if s.Battery.Low() {
+		list = append(list, verdict.Battery(s.Battery.Percent))
+	}
+	verdict.Sort(list)
+	return slices.CompactFunc(list, func(a, b verdict.Finding) bool { return a.Code == b.Code })
+}
+
+func ofInput(s *State) (list []verdict.Finding) {
+	in := s.Status
+	switch {
+	case in.Fault != "":
+		list = append(list, verdict.Faulted(in.Fault))
+	case in.Lost:
+		list = append(list, verdict.LostInput(in.Source, in.LostFor))
+	case in.Kind == capture.Device:
+		list = append(list, ofDevice(s)...)
+	}
+	if in.Dropouts > 0 {
+		list = append(list, verdict.Frames(in.Dropouts))
+	}
+	if in.Sanitised > 0 {
+		list = append(list, verdict.NoNumbers(in.Sanitised))
+	}
+	return list
+}
+
+// ofDevice tells what is wrong with a microphone that delivers.
+func ofDevice(s *State) (list []verdict.Finding) {
+	in := s.Status
+	if in.Monitor {
+		list = append(list, verdict.MonitorAsInput(in.Source))
+	}
+	if in.Before != "" {
+		list = append(list, verdict.AnotherInput(in.Source, in.Before))
+	}
+	switch {
+	case in.Mixed.Muted:
+		list = append(list, verdict.MutedInput())
+	case !in.Mixed.Volume.Differs(presets.Volume{Known: true}):
+	case in.Mixed.Volume.Uneven():
+		list = append(list, verdict.UnevenInput())
+	default:
+		list = append(list, verdict.TurnedInput(in.Mixed.Volume.LoudestDB))
+	}
+	return list
+}
+
+// ofCamera tells what keeps the camera from getting what its meter here shows.
+func ofCamera(s *State) []verdict.Finding {
+	way, with := s.ToCamera, s.Camera.LinedUpWith
+	switch {
+	case s.Deaf: // nobody expects it to be fed
+		return nil
+	case !way.Open:
+		return []verdict.Finding{verdict.NotFed()}
+	case way.Fault != "":
+		return []verdict.Finding{verdict.LostCamera(way.Device, way.Fault)}
+	case way.Lost:
+		return []verdict.Finding{verdict.LostCamera(way.Device, "")}
+	case way.Volume.Muted:
+		return []verdict.Finding{verdict.MutedCamera(way.Device)}
+	case with != "" && with != way.Device:
+		return []verdict.Finding{verdict.LineUpStale("it was made over " + with + ", the camera is fed over " + way.Device)}
+	case !s.VolumeChanged(way.Device, way.Volume):
+		return nil
+	case way.Volume.Volume.Uneven() || s.Camera.LinedUpVolume.Uneven():
+		return []verdict.Finding{verdict.BalanceChanged(way.Device)}
+	}
+	return []verdict.Finding{verdict.VolumeChanged(way.Device, way.Volume.Volume.LoudestDB, s.Camera.LinedUpVolume.LoudestDB)}
+}
+
+func ofHeadphones(s *State) []verdict.Finding {
+	switch way := s.Phones; {
+	case !way.Open:
+	case way.Fault != "":
+		return []verdict.Finding{verdict.HeadphonesStopped(way.Fault)}
+	case way.Alarm != "":
+		return []verdict.Finding{verdict.Howling(way.Alarm)}
+	case way.Lost:
+		return []verdict.Finding{verdict.LostHeadphones(way.Device)}
+	}
+	return nil
+}
+
+// ofTake tells what is wrong with the take that rolls, or why one was broken
+// off, as long as nobody has seen it.
+func ofTake(s *State) (list []verdict.Finding) {
+	if s.Failure != "" {
+		list = append(list, verdict.TakeBroken(s.Failure))
+	}
+	for _, a := range s.Rec.Alarms {
+		if a.Kind == verdict.DiskLow {
+			list = append(list, verdict.Disk(s.Rec.DiskLeft))
+			continue
+		}
+		said := strings.ToUpper(a.Text[:1]) + a.Text[1:]
+		list = append(list, verdict.Finding{Code: a.Kind, Severity: verdict.Caution, Place: verdict.OnSet, Message: said + ".", Line: said + "."})
+	}
+	return list
+}
+
+// unsaid are conditions that have a place of their own on every face: the one
+// sentence is not theirs.
+var unsaid = []verdict.Code{verdict.RecordingFailed, verdict.Dropouts, verdict.NotFinite, verdict.Lagging, verdict.DiskLow, verdict.BatteryLow,
+	verdict.CameraNotFed, verdict.Howl, verdict.HeadphonesLost}
+
+// sentence is the one thing to say: what weighs most of the conditions and of
+// what is judged of the sound. "Safe" is said only where the camera gets what
+// was judged.
+func sentence(s *State, heard verdict.Finding) verdict.Finding {
+	for _, c := range s.Conditions {
+		if !slices.Contains(unsaid, c.Code) && (heard.Code == "" || verdict.Compare(c, heard) < 0) {
+			return c
+		}
+	}
+	switch {
+	case heard.Severity != verdict.Good:
+		return heard
+	case s.Status.Kind == capture.Demo:
+		return verdict.RightInDemo()
+	case s.Checked != nil && s.Checked.Verdict == verdict.NotReady:
+		return verdict.CheckedNotReady()
+	case !s.Fed():
+		return verdict.Right()
+	}
+	return heard
+}
+
+// Fed tells that the camera gets what leaves the chain.
+func (s *State) Fed() bool {
+	w := s.ToCamera
+	return w.Open && !w.Lost && w.Fault == "" && !w.Volume.Muted
+}

@@ -1,0 +1,95 @@
+package rig
+
+import (
+	"errors"
+	"time"
+
+	"rollready/capture/device"
+	"rollready/capture/power"
+	"rollready/capture/rescue"
+	"rollready/capture/rig/output"
+	"rollready/capture/rig/session"
+	"rollready/capture/take"
+	"rollready/dsp"
+	"rollready/dsp/camera"
+	"rollready/dsp/chain"
+	"rollready/presets"
+)
+
+// Listen opens a rig that only reads an input: no ways out, no recorder, and
+// nothing is kept. Of the options it takes Settings, Camera and Input. It may
+// take seconds.
+func Listen(o Options) (*Rig, error) {
+	view := o.Settings.View
+	view.Camera = o.Camera.Scale
+	system := device.NewSystem(nil)
+	s, err := o.Input.OpenSession(system, session.Options{Chain: o.Settings.Chain, View: view}, o.Warn)
+	if err != nil {
+		system.Close()
+		return nil, err
+	}
+	r := newDeaf(s, o)
+	r.opened = closers{func() error { system.Close(); return nil }, func() error { s.Close(); return nil }}
+	r.follow(rescue.OrGo(nil))
+	return r, nil
+}
+
+func newDeaf(e Engine, o Options) *Rig {
+	return New(&Parts{Engine: e, Recorder: noRecorder{}, Sound: noSound{}, Deaf: true,
+		Settings: o.Settings, Camera: o.Camera, Battery: power.Read, Now: time.Now})
+}
+
+// lookEvery is how often the rig looks by itself, whether a face does or not.
+const lookEvery = 100 * time.Millisecond
+
+// follow lets the rig judge what comes while no face asks.
+func (r *Rig) follow(start func(f func())) {
+	quit, ended := make(chan struct{}), make(chan struct{})
+	start(func() {
+		defer close(ended)
+		tick := time.NewTicker(lookEvery)
+		defer tick.Stop()
+		for {
+			select {
+			case <-quit:
+				return
+			case <-tick.C:
+				r.State()
+			}
+		}
+	})
+	r.opened.add(func() error { close(quit); <-ended; return nil })
+}
+
+var errListens = errors.New("only the input is read here")
+
+// noSound stands where there are no ways out.
+type noSound struct{}
+
+func (noSound) Status(Place) (output.Status, bool)                     { return output.Status{}, false }
+func (noSound) SetMute(bool)                                           {}
+func (noSound) SetLevel(float64)                                       {}
+func (noSound) Hear(output.Source)                                     {}
+func (noSound) Compare(chain.Settings, chain.Settings, dsp.View) Bench { return nil }
+func (noSound) Use(Place, string) error                                { return errListens }
+
+// noRecorder stands where nothing is recorded.
+type noRecorder struct{}
+
+func (noRecorder) Status() take.Status                                { return take.Status{DiskLeft: -1} }
+func (noRecorder) Here() int64                                        { return 0 }
+func (noRecorder) MarkAt(int64, string)                               {}
+func (noRecorder) Note(string)                                        {}
+func (noRecorder) Slate()                                             {}
+func (noRecorder) SetCamera(camera.Scale)                             {}
+func (noRecorder) Folder() string                                     { return "" }
+func (noRecorder) Roll(take.What) (take.Take, error)                  { return take.Take{}, errListens }
+func (noRecorder) Stop() (take.Take, error)                           { return take.Take{}, take.ErrNotRolling }
+func (noRecorder) Set(presets.Recording) error                        { return errListens }
+func (noRecorder) Next(string) int                                    { return 0 }
+func (noRecorder) Takes() ([]take.Found, error)                       { return nil, nil }
+func (noRecorder) Mend() ([]take.Recovered, error)                    { return nil, nil }
+func (noRecorder) Change(string, func(*take.Take)) (take.Take, error) { return take.Take{}, errListens }
+func (noRecorder) Delete(string) (take.Deleted, error)                { return take.Deleted{}, errListens }
+func (noRecorder) Undo(take.Deleted) error                            { return errListens }
+func (noRecorder) Report(time.Time) (string, error)                   { return "", errListens }

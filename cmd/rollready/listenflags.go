@@ -1,0 +1,40 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"rollready/capture/rig"
+)
+
+// listenFlags choose what is heard, through which chain, and on which camera's
+// scale it is judged: those of every command that listens.
+type listenFlags struct {
+	chainFlags
+	inputFlags
+	camera string
+}
+
+func (f *listenFlags) add(cmd *cobra.Command) {
+	f.chainFlags.add(cmd)
+	f.inputFlags.add(cmd)
+	cmd.Flags().StringVar(&f.camera, "camera", "", "the camera in use, by `NAME`: levels are placed on its scale")
+}
+
+// listening combines the flags with what is kept.
+func (f *listenFlags) listening(a *app) (o rig.Options, err error) {
+	o.Store, o.Warn = a.store(), a.warn
+	o.Kept = a.settings(o.Store)
+	o.Settings = o.Kept
+	if o.Settings.Chain, err = f.chainFlags.settings(o.Kept.Chain, o.Store.Presets); err != nil {
+		return o, err
+	}
+	if f.preset != "" {
+		o.Settings.Preset = f.preset
+	}
+	if o.Camera, err = a.camera(f.camera, o.Kept.CameraName, o.Store); err != nil {
+		return o, err
+	}
+	o.Settings.CameraName = o.Camera.Name
+	o.Input, err = f.inputFlags.choose(o.Kept)
+	return o, err
+}
