@@ -222,15 +222,20 @@ func (s *Shelf[T]) Undelete(name string) error {
 
 // Export writes one to a file of the user's, which must not exist.
 func (s *Shelf[T]) Export(name, file string) error {
-	thing, err := s.Load(name)
-	if err != nil {
-		return err
-	}
-	raw, err := s.encode(thing)
+	raw, err := s.Text(name)
 	if err != nil {
 		return err
 	}
 	return s.taken(file, whole.Create(file, raw, private))
+}
+
+// Text is what Export writes.
+func (s *Shelf[T]) Text(name string) ([]byte, error) {
+	thing, err := s.Load(name)
+	if err != nil {
+		return nil, err
+	}
+	return s.encode(thing)
 }
 
 // Import reads a file of the user's, leaves it as it is, and keeps its

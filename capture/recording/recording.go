@@ -51,6 +51,9 @@ func Open(ctx context.Context, path string) (Reader, error) { return OpenSound(c
 // OpenSound opens one of the sounds of a container that holds several, as some
 // cameras write: its number from 1.
 func OpenSound(ctx context.Context, path string, number int) (Reader, error) {
+	if path == "-" {
+		return nil, errors.New("open -: sound is read from a file only: name it, or write ./- for a file of that name")
+	}
 	head, err := firstBytes(path)
 	if err != nil {
 		return nil, err

@@ -47,7 +47,7 @@ func (i Input) opener(system *device.System, warn func(error)) session.Opener {
 	case i.Open != nil:
 		return i.Open
 	case i.Path() != "":
-		return func() (capture.Source, error) { return openFile(i.Path(), warn) }
+		return func() (capture.Source, error) { return i.openFile(warn) }
 	case i.Choice == DemoInput:
 		return openDemo
 	}
@@ -57,13 +57,23 @@ func (i Input) opener(system *device.System, warn func(error)) session.Opener {
 func openDemo() (capture.Source, error) { return demo.New(DemoRateHz), nil }
 
 // openFile opens a file to be played in real time.
-func openFile(path string, warn func(error)) (capture.Source, error) {
-	src, err := recording.NewSource(context.Background(), path, true)
+func (i Input) openFile(warn func(error)) (capture.Source, error) {
+	src, err := recording.NewSource(context.Background(), i.Path(), true)
 	if err != nil {
 		return nil, err
 	}
-	warn(CutShort(path, src.Reader()))
+	warn(CutShort(i.Path(), src.Reader()))
+	warn(unheard(i, src.Reader()))
 	return src, nil
+}
+
+// unheard tells of channels of a file that nobody chose or left out, nil if
+// there are none.
+func unheard(i Input, r recording.Reader) error {
+	if n := r.Format().Channels; n > 2 && i.Pick == capture.Auto {
+		return fmt.Errorf("%s has %d channels: listening to 1+2; --channels chooses others", i.Path(), n)
+	}
+	return nil
 }
 
 // CutShort tells of a file that was never closed or lost its end, nil if whole.

@@ -35,6 +35,7 @@ func OpenPass(ctx context.Context, o Options) (*Pass, error) {
 		return nil, err
 	}
 	o.Warn(CutShort(path, file))
+	o.Warn(unheard(o.Input, file))
 	run, err := offline.New(file, o.Input.Pick, o.Settings.Chain)
 	if err != nil {
 		return nil, errors.Join(err, file.Close())

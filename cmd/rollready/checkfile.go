@@ -9,6 +9,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/demo"
+	"rollready/capture/offline"
 	"rollready/capture/recording"
 	"rollready/capture/rig"
 	"rollready/dsp/preroll"
@@ -83,6 +84,25 @@ func (c *checking) name() string {
 	return filepath.Base(c.input.Path())
 }
 
+// choose takes the raw tracks of a take, and of other recordings with more than
+// two channels none unasked: they are no pair.
+func (c *checking) choose(r recording.Reader) error {
+	if c.input.Pick != capture.Auto {
+		return nil
+	}
+	choice, err := offline.Choose(r, "")
+	if err == nil && len(choice.Picks) > 1 {
+		err = fmt.Errorf("%s has %d channels: say which hold the voice, as in --channels 3 or --channels 1+2", c.name(), r.Format().Channels)
+	}
+	if err != nil {
+		return err
+	}
+	if c.input.Pick = choice.Picks[0]; c.input.Pick != capture.Auto {
+		fmt.Fprintln(c.app.stderr, "rollready: checks", choice.Words)
+	}
+	return nil
+}
+
 // file checks a recording: room tone and voice where they are said to be, or
 // where they are found.
 func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, error) {
@@ -92,6 +112,11 @@ func (c *checking) file(ctx context.Context, room, voice span) (preroll.Result, 
 		return none, err
 	}
 	defer file.Close()
+	if r, ok := file.(recording.Reader); ok {
+		if err := c.choose(r); err != nil {
+			return none, err
+		}
+	}
 	picker, err := capture.NewPicker(c.input.Pick, file.Format().Channels)
 	if err != nil {
 		return none, err

@@ -134,6 +134,8 @@ func mayBeWAV(name string) error {
 	switch {
 	case name == "":
 		return whole.ErrNoName
+	case name == "-":
+		return errors.New("-: sound goes to a file only: name it, or write ./- for a file of that name")
 	case slices.Contains([]string{".wav", ".wave", ".bwf", ".rf64"}, ending) || !survey.Recording(name):
 		return nil
 	}

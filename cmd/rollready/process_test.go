@@ -13,6 +13,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/soundtest"
+	"rollready/capture/take/bwf"
 	"rollready/capture/wavfile"
 )
 
@@ -121,4 +122,62 @@ func TestOtherProgramsReadWhatProcessWrites(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, "144000", strings.TrimSpace(string(frames)), bits)
 	}
+}
+
+// The fixture's time reference and cues: testdata/reference/README.md.
+func TestProcessKeepsWhatTheFileSays(t *testing.T) {
+	u := newUser(t)
+	out := filepath.Join(t.TempDir(), "out.wav")
+	u.ok("process", "../../testdata/reference/fixture_bwf_v2_pcm24.wav", out, "--gain", "-6", "--encoding", "16")
+	info, err := bwf.Read(out)
+	require.NoError(t, err)
+	require.EqualValues(t, 1814400000, info.Bext.TimeReference)
+	require.Len(t, info.Markers, 2)
+	_, r := samples(t, out)
+	require.Contains(t, string(r.Layout().Payload("bext")[602:]), "A=PCM,F=48000,W=16,M=mono,T=rollready; gain -6.0 dB; high-pass off; low-pass off\r\n")
+}
+
+func TestProcessTakesTheRawTracks(t *testing.T) {
+	u := newUser(t)
+	dir := t.TempDir()
+	u.run("take", "record", "--input", "file:"+tone(t, 1000, -20, 1, stereo48), "--takes", dir, "--scene", "7", "--gain", "-10", "--safety")
+	take, out := filepath.Join(dir, "7_001.wav"), filepath.Join(dir, "out.wav")
+	require.Contains(t, u.ok("process", take, out, "--gain", "3"), "the take's raw tracks 3+4")
+	x, _ := samples(t, out)
+	require.InDelta(t, -17, 20*math.Log10(peakOf(x[9600:])), 0.05)
+	require.Contains(t, u.ok("process", take, out, "--channels", "all", "--overwrite"), "all 6 tracks of the take")
+}
+
+func TestProcessSaysWhereAFilterReallyIs(t *testing.T) {
+	u := newUser(t)
+	in := tone(t, 1000, -20, 1, capture.Format{RateHz: 16000, Channels: 1})
+	r := u.run("process", in, filepath.Join(t.TempDir(), "out.wav"), "--low-pass", "20000/12")
+	require.Contains(t, r.err, "the low-pass is at 7680 Hz, not 20000 Hz: at a sample rate of 16000 Hz sound ends at 8000 Hz")
+}
+
+// - is the terminal for text, and no place for sound.
+func TestTheDashIsTheTerminal(t *testing.T) {
+	u := newUser(t)
+	in := tone(t, 1000, -20, 1, stereo48)
+	for _, args := range [][]string{{"process", in, "-"}, {"process", "-", "out.wav"}, {"check", "--input", "file:-"}, {"lineup", "send", "--to", "-"}, {"lineup", "read", "-"}} {
+		require.Contains(t, u.refused(args...), "write ./- for a file of that name", "%v", args)
+	}
+	require.Contains(t, u.ok("preset", "export", "flat", "-"), "version = ")
+	require.True(t, strings.HasPrefix(u.ok("report", in, "--html", "-"), "<!DOCTYPE html>"))
+	require.Contains(t, u.refused("report", in, "--html", "-", "--json"), "only one can go to the terminal")
+	require.NoFileExists(t, "-")
+}
+
+// Four channels are no pair: which of them is checked must be said.
+func TestCheckAsksWhichOfManyChannels(t *testing.T) {
+	u := newUser(t)
+	in := tone(t, 1000, -20, 1, capture.Format{RateHz: 48000, Channels: 4})
+	require.Contains(t, u.refused("check", "--input", "file:"+in), "has 4 channels: say which hold the voice")
+}
+
+func peakOf(x []float32) (top float64) {
+	for _, v := range x {
+		top = max(top, math.Abs(float64(v)))
+	}
+	return top
 }

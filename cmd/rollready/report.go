@@ -44,7 +44,7 @@ cleaner, and by what.`,
 	}
 	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "comma-separated values, one line per file")
-	cmd.Flags().StringVar(&f.html, "html", "", "also write a page with pictures to `FILE`")
+	cmd.Flags().StringVar(&f.html, "html", "", "also write a page with pictures to `FILE`; - writes it alone, to the terminal")
 	cmd.Flags().BoolVar(&f.compare, "compare", false, "compare two recordings of the same take")
 	either(cmd, [2]string{"json", "csv"}, [2]string{"compare", "csv"})
 	return cmd
@@ -53,6 +53,8 @@ cleaner, and by what.`,
 // files checks how many are given.
 func (f *reportFlags) files(_ *cobra.Command, args []string) error {
 	switch {
+	case f.html == toStdout && (f.json || f.csv):
+		return errors.New("--html - with --json or --csv: only one can go to the terminal: give --html the name of a file")
 	case f.compare && len(args) != 2:
 		return fmt.Errorf("%d files given, --compare needs 2: write rollready report --compare A B", len(args))
 	case len(args) == 0:
@@ -81,7 +83,7 @@ func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
 	if ctx.Err() != nil {
 		return errStopped
 	}
-	if err := f.writePage(page.Report{Outcomes: outcomes}); err != nil {
+	if err := f.writePage(a, page.Report{Outcomes: outcomes}); err != nil {
 		return err
 	}
 	if err := f.write(a.stdout, outcomes); err != nil {
@@ -94,6 +96,8 @@ var errStopped = errors.New("stopped: nothing was written")
 
 func (f *reportFlags) write(w io.Writer, outcomes []survey.Outcome) error {
 	switch {
+	case f.html == toStdout: // the page stands there
+		return nil
 	case f.json:
 		return printJSON(w, map[string]any{"files": measured(outcomes)})
 	case f.csv:

@@ -28,8 +28,11 @@ func (f *reportFlags) runCompare(ctx context.Context, a *app, first, second stri
 		return err
 	}
 	outcomes := []survey.Outcome{{Path: first, Result: c.Whole[0]}, {Path: second, Result: c.Whole[1]}}
-	if err := f.writePage(page.Report{Outcomes: outcomes, Compared: &c}); err != nil {
+	if err := f.writePage(a, page.Report{Outcomes: outcomes, Compared: &c}); err != nil {
 		return err
+	}
+	if f.html == toStdout {
+		return nil
 	}
 	if f.json {
 		return printJSON(a.stdout, map[string]any{"files": measured(outcomes), "compare": c})

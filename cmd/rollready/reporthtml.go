@@ -8,12 +8,11 @@ import (
 	"time"
 
 	"rollready/capture/survey/page"
-	"rollready/presets/whole"
 )
 
 // checkPage refuses a place where no page can be written, before the work.
 func (f *reportFlags) checkPage() error {
-	if f.html == "" {
+	if f.html == "" || f.html == toStdout {
 		return nil
 	}
 	if info, err := os.Stat(f.html); err == nil && info.IsDir() {
@@ -26,7 +25,7 @@ func (f *reportFlags) checkPage() error {
 }
 
 // writePage writes the page, if one is asked for, whole or not at all.
-func (f *reportFlags) writePage(r page.Report) error {
+func (f *reportFlags) writePage(a *app, r page.Report) error {
 	if f.html == "" {
 		return nil
 	}
@@ -35,7 +34,7 @@ func (f *reportFlags) writePage(r page.Report) error {
 	if err := page.Write(&text, r); err != nil {
 		return err
 	}
-	if err := whole.Write(f.html, text.Bytes(), 0o644); err != nil {
+	if err := a.put(f.html, text.Bytes()); err != nil {
 		return fmt.Errorf("--html %s: %w", f.html, err)
 	}
 	return nil

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -84,8 +85,12 @@ func (s shelf[T]) two(verb, short string, do func(*presets.Shelf[T], string, str
 }
 
 func (s shelf[T]) export() *cobra.Command {
-	return &cobra.Command{Use: "export NAME FILE", Short: "Write one to a file of its own, to pass on", Args: exactly(2),
+	return &cobra.Command{Use: "export NAME FILE", Short: "Write one to a file of its own, to pass on; - is the terminal", Args: exactly(2),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if args[1] == toStdout {
+				raw, err := s.open().Text(args[0])
+				return cmp.Or(explain(err, s.what), s.app.put(toStdout, raw))
+			}
 			err := s.open().Export(args[0], args[1])
 			if errors.Is(err, presets.ErrExists) {
 				return fmt.Errorf("%s exists: give FILE another name", args[1])

@@ -58,12 +58,16 @@ func (f *takeReportFlags) run(a *app) error {
 	return errors.Join(a.put(f.html, page.Bytes()), a.put(f.csv, table.Bytes()))
 }
 
+// toStdout in place of a file's name is the terminal, for text of any kind.
+// Sound goes to files only.
+const toStdout = "-"
+
 // put writes to a file, whole or not at all, or to the terminal.
 func (a *app) put(path string, raw []byte) error {
 	switch path {
 	case "":
 		return nil
-	case "-":
+	case toStdout:
 		_, err := a.stdout.Write(raw)
 		return err
 	}
