@@ -8,6 +8,7 @@ import (
 	"rollready/capture/survey"
 	"rollready/capture/take/bwf"
 	"rollready/capture/track"
+	"rollready/capture/wavfile"
 	"rollready/dsp/camera"
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
@@ -42,8 +43,8 @@ func (l Levels) bext() bwf.Loudness {
 // file would. The recorder's goroutine uses it.
 type measure struct {
 	format   capture.Format
-	out, raw []int // channels of the processed and of the raw tracks
-	cut      bool  // the file can't hold what is over full scale
+	out, raw []int   // channels of the processed and of the raw tracks
+	full     float64 // steps to full scale in the file; 0: floating point
 	survey   *survey.Meter
 	peak     *truepeak.Meter // of the output before it is cut
 	curve    *curve
@@ -51,9 +52,12 @@ type measure struct {
 	silent   int64 // frames since the input was last above the silence level
 }
 
-// newMeasure measures frames with these tracks.
-func newMeasure(rateHz int, tracks []track.Track, cut bool) *measure {
-	m := &measure{format: capture.Format{RateHz: rateHz, Channels: len(tracks)}, cut: cut, curve: newCurve(rateHz)}
+// newMeasure measures frames with these tracks, for a file of this encoding.
+func newMeasure(rateHz int, tracks []track.Track, e wavfile.Encoding) *measure {
+	m := &measure{format: capture.Format{RateHz: rateHz, Channels: len(tracks)}, curve: newCurve(rateHz)}
+	if !e.IsFloat() {
+		m.full = math.Exp2(float64(8*e.Bytes() - 1))
+	}
 	for i, g := range track.Groups(tracks) {
 		switch {
 		case i == 0:
@@ -67,7 +71,7 @@ func newMeasure(rateHz int, tracks []track.Track, cut bool) *measure {
 	return m
 }
 
-// process takes frames of all tracks, and cuts them as the file will.
+// process takes frames of all tracks, and rounds and cuts them as the file will.
 func (m *measure) process(frames []float32) {
 	m.listen(frames)
 	m.block = m.block[:0]
@@ -77,9 +81,9 @@ func (m *measure) process(frames []float32) {
 		}
 	}
 	m.peak.Process(m.block)
-	if m.cut {
+	if m.full > 0 {
 		for i, x := range frames {
-			frames[i] = max(-1, min(1, x))
+			frames[i] = float32(max(-m.full, min(m.full-1, math.RoundToEven(float64(x)*m.full))) / m.full)
 		}
 	}
 	m.curve.process(m.block, len(m.out))

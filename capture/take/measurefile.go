@@ -18,7 +18,7 @@ func measureFile(ctx context.Context, t *Take) error {
 	}
 	defer r.Close()
 	channels := r.Format().Channels
-	m := newMeasure(r.Format().RateHz, track.Named(t.Tracks, channels), false)
+	m := newMeasure(r.Format().RateHz, track.Named(t.Tracks, channels), wavfile.Float32) // it is rounded already
 	block := make([]float32, 2048*channels)
 	for ctx.Err() == nil {
 		n, err := r.Read(block)

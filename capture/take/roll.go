@@ -136,7 +136,7 @@ func (r *Recorder) begin(w What, now time.Time) (*roll, error) {
 			return nil, err
 		}
 		roll := &roll{take: t, file: file, from: r.intake.at, saved: now, limit: r.limit(w, lead),
-			begun: drops{r.intake.lag.Load(), r.dropped.Load()}, meter: newMeasure(rate, r.config.measured(), !r.config.Encoding.IsFloat())}
+			begun: drops{r.intake.lag.Load(), r.dropped.Load()}, meter: newMeasure(rate, r.config.measured(), r.config.Encoding)}
 		if err := Save(t); err != nil {
 			return nil, errors.Join(err, file.Close(t.meta(), nil), os.Remove(t.Path))
 		}

@@ -69,6 +69,15 @@ type Event struct {
 // Duration is the take's length.
 func (t Take) Duration() time.Duration { return duration(t.Frames, t.RateHz) }
 
+// Start writes when the take began, by a layout of package time; unknown is
+// what stands for a time that nobody knows.
+func (t Take) Start(layout, unknown string) string {
+	if t.Started.IsZero() {
+		return unknown
+	}
+	return t.Started.Format(layout)
+}
+
 // Title names the take: "12A take 3" or "12A room tone 1"; a file without a
 // number by its name.
 func (t Take) Title() string {

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"time"
-
 	"rollready/capture/take"
 	"rollready/dsp/figure"
 	"rollready/dsp/verdict"
@@ -55,22 +53,15 @@ type eventJSON struct {
 	Text string        `json:"text"`
 }
 
+// iso is a time as JSON has it.
 const iso = "2006-01-02T15:04:05.000Z07:00"
-
-// isoTime is a time as JSON has it, "" where none is known.
-func isoTime(at time.Time) string {
-	if at.IsZero() {
-		return ""
-	}
-	return at.Format(iso)
-}
 
 func newTakeJSON(t take.Take) takeJSON {
 	word, why := t.Verdict()
 	l := t.Levels
 	at := func(frame int64) figure.Figure { return figure.Figure(float64(frame) / float64(t.RateHz)) }
 	j := takeJSON{Path: t.Path, Scene: t.Scene, Take: t.Number, RoomTone: t.RoomTone, Circled: t.Circled, Note: t.Note, State: t.State,
-		Verdict: word, Reasons: append([]string{}, why...), Started: isoTime(t.Started), Length: at(t.Frames), BeforeKey: at(t.LeadFrames),
+		Verdict: word, Reasons: append([]string{}, why...), Started: t.Start(iso, ""), Length: at(t.Frames), BeforeKey: at(t.LeadFrames),
 		RateHz: t.RateHz, Encoding: t.Encoding, Tracks: append([]string{}, t.Tracks...),
 		Input: figure.Figure(l.InputPeakDBTP), Output: figure.Figure(l.OutputPeakDBTP), Camera: figure.Figure(l.CameraPeakDBTP),
 		Integrated: figure.Figure(l.IntegratedLUFS), Range: figure.Figure(l.RangeLU), Momentary: figure.Figure(l.MaxMomentaryLUFS), ShortTerm: figure.Figure(l.MaxShortTermLUFS),
@@ -80,7 +71,7 @@ func newTakeJSON(t take.Take) takeJSON {
 		j.Markers = append(j.Markers, markerJSON{at(m.Frame), m.Text})
 	}
 	for _, e := range t.Events {
-		j.Events = append(j.Events, eventJSON{isoTime(e.At), at(e.Frame), e.Kind, e.Text})
+		j.Events = append(j.Events, eventJSON{e.At.Format(iso), at(e.Frame), e.Kind, e.Text})
 	}
 	return j
 }

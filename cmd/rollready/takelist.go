@@ -133,11 +133,7 @@ func (a *app) printTakes(found []take.Found) error {
 		if t.Circled {
 			good = "yes"
 		}
-		started := "–"
-		if !t.Started.IsZero() {
-			started = t.Started.Format("2006-01-02 15:04:05")
-		}
-		table.row(t.Title(), started, fmt.Sprintf("%.1f s", t.Duration().Seconds()),
+		table.row(t.Title(), t.Start("2006-01-02 15:04:05", "–"), fmt.Sprintf("%.1f s", t.Duration().Seconds()),
 			unit(figure.Figure(t.Levels.CameraPeakDBTP), "dBTP"), unit(figure.Figure(t.Levels.IntegratedLUFS), "LUFS"), word, good, filepath.Base(t.Path))
 		if len(why) > 0 {
 			notes = append(notes, plain.Text(t.Title()+": "+strings.Join(why, "; ")))

@@ -72,7 +72,7 @@ type Finding struct {
 	Message  string   `json:"message" toml:"message"`
 	Action   string   `json:"action" toml:"action"`
 	ByDB     int      `json:"by_db,omitempty" toml:"by_db,omitempty"` // about how much to turn, up or (negative) down; 0: not known
-	Line     string   `json:"-"`                                      // as one line; "": the message
+	Line     string   `json:"-" toml:"-"`                             // as one line; "": the message
 }
 
 // Text is the finding as one line of at most 76 cells.

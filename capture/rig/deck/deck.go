@@ -5,6 +5,7 @@ package deck
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -48,6 +49,7 @@ type Deck struct {
 	used     atomic.Pointer[take.Config] // by the recorder
 	problem  atomic.Pointer[error]       // why a take could not go on
 	goingOn  atomic.Bool                 // from one take to the next
+	judging  atomic.Bool                 // takes that nobody judged yet
 
 	mu       sync.Mutex // the fields below
 	set      presets.Recording
@@ -57,12 +59,14 @@ type Deck struct {
 	what     take.What      // that rolls
 	closed   bool
 
-	stop chan struct{}
+	open  context.Context // until Close
+	close context.CancelFunc
 }
 
 // Open begins to keep the pre-record; nothing is written before Roll.
 func Open(s Session, set presets.Recording, scale camera.Scale, battery func() power.Battery) (*Deck, error) {
-	d := &Deck{session: s, battery: battery, set: set, stop: make(chan struct{})}
+	d := &Deck{session: s, battery: battery, set: set}
+	d.open, d.close = context.WithCancel(context.Background())
 	d.scale.Store(&scale)
 	d.dropouts = s.Status().Dropouts
 	if err := d.renew(s.Format()); err != nil {
@@ -78,7 +82,7 @@ func (d *Deck) run() {
 	var asked time.Time
 	for {
 		select {
-		case <-d.stop:
+		case <-d.open.Done():
 			return
 		case now := <-tick.C:
 			if now.Sub(asked) > batteryEvery {
@@ -257,7 +261,7 @@ func (d *Deck) Close() error {
 		return nil
 	}
 	d.closed = true
-	close(d.stop)
+	d.close()
 	d.session.SetSink(nil, capture.Format{})
 	return d.recorder.Load().Close()
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"rollready/capture/take"
@@ -22,7 +23,25 @@ func (d *Deck) Takes() ([]take.Found, error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
+	d.judge(found)
 	return found, err
+}
+
+// judge measures in the background those that nobody measured whole yet: the
+// next list knows.
+func (d *Deck) judge(found []take.Found) {
+	waits := slices.ContainsFunc(found, func(f take.Found) bool {
+		word, _ := f.Take.Verdict()
+		return f.Err == nil && word == take.Unjudged
+	})
+	if !waits || !d.judging.CompareAndSwap(false, true) {
+		return
+	}
+	found = slices.Clone(found)
+	d.session.Go(func() {
+		defer d.judging.Store(false)
+		take.JudgeAll(d.open, found)
+	})
 }
 
 // Mend mends the takes that a crash left rolling, and gives those that were.
@@ -50,9 +69,9 @@ func (d *Deck) Delete(wav string) (take.Deleted, error) { return take.Delete(wav
 // Undo brings a deleted take back.
 func (d *Deck) Undo(t take.Deleted) error { return take.Undo(t) }
 
-// Report writes the sound report of a day, as a page for screen and print and
-// as a table, beside the takes, and gives the page's path. An older report of
-// that day is replaced.
+// Report writes the sound report of a day, or of all where none is known, as a
+// page for screen and print and as a table, beside the takes, and gives the
+// page's path. An older report of that day is replaced.
 func (d *Deck) Report(day time.Time) (page string, err error) {
 	r, err := soundreport.Read(d.Folder(), day, time.Now())
 	if err != nil {
@@ -62,7 +81,10 @@ func (d *Deck) Report(day time.Time) (page string, err error) {
 	if err := errors.Join(soundreport.WriteHTML(&html, r), soundreport.WriteCSV(&table, r.Takes())); err != nil {
 		return "", err
 	}
-	stem := filepath.Join(d.Folder(), "sound report "+day.Format("2006-01-02"))
+	stem := filepath.Join(d.Folder(), "sound report")
+	if !day.IsZero() {
+		stem += " " + day.Format("2006-01-02")
+	}
 	return stem + ".html", errors.Join(whole.Write(stem+".html", html.Bytes(), 0o644), whole.Write(stem+".csv", table.Bytes(), 0o644))
 }
 

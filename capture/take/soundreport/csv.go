@@ -15,7 +15,7 @@ import (
 
 var header = []string{"file", "scene", "take", "kind", "circled", "verdict", "reasons", "note", "date", "start", "length_s", "before_key_s",
 	"sample_rate_hz", "encoding", "tracks", "input_peak_dbtp", "camera_peak_dbtp", "output_peak_dbtp", "integrated_lufs", "loudness_range_lu",
-	"max_momentary_lufs", "max_short_term_lufs", "noise_floor_dbfs", "clips", "dropout_frames", "input_away_s", "disk_lag_s", "markers", "events"}
+	"max_momentary_lufs", "max_short_term_lufs", "noise_floor_dbfs", "clips", "dropout_frames", "input_away_s", "disk_lag_s", "markers", "events", "findings"}
 
 // WriteCSV writes one line per take, figures with a point, UTF-8. A figure
 // that was not measured is empty, and so is the level of silence.
@@ -41,13 +41,22 @@ func row(t take.Take) []string {
 		kind = "room tone"
 	}
 	cells := []string{plain.Cell(filepath.Base(t.Path)), plain.Cell(t.Scene), strconv.Itoa(t.Number), kind, strconv.FormatBool(t.Circled), word, strings.Join(why, "; "), plain.Cell(t.Note),
-		t.Started.Format("2006-01-02"), t.Started.Format("15:04:05.000"), seconds(t, t.Frames), seconds(t, t.LeadFrames),
+		t.Start("2006-01-02", ""), t.Start("15:04:05.000", ""), seconds(t, t.Frames), seconds(t, t.LeadFrames),
 		strconv.Itoa(t.RateHz), t.Encoding, plain.Cell(strings.Join(t.Tracks, "; "))}
 	for _, x := range []float64{l.InputPeakDBTP, l.CameraPeakDBTP, l.OutputPeakDBTP, l.IntegratedLUFS, l.RangeLU, l.MaxMomentaryLUFS, l.MaxShortTermLUFS, l.NoiseFloorDBFS} {
 		cells = append(cells, cell(x))
 	}
 	return append(cells, strconv.FormatInt(l.Clips, 10), strconv.FormatInt(t.Dropouts, 10), seconds(t, t.Lost), seconds(t, t.Lag),
-		plain.Text(strings.Join(markers(t), "; ")), plain.Text(strings.Join(events(t), "; ")))
+		plain.Text(strings.Join(markers(t), "; ")), plain.Text(strings.Join(events(t), "; ")), codes(t))
+}
+
+// codes gives "hum", or "hum:input" where it is of the tracks of a role.
+func codes(t take.Take) string {
+	var list []string
+	for _, f := range t.Findings {
+		list = append(list, strings.TrimSuffix(string(f.Code)+":"+string(f.Track), ":"))
+	}
+	return strings.Join(list, " ")
 }
 
 func cell(x float64) string {

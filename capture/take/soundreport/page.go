@@ -12,8 +12,10 @@ import (
 
 	"rollready/capture/picture"
 	"rollready/capture/take"
+	"rollready/capture/track"
 	"rollready/dsp/figure"
 	"rollready/dsp/plain"
+	"rollready/dsp/verdict"
 )
 
 //go:embed page.html
@@ -55,6 +57,7 @@ type takeView struct {
 	Clips, Drops                                           string
 	Level, Bands                                           template.HTML
 	Markers, Events                                        []string
+	Found                                                  []foundView
 }
 
 func view(r Report) pageView {
@@ -80,18 +83,37 @@ func view(r Report) pageView {
 	return v
 }
 
+// foundView is what was found in the tracks of one role.
+type foundView struct {
+	Tracks   string
+	Findings []verdict.Finding
+}
+
+func found(t take.Take) (views []foundView) {
+	for _, role := range []track.Role{track.Processed, track.Raw, track.Safety, ""} {
+		v := foundView{Tracks: map[track.Role]string{track.Processed: "In the processed tracks", track.Raw: "In the raw tracks",
+			track.Safety: "In the safety tracks", "": "In the take"}[role]}
+		for _, f := range t.Findings {
+			if f.Track == role {
+				v.Findings = append(v.Findings, f)
+			}
+		}
+		if v.Findings != nil {
+			views = append(views, v)
+		}
+	}
+	return views
+}
+
 func viewTake(t take.Take) takeView {
 	word, why := t.Verdict()
 	l := t.Levels
-	v := takeView{Title: t.Title(), File: filepath.Base(t.Path), Start: "–", Length: long(t.Duration()),
+	v := takeView{Title: t.Title(), File: filepath.Base(t.Path), Start: t.Start("15:04:05", "–"), Length: long(t.Duration()),
 		Format: fmt.Sprintf("%g kHz, %s", float64(t.RateHz)/1000, t.Encoding), Tracks: strings.Join(t.Tracks, ", "), Note: t.Note,
 		Circled: t.Circled, Clean: word == "clean", Verdict: word, Why: strings.Join(why, "; "),
 		Input: level(l.InputPeakDBTP), Camera: level(l.CameraPeakDBTP), Loudness: level(l.IntegratedLUFS),
 		Range: level(l.RangeLU), Noise: level(l.NoiseFloorDBFS), Clips: fmt.Sprint(l.Clips), Drops: drops(t),
-		Level: levelPicture(t), Bands: bandPicture(t), Events: events(t)}
-	if !t.Started.IsZero() {
-		v.Start = t.Started.Format("15:04:05")
-	}
+		Level: levelPicture(t), Bands: bandPicture(t), Events: events(t), Found: found(t)}
 	if t.LeadFrames > 0 {
 		v.Lead = fmt.Sprintf("begins %.1f s before the key", float64(t.LeadFrames)/float64(t.RateHz))
 	}

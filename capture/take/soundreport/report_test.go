@@ -30,6 +30,8 @@ func sample(path string) take.Take {
 		Events:  []take.Event{{At: noon.Add(100 * time.Second), Frame: 4800000, Kind: verdict.InputLost, Text: "the input stopped"}},
 		Levels: take.Levels{InputPeakDBTP: -3.21, OutputPeakDBTP: -9.5, CameraPeakDBTP: -7.44, IntegratedLUFS: -23.05, RangeLU: 6.1,
 			MaxMomentaryLUFS: -17, MaxShortTermLUFS: -19.5, NoiseFloorDBFS: math.Inf(-1), Clips: 2}}
+	t.Findings = []verdict.Finding{verdict.OurOverload(verdict.Where{Role: verdict.Processed, Channels: []int{1}}, 12, verdict.Raw),
+		verdict.HumAlone(verdict.Where{Role: verdict.Raw, Channels: []int{4}}, 50, -61).With(verdict.Info)}
 	t.Picture.StepSeconds = 0.5
 	for i := range 360 {
 		level := -20 + 8*math.Sin(float64(i)/9) + 6*math.Sin(float64(i)*1.7)
@@ -52,7 +54,7 @@ func made() Report {
 	r.add(sample("harbour/12A_003.wav"))
 	clean := sample("harbour/12A_004.wav")
 	clean.Number, clean.Circled, clean.Started, clean.Note = 4, false, noon.Add(time.Hour), ""
-	clean.Lost, clean.Levels.Clips, clean.Markers, clean.Events = 0, 0, nil, nil
+	clean.Lost, clean.Levels.Clips, clean.Markers, clean.Events, clean.Findings = 0, 0, nil, nil, clean.Findings[1:]
 	clean.Levels.InputPeakDBTP = math.NaN()
 	r.add(clean)
 	r.add(take.Take{Path: "harbour/12A_room-1.wav", Scene: "12A", Number: 1, RoomTone: true, State: take.Ended,
@@ -66,7 +68,8 @@ func TestPageSaysWhatHappened(t *testing.T) {
 	text := page.String()
 	for _, want := range []string{"3 takes, 6:30 in all", "Wednesday, 4 March 2026", "Thursday, 5 March 2026", "12A take 3", "12A room tone 1",
 		"boat &lt;b&gt;passes&lt;/b&gt;", "−3.2 dBTP", "−7.4 dBTP", "−23.1 LUFS", "−∞ dBFS", "input clipped 2×; input away for 0.5 s",
-		"2 · 1:05.0 gull &amp; horn", "12:01:40 the input stopped", "begins 5.0 s before the key", "48 kHz, 24-bit", "✓ clean", "! listen",
+		"2 · 1:05.0 gull &amp; horn", "12:01:40 the input stopped", "begins 5.0 s before the key", "48 kHz, 24-bit", "✓ clean", "In the processed tracks", "stop: Processed track 1 overloads: full scale was hit 12 times. The raw track is clean: take that.",
+		"In the raw tracks", "info: Mains hum of 50 Hz on input track 4", "! listen",
 		"torn.wav: the file ends before its first sample"} {
 		require.Contains(t, text, want)
 	}
@@ -135,6 +138,7 @@ func TestTableReadsBack(t *testing.T) {
 	require.Equal(t, "0:03.5 slate; 1:05.0 gull & horn; 1:40.0 input lost", cell(1, "markers"))
 	require.Equal(t, "0.500", cell(1, "input_away_s"))
 	require.Equal(t, "listen", cell(1, "verdict"))
+	require.Equal(t, "output-clipped:processed hum:input", cell(1, "findings"))
 	require.Equal(t, "room tone", cell(3, "kind"))
 }
 

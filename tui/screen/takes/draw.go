@@ -62,7 +62,7 @@ func (t *takeList) drawItem(f *widget.Frame, item take.Found, at canvas.Rect, ch
 		f.TextIn(at.Skip(2).Left(at.W-tagCells-10), name, style)
 		return
 	}
-	f.TextIn(at.Skip(2), item.Take.Started.Format("15:04"), style)
+	f.TextIn(at.Skip(2), item.Take.Start("15:04", "–"), style)
 	f.TextIn(at.Skip(2+whenCells).Left(at.W-whenCells-tagCells-10), name, style)
 }
 
@@ -76,6 +76,8 @@ func (t *takeList) tag(item take.Found) string {
 		return "● REC"
 	case t.desk.IsPlaying(item.Take):
 		return "playing"
+	case word == take.Unjudged: // in the background
+		return "judging"
 	case item.Take.Circled:
 		return "◉ good"
 	}
@@ -124,7 +126,7 @@ func (d *takeDetails) head(t take.Take) {
 		f.Text(x, d.area.Y, " GOOD ", f.Chip(theme.Target))
 	}
 	d.y++
-	when := t.Started.Format("2 Jan 2006 15:04:05") + ", " + format.Clock(t.Duration()) + " long"
+	when := t.Start("2 Jan 2006 15:04:05", "start unknown") + ", " + format.Clock(t.Duration()) + " long"
 	if lead := format.Duration(t.LeadFrames, t.RateHz); lead > 0 {
 		when += ", " + format.Clock(lead) + " before the key"
 	}
@@ -151,7 +153,7 @@ func (d *takeDetails) verdict(t take.Take) {
 	}
 	x := f.TextIn(d.row(), " "+strings.ToUpper(word)+" ", chip) + 2
 	rest := canvas.Rect{X: x, Y: d.row().Y, W: d.area.X + d.area.W - x, H: max(d.area.H-d.y, 0)}
-	lines := format.Wrap(strings.Join(why, ", "), max(rest.W, 1))
+	lines := format.Wrap(strings.Join(why, "; "), max(rest.W, 1))
 	for i, line := range lines {
 		f.TextIn(rest.Row(i), line, f.Style(theme.Ink))
 	}
