@@ -46,17 +46,30 @@ func Open(dir string) (*Store, error) {
 }
 
 // furnish fills a shelf that is not there yet. One that was emptied stays so.
+// It appears filled: another program that starts at the same time must not
+// find it half empty.
 func furnish[T any](s *Shelf[T], things []T) error {
 	if _, err := os.Stat(s.dir); err == nil {
 		return nil
 	}
-	if err := whole.Folder(s.dir); err != nil {
+	above := filepath.Dir(s.dir)
+	if err := whole.Folder(above); err != nil {
 		return err
 	}
+	made, err := whole.TempFolder(s.dir)
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(made)
+	filling := *s
+	filling.dir = made
 	for _, thing := range things {
-		if err := s.Save(thing); err != nil {
+		if err := filling.Save(thing); err != nil {
 			return err
 		}
+	}
+	if err := whole.Replace(made, s.dir); err != nil && !errors.Is(err, fs.ErrExist) { // the other was first
+		return err
 	}
 	return nil
 }

@@ -133,6 +133,15 @@ func Folder(dir string) error {
 	return nil
 }
 
+// TempFolder makes a folder beside the one that it is to become, by Replace.
+func TempFolder(path string) (string, error) {
+	temp, err := os.MkdirTemp(filepath.Dir(path), "."+filepath.Base(path)+".*"+tempSuffix)
+	if err != nil {
+		return "", Named(err, path)
+	}
+	return temp, os.Chmod(temp, 0o755)
+}
+
 // Same tells whether two names are those of one file.
 func Same(a, b string) bool {
 	x, errX := os.Lstat(a)
@@ -163,7 +172,7 @@ func Sweep(dir string) {
 			continue
 		}
 		if time.Since(info.ModTime()) > time.Hour {
-			_ = os.Remove(filepath.Join(dir, e.Name()))
+			_ = os.RemoveAll(filepath.Join(dir, e.Name()))
 		}
 	}
 }
