@@ -12,6 +12,7 @@ import (
 	"rollready/capture/device"
 	"rollready/capture/rescue"
 	"rollready/capture/rig"
+	"rollready/capture/rig/openmetrics"
 	"rollready/tui"
 	"rollready/tui/terminal"
 )
@@ -20,7 +21,7 @@ import (
 type monitorFlags struct {
 	listenFlags
 	outputFlags
-	takes string
+	takes, metrics string
 }
 
 func addMonitor(a *app, root *cobra.Command) {
@@ -28,6 +29,7 @@ func addMonitor(a *app, root *cobra.Command) {
 	f.listenFlags.add(root)
 	f.outputFlags.add(root)
 	root.Flags().StringVar(&f.takes, "takes", "", "`DIR` for the takes")
+	root.Flags().StringVar(&f.metrics, "metrics", "", "show levels and conditions to monitoring systems, in OpenMetrics, at `ADDRESS`: a port of this machine, or address and port")
 	root.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }
 }
 
@@ -46,7 +48,7 @@ func (f *monitorFlags) run(ctx context.Context, a *app) error {
 		return err
 	}
 	o.System, o.Rescue = system, last
-	return showMonitor(ctx, o, notices)
+	return f.show(ctx, o, notices)
 }
 
 // options combines the flags with what is kept.
@@ -61,8 +63,8 @@ func (f *monitorFlags) options(a *app) (o rig.Options, err error) {
 	return o, err
 }
 
-// showMonitor shows the screens until the user quits.
-func showMonitor(ctx context.Context, o rig.Options, notices *[]string) (err error) {
+// show shows the screens until the user quits.
+func (f *monitorFlags) show(ctx context.Context, o rig.Options, notices *[]string) (err error) {
 	r, err := rig.Open(o)
 	if err != nil {
 		return err
@@ -73,6 +75,13 @@ func showMonitor(ctx context.Context, o rig.Options, notices *[]string) (err err
 		defer o.Rescue.Recover()
 		_ = r.CloseTake()
 	})()
+	if f.metrics != "" {
+		served, err := openmetrics.Listen(f.metrics, r.State, o.Rescue.Go)
+		if err != nil {
+			return err
+		}
+		defer served.Close()
+	}
 	t, err := terminal.Open()
 	if err != nil {
 		return err

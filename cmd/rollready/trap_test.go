@@ -45,7 +45,7 @@ func trapped(dir string) int {
 		o.Input = rig.Input{Choice: rig.DemoInput, Pick: capture.Auto, Open: func() (capture.Source, error) {
 			return trap{demo.New(rig.DemoRateHz), filepath.Join(dir, "panic")}, nil
 		}}
-		err = showMonitor(context.Background(), o, &[]string{})
+		err = f.show(context.Background(), o, &[]string{})
 	}
 	fmt.Fprintln(os.Stderr, "ended:", err)
 	return 0
