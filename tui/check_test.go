@@ -96,6 +96,7 @@ func TestCheckLeftEnds(t *testing.T) {
 // that a roll needs.
 func TestMonitorDoesNotSayRollAgainstTheCheck(t *testing.T) {
 	r, c := onCheck(t, 60, 18)
+	r.opt.parts.Sound.(*fakeSound).feedCamera(at(-6))
 	c.outcome = heardBadly
 	c.stand(preroll.Progress{Step: preroll.Done}, "")
 	press(r, "enter")

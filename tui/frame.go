@@ -2,12 +2,14 @@ package tui
 
 import (
 	"strconv"
+	"strings"
 
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture"
 	"rollready/capture/power"
 	"rollready/capture/rig/session"
+	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
@@ -107,7 +109,7 @@ func openTab(f *widget.Frame) canvas.Style {
 func batteryWords(b power.Battery) (text string, bad bool) {
 	switch b.State {
 	case power.Absent:
-		return "no battery", false
+		return "", false
 	case power.Charging:
 		return "battery " + strconv.Itoa(b.Percent) + " %, on mains", false
 	case power.Draining:
@@ -122,34 +124,16 @@ func batteryWords(b power.Battery) (text string, bad bool) {
 // drawStatus tells what is connected. A lost input and the demo scene can't
 // be missed: they take the row.
 func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
-	row = drawSound(f, row, d)
+	alarms := d.Alarms()
+	if len(alarms) == 0 || alarms[0].Severity != verdict.Stop {
+		row = drawSound(f, row, d)
+	}
 	switch {
-	case d.Status.Fault != "":
-		f.Fill(row, ' ', f.Chip(theme.Over))
-		f.TextIn(row.Inset(1, 0), "METERING STOPPED  "+d.Status.Fault, f.Chip(theme.Over))
-		return
-	case d.Status.Lost:
-		f.Fill(row, ' ', f.Chip(theme.Over))
-		f.TextIn(row.Inset(1, 0), "INPUT LOST for "+strconv.Itoa(int(d.Status.LostFor.Seconds()))+" s  "+d.Status.Source, f.Chip(theme.Over))
+	case len(alarms) > 0 && (d.Playing == nil || d.Dead()):
+		drawAlarms(f, row, alarms)
 		return
 	case d.Playing != nil:
 		drawPlaying(f, row, d)
-		return
-	case alarmWords(d) != "":
-		f.Fill(row, ' ', f.Chip(theme.Over))
-		f.TextIn(row.Inset(1, 0), alarmWords(d), f.Chip(theme.Over))
-		return
-	case outputAlarm(d, row.W) != "":
-		f.Fill(row, ' ', f.Chip(theme.Over))
-		f.TextIn(row.Inset(1, 0), outputAlarm(d, row.W), f.Chip(theme.Over))
-		return
-	case view.VolumeAlarm(d) != "":
-		style := f.Chip(theme.Hot)
-		if d.ToCamera.Volume.Muted {
-			style = f.Chip(theme.Over)
-		}
-		f.Fill(row, ' ', style)
-		f.TextIn(row.Inset(1, 0), view.VolumeAlarm(d), style)
 		return
 	case d.Status.Kind == capture.Demo:
 		text := "DEMO  a built-in scene, not your microphone"
@@ -160,7 +144,7 @@ func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 		x := f.TextIn(row.Inset(1, 0), text, f.Chip(theme.Demo)) + 2
 		words := view.PresetWords(d)
 		if row.W >= 90 {
-			words += "   camera " + d.Camera.Name
+			words += "   " + cameraWords(d.Camera.Name)
 		}
 		rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}
 		rest.W -= drawChecked(f, rest, d, f.Chip(theme.Demo))
@@ -172,6 +156,35 @@ func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 		return
 	}
 	drawConnected(f, row, d)
+}
+
+// drawAlarms writes what is wrong on every screen, the weightiest first, in as
+// many words as there is room for.
+func drawAlarms(f *widget.Frame, row canvas.Rect, alarms []verdict.Finding) {
+	first := alarms[0]
+	style := view.SeverityStyle(f, first.Severity)
+	f.Fill(row, ' ', style)
+	row = row.Inset(1, 0)
+	name := strings.ToUpper(strings.ReplaceAll(string(first.Code), "-", " ")) + "  "
+	var others string
+	for _, a := range alarms[1:] {
+		others += "  ·  " + a.Message
+	}
+	for _, text := range []string{name + first.Message + " " + first.Action + others, name + first.Message + others,
+		name + first.Message + " " + first.Action, name + first.Message, first.Message, first.Text()} {
+		if canvas.Width(text) <= row.W || text == first.Text() {
+			f.TextIn(row, text, style)
+			return
+		}
+	}
+}
+
+// cameraWords name a camera; the first of all has no other name.
+func cameraWords(name string) string {
+	if name == "camera" {
+		return name
+	}
+	return "camera " + name
 }
 
 func drawConnected(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
@@ -197,7 +210,7 @@ func drawConnected(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 	x := row.X
 	for _, part := range [...][2]string{{"in", in}, {"preset", view.PresetWords(d)}, {"camera", d.Camera.Name}} {
 		rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x, H: 1}
-		if row.W >= 90 {
+		if f.Bounds().W >= 110 && part[0] != part[1] {
 			rest.X = f.TextIn(rest, part[0]+" ", f.Style(theme.Dim))
 			rest.W = row.X + row.W - rest.X
 		}

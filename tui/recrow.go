@@ -18,12 +18,12 @@ import (
 )
 
 // recRow tells whether a row of its own is needed for the take.
-func recRow(d *desk.Desk) bool { return d.Rec.Rolling || d.Failure() != "" }
+func recRow(d *desk.Desk) bool { return d.Rec.Rolling || d.Failure != "" }
 
 // drawRec is the row that can't be missed while a take rolls, and after one
 // was broken off.
 func drawRec(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
-	if text := d.Failure(); text != "" {
+	if text := d.Failure; text != "" {
 		drawBrokenOff(f, row, d, text)
 		return
 	}
@@ -58,7 +58,7 @@ func drawBrokenOff(f *widget.Frame, row canvas.Rect, d *desk.Desk, text string) 
 	const seen = "esc: seen"
 	f.TextRight(row.Inset(1, 0), seen, bar)
 	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - len(seen) - 3, H: 1}, text, bar)
-	f.Hit(row, widget.Click(func() tea.Cmd { d.AckFailure(); return nil }))
+	f.Hit(row, widget.Click(func() tea.Cmd { d.Rig.SeenFailure(); return nil }))
 }
 
 func elapsedWords(s take.Status) string {
@@ -84,18 +84,6 @@ func countWords(d *desk.Desk) string {
 		}
 	}
 	return strings.Join(words, ", ")
-}
-
-// alarmWords lists what is wrong with the rolling take now, "" if nothing.
-func alarmWords(d *desk.Desk) string {
-	var words []string
-	for _, a := range d.Rec.Alarms {
-		words = append(words, a.Text)
-	}
-	if len(words) == 0 || !d.Rec.Rolling {
-		return ""
-	}
-	return "ALARM  " + strings.Join(words, "  ·  ")
 }
 
 // diskWords is the time that can still be recorded, "" if nobody knows.

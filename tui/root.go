@@ -273,7 +273,7 @@ func (r *root) command(m tea.KeyPressMsg) tea.Cmd {
 	case "q":
 		return r.desk.Quit(key)
 	case "esc":
-		r.desk.AckFailure()
+		r.desk.Rig.SeenFailure()
 		return tea.Batch(r.desk.Back(), r.all[r.open].Update(m))
 	case "?":
 		r.openHelp()

@@ -80,7 +80,7 @@ func TestHowlIsSaidPlainly(t *testing.T) {
 			s.ways[rig.Headphones].Alarm = howl.Alarm{Hz: 1240, DBPerSecond: 41}.String()
 			s.ways[rig.Headphones].LevelDB = -6
 		})
-		shows(t, r, "MUTED: ")
+		shows(t, r, "Muted: ")
 		shows(t, r, "feedback at 1240 Hz, growing 41 dB per second")
 		press(r, "0")
 		require.False(t, sound.ways[rig.Headphones].Muted)
@@ -90,7 +90,7 @@ func TestHowlIsSaidPlainly(t *testing.T) {
 
 func TestLostOutputs(t *testing.T) {
 	r, sound := withPhones(t, 80, 24, func(s *fakeSound, _ *Options) { s.ways[rig.Headphones].Lost = true })
-	shows(t, r, "HEADPHONES LOST  Headphone jack")
+	shows(t, r, "Headphone jack is lost: it comes back muted")
 	back := &sound.ways[rig.Headphones]
 	back.Lost, back.Muted, back.Back = false, true, true
 	wait(r)
@@ -99,7 +99,7 @@ func TestLostOutputs(t *testing.T) {
 		s.has[rig.CameraInput] = true
 		s.ways[rig.CameraInput] = output.Status{Device: "USB interface", Lost: true}
 	})
-	shows(t, r, "NO SOUND TO THE CAMERA  USB interface is lost")
+	shows(t, r, "CAMERA LOST  USB interface is lost. Check its plug")
 	sound.ways[rig.CameraInput].Lost, sound.ways[rig.CameraInput].DelayMS = false, 80
 	wait(r)
 	shows(t, r, "camera 80.0 ms 2.00 pictures")

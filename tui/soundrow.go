@@ -3,7 +3,6 @@ package tui
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"rollready/tui/desk"
 	"rollready/tui/format"
@@ -33,7 +32,8 @@ func (g soundGrip) Wheel(up int) { g.desk.StepLevel(up) }
 // drawSound writes at the right end of the status row what is heard and when
 // it arrives, as far as there is room, and gives the rest of the row.
 func drawSound(f *widget.Frame, row canvas.Rect, d *desk.Desk) canvas.Rect {
-	if !d.Phones.Open && !d.ToCamera.Open || outputAlarm(d, row.W) != "" {
+	row = drawNotFed(f, row, d)
+	if !d.Phones.Open && !d.ToCamera.Open {
 		return row
 	}
 	var words []string
@@ -55,6 +55,20 @@ func drawSound(f *widget.Frame, row canvas.Rect, d *desk.Desk) canvas.Rect {
 		x = f.Text(x, at.Y, text, style) + 2
 	}
 	return row.Left(row.W - at.W)
+}
+
+// drawNotFed marks on every screen that the camera gets nothing from here, and
+// gives the rest of the row.
+func drawNotFed(f *widget.Frame, row canvas.Rect, d *desk.Desk) canvas.Rect {
+	if d.ToCamera.Open {
+		return row
+	}
+	text := " CAMERA NOT FED "
+	if row.W < 100 {
+		text = " NOT FED "
+	}
+	f.TextIn(row.Right(canvas.Width(text)), text, f.Chip(theme.Hot))
+	return row.Left(row.W - canvas.Width(text))
 }
 
 func phonesStyle(f *widget.Frame, d *desk.Desk) canvas.Style {
@@ -116,29 +130,4 @@ func driftWords(ppm float64) string {
 // pictures writes a delay in pictures of the camera.
 func pictures(ms, perSecond float64) string {
 	return strconv.FormatFloat(lipsync.Frames(ms, perSecond), 'f', 2, 64) + " pictures"
-}
-
-// outputAlarm says what is wrong with a way out, "" if nothing is. It takes
-// the status row, on every screen, in short where that is narrow.
-func outputAlarm(d *desk.Desk, cells int) string {
-	switch {
-	case d.ToCamera.Open && d.ToCamera.Fault != "":
-		return "NO SOUND TO THE CAMERA  " + d.ToCamera.Fault
-	case d.ToCamera.Open && d.ToCamera.Lost:
-		return "NO SOUND TO THE CAMERA  " + d.ToCamera.Device + " is lost: check its plug. It is taken up again by itself."
-	case !d.Phones.Open:
-		return ""
-	case d.Phones.Fault != "":
-		return "HEADPHONES STOPPED  " + d.Phones.Fault
-	case d.Phones.Alarm != "":
-		text := "MUTED: HOWL  " + d.Phones.Alarm + " (0)"
-		if canvas.Width(text) < cells {
-			return text
-		}
-		why, _, _ := strings.Cut(d.Phones.Alarm, ":")
-		return "MUTED: " + why + ". Speaker down, then 0."
-	case d.Phones.Lost:
-		return "HEADPHONES LOST  " + d.Phones.Device + " comes back muted: 0 lets it be heard then"
-	}
-	return ""
 }

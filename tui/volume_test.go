@@ -93,7 +93,7 @@ func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
 	sound.ways[rig.CameraInput].Volume = at(-12)
 	for range r.all {
 		frame(r)
-		shows(t, r, "CAMERA VOLUME  −12.0 dB, at line-up −6.0 dB: set it back")
+		shows(t, r, "USB interface is at −12.0 dB, at line-up at −6.0 dB.")
 		require.NotContains(t, look(r), "safe to roll")
 		press(r, "tab")
 	}
@@ -101,13 +101,13 @@ func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
 		status output.Status
 		says   string
 	}{
-		{output.Status{Device: "USB interface", Volume: muted}, "NO SOUND TO THE CAMERA  muted by the system"},
+		{output.Status{Device: "USB interface", Volume: muted}, "The system mutes USB interface."},
 		{output.Status{Device: "USB interface", Lost: true}, "The camera hears nothing: its output is lost."},
 		{output.Status{Device: "USB interface", Fault: "a mistake"}, "The camera hears nothing: choose its output again"},
-		{output.Status{Device: "USB interface", Volume: mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: -9}}}, "CAMERA BALANCE  not as at line-up"},
+		{output.Status{Device: "USB interface", Volume: mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: -9}}}, "The balance of USB interface is not as at line-up."},
 		{output.Status{Device: "USB interface", Volume: at(-6)}, "safe to roll"},
-		{output.Status{Device: "USB interface"}, "safe to roll"}, // unknown
-		{output.Status{Device: "Line out 3", Volume: at(-12)}, "safe to roll"},
+		{output.Status{Device: "USB interface"}, "safe to roll"},                              // unknown
+		{output.Status{Device: "Line out 3", Volume: at(-12)}, "The line-up holds no longer"}, // it was made over another
 	} {
 		sound.ways[rig.CameraInput] = c.status
 		frame(r)

@@ -93,7 +93,8 @@ func ofHeadphones(s *State) []verdict.Finding {
 	case way.Fault != "":
 		return []verdict.Finding{verdict.HeadphonesStopped(way.Fault)}
 	case way.Alarm != "":
-		return []verdict.Finding{verdict.Howling(way.Alarm)}
+		why, _, _ := strings.Cut(way.Alarm, ":")
+		return []verdict.Finding{verdict.Howling(why)}
 	case way.Lost:
 		return []verdict.Finding{verdict.LostHeadphones(way.Device)}
 	}
@@ -148,4 +149,20 @@ func sentence(s *State, heard verdict.Finding) verdict.Finding {
 func (s *State) Fed() bool {
 	w := s.ToCamera
 	return w.Open && !w.Lost && w.Fault == "" && !w.Volume.Muted
+}
+
+// ownPlace are conditions that have a place of their own on every screen.
+var ownPlace = []verdict.Code{verdict.RecordingFailed, verdict.Dropouts, verdict.NotFinite, verdict.CameraNotFed}
+
+// Alarms are the conditions that must be seen whatever is shown, the weightiest
+// first: all but those that have a place of their own, and what the room on the
+// disk and the battery mean while no take rolls.
+func (s *State) Alarms() (list []verdict.Finding) {
+	for _, c := range s.Conditions {
+		low := c.Code == verdict.DiskLow || c.Code == verdict.BatteryLow
+		if !slices.Contains(ownPlace, c.Code) && (!low || s.Rec.Rolling) {
+			list = append(list, c)
+		}
+	}
+	return list
 }

@@ -87,12 +87,12 @@ func MutedCamera(output string) Finding {
 // Howling says that the headphones were muted because they fed the microphone.
 func Howling(cause string) Finding {
 	return say(Howl, Stop, OnSet, Where{}, "Muted: "+sentence(cause), "Turn the speaker down or away, then let it be heard again.",
-		"MUTED: howl. Turn the speaker down, then let it be heard again.")
+		"MUTED: howl. Turn the speaker down, then let it be heard again (0).")
 }
 
 // LostHeadphones says that the headphones are away.
 func LostHeadphones(device string) Finding {
-	return say(HeadphonesLost, Info, System, Where{}, capital(or(device, "the headphones"))+" is lost.", "It comes back muted.",
+	return say(HeadphonesLost, Info, System, Where{}, capital(or(device, "the headphones"))+" is lost: it comes back muted.", "Let it be heard again then.",
 		"Headphones lost: they come back muted.")
 }
 

@@ -208,13 +208,6 @@ func (d *Desk) ChangeCamera(c presets.Camera) tea.Cmd {
 // SaveCamera is the command that writes the profile in use.
 func (d *Desk) SaveCamera() tea.Msg { return CameraSavedMsg{d.Rig.SaveCamera()} }
 
-// AckFailure notes that the user has seen why a take was broken off.
-func (d *Desk) AckFailure() {
-	if text := d.Failure(); text != "" {
-		d.told = d.Rec.Take.Path + text
-	}
-}
-
 type (
 	TickMsg    struct{}
 	BatteryMsg struct{}

@@ -39,7 +39,6 @@ type rolling struct {
 	Next  int         // number of the next take of the scene; 0: not known yet
 	busy  bool        // waiting for the recorder to begin or end
 	Fresh bool        // the folder changed
-	told  string      // the failure that was seen
 	seen  take.Status // as it was when last looked
 	retry int         // frame from which the way back from a played take may be tried again
 }

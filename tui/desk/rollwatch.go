@@ -90,15 +90,6 @@ func (d *Desk) watchTake() {
 	d.Fresh, d.Question = true, nil
 }
 
-// Failure is why the last take ended by itself, "" if it did not or the user
-// has seen it.
-func (d *Desk) Failure() string {
-	if d.Rec.Problem == nil || d.Rec.Rolling || d.told == d.Rec.Take.Path+d.Rec.Problem.Error() {
-		return ""
-	}
-	return d.Rec.Problem.Error()
-}
-
 // Due gives what has to be done at this frame.
 func (d *Desk) Due() tea.Cmd {
 	var cmds []tea.Cmd
