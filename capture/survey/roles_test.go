@@ -35,7 +35,7 @@ var fourTracks = []string{"processed 1", "processed 2", "input 1", "input 2"}
 
 // A take reads as loud as its processed pair alone, whatever else it holds.
 func TestRolesAreMeasuredApart(t *testing.T) {
-	v := scene(t)[:12*rate]
+	v := scene(t)[:8*rate]
 	left, right := add(v, white(-70, len(v), 1)), add(v, white(-70, len(v), 2))
 	raw := scale(v, -15)
 	pair := measured(t, save(t, left, right))
@@ -57,7 +57,7 @@ func TestRolesAreMeasuredApart(t *testing.T) {
 
 // Each fault is found once, in the tracks that it comes from.
 func TestBlameIsRight(t *testing.T) {
-	v := scene(t)[:12*rate]
+	v := scene(t)[:8*rate]
 	v = add(v, white(-72, len(v), 1))
 	quiet, other := scale(v, -10), add(scale(v, -1), white(-75, len(v), 2))
 	hot := clip(v, 16, 1)
@@ -116,7 +116,7 @@ func compared(t *testing.T, a, b string) (c Comparison, codes []string) {
 
 // The same sound is the same, however often it is in a file and however loud.
 func TestTheSameSoundIsNoCleaner(t *testing.T) {
-	v := scene(t)[:12*rate]
+	v := scene(t)[:8*rate]
 	v = add(v, white(-60, len(v), 1))
 	mono, soft := save(t, v), scale(v, -6)
 	for name, c := range map[string]struct {
@@ -144,7 +144,7 @@ func TestTheSameSoundIsNoCleaner(t *testing.T) {
 // White noise reaches higher than a voice; it is no sound to keep up with. What
 // takes treble away is.
 func TestNoiseIsNoBandwidth(t *testing.T) {
-	v := scene(t)[:12*rate]
+	v := scene(t)[:8*rate]
 	clean, noisy := add(v, white(-80, len(v), 1)), add(v, white(-50, len(v), 2))
 	_, why := compared(t, save(t, clean), save(t, noisy))
 	require.Equal(t, []string{"noise a"}, why)
