@@ -1,7 +1,7 @@
 package dsp
 
 import (
-	"rollready/dsp/camera"
+	"rollready/dsp/hearing"
 	"rollready/dsp/level"
 	"rollready/dsp/loudness"
 )
@@ -19,6 +19,8 @@ type Meter struct {
 	input, output    *side
 	bands            *bandSide
 	loudness         *loudness.Meter // of the output
+	ear              *hearing.Ear
+	overs            [MaxChannels]overs
 }
 
 // NewMeter makes a meter for 1 or 2 channels.
@@ -27,7 +29,8 @@ func NewMeter(rateHz, channels int, v View) *Meter {
 	m := &Meter{rateHz: rateHz, channels: channels, hop: hop,
 		in: make([]float32, hop*channels), out: make([]float32, hop*channels),
 		input: newSide(rateHz, channels), output: newSide(rateHz, channels),
-		bands: newBandSide(rateHz, channels), loudness: loudness.New(rateHz, channels)}
+		bands: newBandSide(rateHz, channels), loudness: loudness.New(rateHz, channels),
+		ear: hearing.New(rateHz, channels)}
 	m.SetView(v)
 	return m
 }
@@ -52,6 +55,10 @@ func (m *Meter) endHop() {
 	m.input.process(m.in)
 	m.output.process(m.out)
 	m.loudness.Process(m.out)
+	m.ear.Process(m.in, m.out)
+	for c := range m.channels {
+		m.overs[c].push(m.view.Camera, m.output.peaks[c].hop)
+	}
 	if m.view.BandTap == TapInput {
 		m.bands.process(m.in)
 	} else {
@@ -66,21 +73,18 @@ func (m *Meter) Reading() Reading {
 	r := Reading{Frames: m.frames, RateHz: m.rateHz, Channels: m.channels,
 		Bands: m.bands.read(), BandsUsable: m.bands.meter.Usable(),
 		Loudness: Loudness{MomentaryLUFS: m.loudness.Momentary(), ShortTermLUFS: m.loudness.ShortTerm(),
-			IntegratedLUFS: m.loudness.Integrated()}}
+			IntegratedLUFS: m.loudness.Integrated()}, Heard: m.ear.Heard()}
 	for c := range m.channels {
 		r.Input[c], r.Output[c] = m.input.read(c), m.output.read(c)
 		r.Camera[c] = onCamera(m.view.Camera, r.Output[c])
+		r.Camera[c].Overs = m.overs[c].count
+		r.Camera[c].Zone = zone(m.view.Camera, r.Output[c], &r.Heard, c)
 	}
 	return r
 }
 
-// onCamera places an output level on the camera's scale. Headroom and zone
-// follow the true peak, whatever ballistics the bar has.
-func onCamera(s camera.Scale, l Level) CameraLevel {
-	peak := s.Reads(l.TruePeakDBTP)
-	return CameraLevel{PeakDBFS: s.Reads(l.PeakDBFS), HoldDBFS: s.Reads(l.HoldDBFS),
-		HeadroomDB: s.Headroom(peak), Zone: s.Zone(peak)}
-}
+// Forget forgets what the last seconds sounded like, as after a change of input.
+func (m *Meter) Forget() { m.ear.Reset() }
 
 // SetView changes how the meters are read from the next hop on. What stays
 // the same in the view goes on undisturbed.
@@ -110,4 +114,5 @@ func (m *Meter) ResetHolds() {
 	m.output.resetHolds()
 	m.bands.resetHolds()
 	m.loudness.Reset()
+	m.overs = [MaxChannels]overs{}
 }

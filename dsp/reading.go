@@ -9,7 +9,10 @@
 // counted in frames. Silence is −Inf.
 package dsp
 
-import "rollready/dsp/camera"
+import (
+	"rollready/dsp/camera"
+	"rollready/dsp/hearing"
+)
 
 // MaxChannels is the most channels the chain and a Reading carry.
 const MaxChannels = 2
@@ -29,6 +32,7 @@ type Reading struct {
 	Bands         [BandCount]Band
 	BandsUsable   int // bands below this index exist at this sample rate
 	Loudness      Loudness
+	Heard         hearing.Heard // what the last seconds sounded like
 }
 
 // Level is what is shown of one channel at the input or the output.
@@ -44,10 +48,12 @@ type Level struct {
 
 // CameraLevel is one output channel on the camera's scale.
 type CameraLevel struct {
-	PeakDBFS   float64
-	HoldDBFS   float64
-	HeadroomDB float64 // from the present true peak to the camera's clip point
-	Zone       camera.Zone
+	PeakDBFS        float64
+	HoldDBFS        float64
+	HeadroomDB      float64     // from the present true peak to the camera's clip point
+	LeastHeadroomDB float64     // the least since the last reset
+	Overs           int64       // times the peaks came within camera.OverDB of the clip point, since the last reset
+	Zone            camera.Zone // of the voice as it is judged; without a voice, of the held peak
 }
 
 // Band is one one-third-octave band of the chosen channel.

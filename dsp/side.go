@@ -22,6 +22,7 @@ type side struct {
 type peaks struct {
 	bar level.Bar
 	max float64 // amplitude
+	hop float64 // of the last hop, the same
 }
 
 func newSide(rateHz, channels int) *side {
@@ -48,6 +49,7 @@ func (s *side) process(hop []float32) {
 	for c := range s.channels {
 		s.hold[c].Push(db.FromAmplitude(s.level.TakeMax(c)))
 		peak := s.truePeak.TakeMax(c)
+		s.peaks[c].hop = peak
 		s.peaks[c].bar.Push(db.FromAmplitude(peak))
 		s.peaks[c].max = max(s.peaks[c].max, peak)
 	}

@@ -14,12 +14,12 @@ import (
 	"rollready/capture/rig/guided"
 	"rollready/capture/rig/session"
 	"rollready/dsp"
-	"rollready/dsp/advice"
-	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
 	"rollready/dsp/lineup"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
+	"rollready/dsp/verdict/live"
 	"rollready/presets"
 	"rollready/tui/terminal"
 )
@@ -104,8 +104,6 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface", LinedUpVolume: presets.VolumeOf(-6),
 			Cable: "pad 20 dB, DC block", Reminders: []string{"auto level off", "wind cover on"}},
 		Battery: func() power.Battery { return power.Battery{State: power.Draining, Percent: 82} },
-		Advise: func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
-			return advice.Advice{Text: "Speech sits in the target window: safe to roll.", Severity: advice.Good}
-		},
+		Judge:   func(dsp.Reading, live.Situation) live.Judgement { return live.Judgement{Sentence: verdict.Safe()} },
 	}}
 }

@@ -21,12 +21,11 @@ import (
 	"rollready/capture/power"
 	"rollready/capture/take"
 	"rollready/dsp"
-	"rollready/dsp/advice"
-	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/howl"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
+	"rollready/dsp/verdict/live"
 	"rollready/presets"
 )
 
@@ -228,8 +227,8 @@ func screenCases() map[string]screenCase {
 			e.clipped = 3
 			o.parts.Settings.Chain.GainDB = 12
 			o.parts.Battery = func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} }
-			o.parts.Advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice {
-				return advice.Advice{Text: "The input overloads: turn the interface's preamp down.", Severity: advice.Stop}
+			o.parts.Judge = func(dsp.Reading, live.Situation) live.Judgement {
+				return live.Judgement{Sentence: verdict.Clipped(verdict.Where{}, 3)}
 			}
 		}},
 	}

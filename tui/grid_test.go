@@ -11,11 +11,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/dsp"
-	"rollready/dsp/advice"
 	"rollready/dsp/bands"
-	"rollready/dsp/camera"
-	"rollready/dsp/chain"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
+	"rollready/dsp/verdict/live"
 )
 
 func TestExactGrid(t *testing.T) { exactGrid(t, 5, 4) }
@@ -127,7 +126,9 @@ func TestWhatToDoFitsTheSmallestScreen(t *testing.T) {
 		"SENDING  The camera must be recording until the end; touch nothing on it.": "SENDING  The camera must be recording until the end.",
 	} {
 		r := still(t, func(_ *fakeEngine, o *Options) {
-			o.parts.Advise = func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice { return advice.Advice{Text: text} }
+			o.parts.Judge = func(dsp.Reading, live.Situation) live.Judgement {
+				return live.Judgement{Sentence: verdict.Finding{Message: text}}
+			}
 		}, 60, 18)
 		shows(t, r, "▌ "+brief+" ")
 		r.Update(tea.WindowSizeMsg{Width: 80, Height: 24})

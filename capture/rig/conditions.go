@@ -6,11 +6,34 @@ import (
 
 	"rollready/capture"
 	"rollready/dsp/verdict"
+	"rollready/dsp/verdict/live"
 	"rollready/presets"
 )
 
+// judge finds what is wrong now, and the one thing to say. While nothing comes in
+// the sound is as it was last judged, and not spoken of.
+func (r *Rig) judge(s *State) {
+	s.Conditions = conditions(s)
+	if s.Dead() {
+		s.Sentence = s.Conditions[0]
+		return
+	}
+	found := r.parts.Judge(s.Reading, live.Situation{Chain: s.Settings.Chain, Camera: s.Settings.View.Camera, Fed: s.Fed(), Conditions: said(s.Conditions)})
+	s.Sentence = found.Sentence
+	if s.Sentence.Severity == verdict.Good {
+		s.Sentence = good(s)
+	}
+	for _, c := range s.Conditions {
+		if slices.Contains(unsaid, c.Code) {
+			found.Findings = append(found.Findings, c)
+		}
+	}
+	s.Conditions = found.Findings
+	verdict.Sort(s.Conditions)
+}
+
 // conditions lists what is wrong now with the running whole, the weightiest
-// first; what is wrong with the sound itself, the sentence says.
+// first.
 func conditions(s *State) []verdict.Finding {
 	var list []verdict.Finding
 	for _, of := range [...]func(*State) []verdict.Finding{ofInput, ofCamera, ofHeadphones, ofTake} {
@@ -123,18 +146,20 @@ func ofTake(s *State) (list []verdict.Finding) {
 var unsaid = []verdict.Code{verdict.RecordingFailed, verdict.Dropouts, verdict.NotFinite, verdict.Lagging, verdict.DiskLow, verdict.BatteryLow,
 	verdict.CameraNotFed, verdict.Howl, verdict.HeadphonesLost}
 
-// sentence is the one thing to say: what weighs most of the conditions and of
-// what is judged of the sound. "Safe" is said only where the camera gets what
-// was judged.
-func sentence(s *State, heard verdict.Finding) verdict.Finding {
-	for _, c := range s.Conditions {
-		if !slices.Contains(unsaid, c.Code) && (heard.Code == "" || verdict.Compare(c, heard) < 0) {
-			return c
+// said are the others.
+func said(all []verdict.Finding) (list []verdict.Finding) {
+	for _, c := range all {
+		if !slices.Contains(unsaid, c.Code) {
+			list = append(list, c)
 		}
 	}
+	return list
+}
+
+// good is what to say of a sound in which nothing is wrong. "Safe" is said only
+// where the camera gets what was judged.
+func good(s *State) verdict.Finding {
 	switch {
-	case heard.Severity != verdict.Good:
-		return heard
 	case s.Status.Kind == capture.Demo:
 		return verdict.RightInDemo()
 	case s.Checked != nil && s.Checked.Verdict == verdict.NotReady:
@@ -142,7 +167,7 @@ func sentence(s *State, heard verdict.Finding) verdict.Finding {
 	case !s.Fed():
 		return verdict.Right()
 	}
-	return heard
+	return verdict.Safe()
 }
 
 // Fed tells that the camera gets what leaves the chain.

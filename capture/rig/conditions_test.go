@@ -14,8 +14,10 @@ import (
 	"rollready/capture/rig/output"
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
+	"rollready/dsp"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
+	"rollready/dsp/verdict/live"
 	"rollready/presets"
 )
 
@@ -101,4 +103,15 @@ func TestAlarmsAreConditions(t *testing.T) {
 		Alarms: []take.Alarm{{Kind: verdict.DiskLow, Text: "disk: room for 4:00 more"}, {Kind: verdict.BatteryLow, Text: "battery at 3 %: plug in"}}}
 	s.Battery = power.Battery{State: power.Draining, Percent: 3}
 	require.Equal(t, []verdict.Code{verdict.DiskLow, verdict.BatteryLow}, codesOf(conditions(&s)))
+}
+
+// sentence is the one thing to say where this is judged of the sound.
+func sentence(s *State, heard verdict.Finding) verdict.Finding {
+	r := &Rig{parts: &Parts{Judge: func(_ dsp.Reading, about live.Situation) live.Judgement {
+		found := append([]verdict.Finding{heard}, about.Conditions...)
+		verdict.Sort(found)
+		return live.Judgement{Sentence: found[0], Findings: found[1:]}
+	}}}
+	r.judge(s)
+	return s.Sentence
 }

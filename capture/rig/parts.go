@@ -11,12 +11,12 @@ import (
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/dsp"
-	"rollready/dsp/advice"
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/tone"
+	"rollready/dsp/verdict/live"
 	"rollready/presets"
 )
 
@@ -171,5 +171,5 @@ type Parts struct {
 
 	Deaf bool // there are no ways out, and nobody expects any
 
-	Advise func(dsp.Reading, chain.Settings, camera.Scale) advice.Advice // nil: the usual judge
+	Judge func(dsp.Reading, live.Situation) live.Judgement // nil: the usual judge
 }

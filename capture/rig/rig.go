@@ -5,9 +5,9 @@ import (
 
 	"rollready/capture/power"
 	"rollready/dsp"
-	"rollready/dsp/advice"
 	"rollready/dsp/chain"
 	"rollready/dsp/lineup/tone"
+	"rollready/dsp/verdict/live"
 	"rollready/presets"
 )
 
@@ -25,7 +25,6 @@ type Rig struct {
 	taken    chain.Settings // of the preset last taken
 	mixed    bool
 	frames   int64 // metered when last looked
-	advised  advice.Advice
 	battery  power.Battery
 	check    check
 	checked  *Checked
@@ -37,8 +36,8 @@ type Rig struct {
 
 // New makes a rig of parts that run already.
 func New(p *Parts) *Rig {
-	if p.Advise == nil {
-		p.Advise = advice.New().Advise
+	if p.Judge == nil {
+		p.Judge = live.New().Judge
 	}
 	if p.Line == nil {
 		p.Line = noLine{}

@@ -10,7 +10,6 @@ import (
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/dsp"
-	"rollready/dsp/advice"
 	"rollready/dsp/bands"
 	"rollready/dsp/chain"
 	"rollready/dsp/verdict"
@@ -34,11 +33,10 @@ type State struct {
 	Checked  *Checked // the last check of this input, nil: none
 	LineUp   LineUp
 	Battery  power.Battery
-	Advice   advice.Advice // of the sound alone
-	Deaf     bool          // nothing is sent anywhere: only the input is read
+	Deaf     bool // nothing is sent anywhere: only the input is read
 
-	// What is wrong now, the weightiest first, and the one sentence that says
-	// what to do.
+	// What is wrong now with the sound and the running whole, the weightiest
+	// first, and the one sentence that says what to do.
 	Conditions []verdict.Finding
 	Sentence   verdict.Finding
 
@@ -78,10 +76,7 @@ func (r *Rig) look(s *State) {
 	if r.checked != nil && r.checked.input != keyOf(s.Status, s.Settings.Channels) { // heard by another microphone
 		r.checked = nil
 	}
-	if !s.Dead() {
-		r.advised = r.parts.Advise(s.Reading, s.Settings.Chain, s.Settings.View.Camera)
-	}
-	s.Mixed, s.Advice, s.Checked, s.Deaf, s.Failure = r.mixed, r.advised, r.checked, r.parts.Deaf, r.failure(s.Rec)
+	s.Mixed, s.Checked, s.Deaf, s.Failure = r.mixed, r.checked, r.parts.Deaf, r.failure(s.Rec)
 	if r.playing != nil {
 		now := *r.playing
 		s.Playing = &now
@@ -89,8 +84,7 @@ func (r *Rig) look(s *State) {
 	s.Check = r.check.state(s)
 	r.line.show(&s.LineUp)
 	s.FeedName, s.FeedVolume = r.feed(s)
-	s.Conditions = conditions(s)
-	s.Sentence = sentence(s, asFinding(r.advised))
+	r.judge(s)
 }
 
 // Dead tells that the meters show nothing that is true at this moment.

@@ -94,7 +94,8 @@ func skirt(a spectrum.Average, bin int) bool {
 // both sides, from which neighbouring lines stick out without moving it,
 // brought up to the mean that noise with this median has.
 func surroundings(a spectrum.Average, bin int) float64 {
-	var beside []float64
+	var store [64]float64
+	beside := store[:0]
 	near, far := int(math.Ceil(nearHz/a.BinHz)), int(farHz/a.BinHz)
 	for off := near; off <= far; off++ {
 		for _, i := range []int{bin - off, bin + off} {

@@ -1,6 +1,9 @@
 package noise
 
-import "rollready/dsp/filter"
+import (
+	"rollready/dsp/filter"
+	"rollready/dsp/weighting"
+)
 
 const trickle = 1e-20 // keeps the filters off denormal numbers, which are slow
 
@@ -39,4 +42,35 @@ func (h *heard) add(total *sums, s *[3]filter.Biquad, block []float32, stride in
 	}
 	*h = heard{p1, p2, q1, q2, r1, r2}
 	*total = sums{dc, flat, a}
+}
+
+// Block sums up one channel in blocks whose ends somebody else sets: the powers
+// that a Meter keeps, one by one. Not safe for concurrent use.
+type Block struct {
+	sections [3]filter.Biquad
+	filter   heard
+	sums     sums
+	frames   int
+}
+
+// NewBlock begins at a sample rate.
+func NewBlock(rateHz int) *Block {
+	return &Block{sections: [3]filter.Biquad(weighting.Design(weighting.A, rateHz))}
+}
+
+// Process takes one channel, the first sample of which comes first, of
+// interleaved frames of so many channels. It does not allocate.
+func (b *Block) Process(block []float32, channels int) {
+	b.filter.add(&b.sums, &b.sections, block, channels)
+	b.frames += (len(block) + channels - 1) / channels
+}
+
+// Take ends the block and gives its mean, its mean square without it, and its
+// mean square A-weighted.
+func (b *Block) Take() (dc, flat, weighted float64) {
+	n := float64(max(1, b.frames))
+	dc = b.sums.dc / n
+	flat, weighted = max(0, b.sums.flat/n-dc*dc), b.sums.heard/n
+	b.sums, b.frames = sums{}, 0
+	return dc, flat, weighted
 }

@@ -42,12 +42,15 @@ type Tracker struct {
 	count             [bins]int64
 }
 
-// New makes a tracker at a low rate in Hz.
-func New(rateHz float64) *Tracker {
-	t := &Tracker{rateHz: rateHz, hop: int(hopSeconds * rateHz), window: int(windowSeconds * rateHz),
+// New makes a tracker at a low rate in Hz that looks a hundred times a second.
+func New(rateHz float64) *Tracker { return NewEvery(hopSeconds, rateHz) }
+
+// NewEvery makes a tracker that looks every so many seconds only: it costs less.
+func NewEvery(seconds, rateHz float64) *Tracker {
+	t := &Tracker{rateHz: rateHz, hop: int(seconds * rateHz), window: int(windowSeconds * rateHz),
 		shortest: int(rateHz / HighestHz), longest: int(rateHz/LowestHz) + 1}
 	t.cut = filter.HighPass(filter.Cut{Hz: cutHz, Slope: 24}, int(rateHz))
-	t.x = make([]float64, 0, t.window+t.longest+1)
+	t.x = make([]float64, 0, max(t.window+t.longest+1, t.hop))
 	t.similar = make([]float64, t.longest+2)
 	return t
 }
@@ -143,6 +146,9 @@ func dot(a, b []float64) float64 {
 
 // Least gives the mean square that a sound needs to stand out from the room.
 func (t *Tracker) Least() float64 { return overRoom * t.quiet / max(1, t.quietTime) }
+
+// Voiced gives how many looks found a voiced sound.
+func (t *Tracker) Voiced() int64 { return t.voiced }
 
 // VoicedShare gives the share of time with a voiced sound.
 func (t *Tracker) VoicedShare() float64 { return float64(t.voiced) / float64(max(1, t.looked)) }

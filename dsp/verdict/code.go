@@ -10,9 +10,9 @@ const (
 	MeteringStopped  Code = "metering-stopped" // the program's own fault
 	InputLost        Code = "input-lost"
 	RecordingFailed  Code = "recording-failed" // a take ended by itself
-	Silence          Code = "silence"          // nothing comes in
 	InputMuted       Code = "input-muted"      // by the system
 	OutputMonitor    Code = "output-monitor"   // the input is what an output plays
+	Silence          Code = "silence"          // nothing comes in
 	InputChanged     Code = "input-changed"    // another microphone than last time
 	InputClipped     Code = "input-clipped"    // the converter overloads
 	FlatTopped       Code = "flat-topped"      // it clips before the interface
@@ -47,9 +47,9 @@ const (
 	SafeToRoll       Code = "safe-to-roll"
 )
 
-var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, Silence, InputMuted, OutputMonitor, InputChanged, InputClipped,
+var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, OutputMonitor, Silence, InputChanged, InputClipped,
 	FlatTopped, OutputClipped, Dropouts, Lagging, TooSlow, NotFinite, NoVoice, PolarityInverted, DeadChannel, Howl, HeadphonesLost, CameraLost, CameraMuted,
-	TooHot, NoiseHigh, Hum, CheckNotReady, InputVolume, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
+	InputVolume, TooHot, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
 	Stopped, Speak, LevelRight, SafeToRoll}
 
 func (c Code) rank() int { return slices.Index(codes[:], c) }

@@ -23,7 +23,7 @@ func Clipped(w Where, runs int64) Finding {
 	}
 	return say(InputClipped, Stop, Interface, w, subject+": full scale was hit "+times(runs)+".",
 		fmt.Sprintf("Turn down %s or more at the interface; nothing here mends it.", decibels(-InputTargetDBTP)),
-		w.subject("the input", "overload")+": turn the interface's preamp down.")
+		w.subject("the input", "overload")+": turn the interface's preamp down.").turn(InputTargetDBTP)
 }
 
 // FlatTops says that the signal was clipped before it reached the interface.

@@ -212,5 +212,5 @@ func TestJSONNames(t *testing.T) {
 	require.NoError(t, err)
 	require.JSONEq(t, `{"code":"input-clipped","severity":"stop","place":"interface","channel":0,"channels":[3,4],"track":"input",
 		"message":"Input tracks 3 and 4 overload: full scale was hit 2 times.",
-		"action":"Turn down 12 dB or more at the interface; nothing here mends it."}`, string(text))
+		"action":"Turn down 12 dB or more at the interface; nothing here mends it.","by_db":-12}`, string(text))
 }

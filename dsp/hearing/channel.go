@@ -1,0 +1,127 @@
+package hearing
+
+import (
+	"math"
+
+	"rollready/dsp/filter"
+	"rollready/dsp/noise"
+	"rollready/dsp/pitch"
+	"rollready/dsp/spectrum"
+)
+
+// memory is how many blocks are remembered: 20 s.
+const memory = 20 * blocksPerSecond
+
+// block is what is kept of a twentieth of a second.
+type block struct {
+	dc, flat, weighted float64 // mean, and mean squares without it
+	low                float64 // mean square of the low end
+	in, out            float32 // peaks before and behind the chain
+	voiced             bool
+}
+
+// channel is the memory of one channel.
+type channel struct {
+	energy *noise.Block
+	pitch  *pitch.Tracker
+	voiced int64 // looks of the tracker, counted already
+	low    *low
+	now    block // being filled
+	past   [memory]block
+	narrow [2]*spectrum.Welch // take turns, so that one always knows the last seconds
+	heard  [2]int             // samples at the low rate that each has taken
+	peaks  peaks
+	sorted [memory]float64
+}
+
+func (k *channel) endBlock(n int64) {
+	k.now.dc, k.now.flat, k.now.weighted = k.energy.Take()
+	k.now.low = k.low.take()
+	if count := k.pitch.Voiced(); count != k.voiced {
+		k.now.voiced, k.voiced = true, count
+	}
+	k.past[n%memory] = k.now
+	k.now = block{}
+}
+
+// low is the sound under a voice, by a low-pass, and the sound of voices without
+// it, by a high-pass.
+type low struct {
+	under, over           []filter.Biquad
+	underState, overState [2]filter.State
+	sum                   float64
+	n                     int
+	cut                   []float64
+}
+
+const (
+	underHz = 50.0  // as in lowend: 18 dB off a deep voice's 85 Hz
+	overHz  = 100.0 // as in pitch
+	trickle = 1e-20 // keeps the filters off denormal numbers, which are slow
+)
+
+func newLow(rateHz float64) *low {
+	return &low{under: filter.LowPass(filter.Cut{Hz: underHz, Slope: 24}, int(rateHz)),
+		over: filter.HighPass(filter.Cut{Hz: overHz, Slope: 24}, int(rateHz)), cut: make([]float64, 0, int(rateHz))}
+}
+
+// process gives the sound without its low end; it is good until the next call.
+func (l *low) process(x []float64) []float64 {
+	l.cut = l.cut[:0]
+	for _, v := range x {
+		under, over := v+trickle, v+trickle
+		for i := range l.under {
+			under = l.underState[i].Step(&l.under[i], under)
+			over = l.overState[i].Step(&l.over[i], over)
+		}
+		l.sum += under * under
+		l.cut = append(l.cut, over)
+	}
+	l.n += len(x)
+	return l.cut
+}
+
+func (l *low) take() float64 {
+	mean := l.sum / float64(max(1, l.n))
+	l.sum, l.n = 0, 0
+	return mean
+}
+
+// both compares two channels, block by block.
+type both struct {
+	first [256]float64 // of the first channel, while the second's comes
+	n     int
+	now   moments
+	past  [memory]moments
+}
+
+// moments are the sums of squares and products of two channels.
+type moments struct{ aa, bb, ab float64 }
+
+// add takes the channels' sound in turn.
+func (b *both) add(c int, x []float64) {
+	if c == 0 {
+		b.n = copy(b.first[:], x)
+		return
+	}
+	for i, v := range x[:min(len(x), b.n)] {
+		u := b.first[i]
+		b.now.aa, b.now.bb, b.now.ab = b.now.aa+u*u, b.now.bb+v*v, b.now.ab+u*v
+	}
+}
+
+func (b *both) endBlock(n int64) {
+	b.past[n%memory] = b.now
+	b.now = moments{}
+}
+
+// correlation is that of sums; 0 where a channel is silent.
+func (m moments) correlation() float64 {
+	if m.aa == 0 || m.bb == 0 {
+		return 0
+	}
+	return m.ab / math.Sqrt(m.aa*m.bb)
+}
+
+// mono is what is left of the power of both in mono.
+func (m moments) mono() float64 { return max(0, m.aa+m.bb+2*m.ab) / max(m.aa+m.bb, 1e-30) }

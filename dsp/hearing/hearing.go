@@ -1,0 +1,168 @@
+// Package hearing listens to the last seconds of a live input: whether somebody
+// speaks, how loud, over what room, and through what wiring.
+//
+// A voice is told from a room by its structure: it comes and goes many times in
+// ten seconds and is voiced, or, whispered, comes and goes as fast as syllables
+// do. How loud it is says nothing.
+//
+// Everything is measured at the input, so that a change of the chain's gain
+// spoils no memory; only the peaks are taken behind the chain as well.
+package hearing
+
+import (
+	"math"
+
+	"rollready/dsp/hum"
+	"rollready/dsp/lowrate"
+	"rollready/dsp/noise"
+	"rollready/dsp/pitch"
+)
+
+// MaxChannels is the most channels an Ear hears.
+const MaxChannels = 2
+
+// KeptSeconds is how long a voice counts after it was last heard.
+const KeptSeconds = 60
+
+const (
+	blocksPerSecond = 20
+	looksPerSecond  = 4
+	blocksPerLook   = blocksPerSecond / looksPerSecond
+)
+
+// Heard is what was heard in the last seconds. A plain value. Levels are those
+// at the input unless said otherwise; −Inf is what is not known.
+type Heard struct {
+	Seconds       float64 // listened to
+	SpokenSeconds float64 // of them with a voice, pauses between words left out
+	PauseSeconds  float64 // since a voice was last heard; +Inf: never
+	Voice         int     // channel in which the voice is loudest
+	Correlation   float64 // of two channels while somebody speaks, above 100 Hz; 0: not known
+	MonoDB        float64 // left of both channels in mono, the same
+	Channels      [MaxChannels]Channel
+}
+
+// Channel is what was heard in one channel.
+type Channel struct {
+	SpeechDBTP    float64 // peaks of the voice
+	SpeechOutDBTP float64 // the same behind the chain
+	VoiceDBFS     float64 // level of the voice without the room
+	FloorDBFS     float64 // level between the words, or of the room
+	OverRoomDBA   float64 // voice over room, A-weighted
+	RoomHeard     bool    // the quiet moments are steady: it is the room that is heard
+	DC            float64 // of full scale
+	FundamentalHz float64 // of a deep part of the voice
+	Hum           Hum
+	LowDBFS       float64 // between the words, under the voice
+	GustsDB       float64 // swing of the low end
+	Thumps        int     // moments of the last ten seconds with a low end nearly as loud as the voice
+	Windy         float64 // share of time with a low end that no voice has
+}
+
+// Hum is the mains hum of a channel.
+type Hum struct {
+	Present   bool
+	MainsHz   int
+	LevelDBFS float64
+	LoudestHz float64 // its strongest line
+}
+
+// Ear hears a stream. One goroutine uses it.
+type Ear struct {
+	rateHz, channels int
+	size, filled     int // frames of a block
+	blocks           int64
+	decimator        *lowrate.Decimator
+	ch               []*channel
+	both             both
+	heard            Heard
+	speech           speech
+}
+
+// New makes an ear for interleaved frames of 1 or 2 channels; all memory but
+// some of the spectra's is taken here.
+func New(rateHz, channels int) *Ear {
+	e := &Ear{rateHz: rateHz, channels: channels, size: max(1, rateHz/blocksPerSecond)}
+	e.Reset()
+	return e
+}
+
+// Reset forgets everything, as after a change of input.
+func (e *Ear) Reset() {
+	e.filled, e.blocks, e.ch = 0, 0, nil
+	low := lowrate.Rate(e.rateHz)
+	for range e.channels {
+		k := &channel{energy: noise.NewBlock(e.rateHz), pitch: pitch.NewEvery(1.0/blocksPerSecond, low), low: newLow(low)}
+		for i := range k.narrow {
+			k.narrow[i] = hum.NewSpectrum(e.rateHz)
+		}
+		e.ch = append(e.ch, k)
+	}
+	e.both = both{}
+	e.decimator = lowrate.New(e.rateHz, e.channels, e.takeLow)
+	e.speech = speech{}
+	e.heard = Heard{PauseSeconds: math.Inf(1)}
+	for c := range e.heard.Channels {
+		e.heard.Channels[c] = unknown()
+	}
+}
+
+func unknown() Channel {
+	no := math.Inf(-1)
+	return Channel{SpeechDBTP: no, SpeechOutDBTP: no, VoiceDBFS: no, FloorDBFS: no, LowDBFS: no}
+}
+
+// Heard gives what was heard, as of the last quarter of a second.
+func (e *Ear) Heard() Heard { return e.heard }
+
+// Process takes interleaved frames before and behind the chain, equally many.
+// It allocates only every few seconds, where a spectrum is looked at.
+func (e *Ear) Process(input, output []float32) {
+	n := e.channels
+	for frames := min(len(input), len(output)) / n; frames > 0; {
+		take := min(frames, e.size-e.filled)
+		in, out := input[:take*n], output[:take*n]
+		for c, k := range e.ch {
+			k.energy.Process(in[c:], n)
+			k.now.in, k.now.out = peak(in[c:], n, k.now.in), peak(out[c:], n, k.now.out)
+		}
+		e.decimator.Process(in)
+		input, output, frames = input[take*n:], output[take*n:], frames-take
+		if e.filled += take; e.filled == e.size {
+			e.endBlock()
+		}
+	}
+}
+
+// peak gives the highest sample of a channel, or what was higher.
+func peak(x []float32, stride int, highest float32) float32 {
+	for i := 0; i < len(x); i += stride {
+		if v := x[i]; v > highest {
+			highest = v
+		} else if -v > highest {
+			highest = -v
+		}
+	}
+	return highest
+}
+
+// takeLow takes a channel's sound at the low rate.
+func (e *Ear) takeLow(c int, x []float64) {
+	k := e.ch[c]
+	k.pitch.Process(x)
+	k.follow(x)
+	if cut := k.low.process(x); e.channels == 2 {
+		e.both.add(c, cut)
+	}
+}
+
+func (e *Ear) endBlock() {
+	e.filled = 0
+	for _, k := range e.ch {
+		k.endBlock(e.blocks)
+	}
+	e.both.endBlock(e.blocks)
+	if e.blocks++; e.blocks%blocksPerLook == 0 {
+		e.look()
+	}
+}

@@ -1,0 +1,210 @@
+package hearing
+
+import (
+	"math"
+	"slices"
+
+	"rollready/dsp/db"
+	"rollready/dsp/hum"
+	"rollready/dsp/lowrate"
+	"rollready/dsp/spectrum"
+)
+
+// Figures of the low end and the hum (common practice, no source).
+const (
+	swingLow, swingHigh = 0.02, 0.10 // shares of the time, A-weighted: apart no more than …
+	roomSwingDB         = 3.0        // … this in a room
+	gustBlocks          = 8          // 0.4 s, as in lowend
+	windUnderDB         = 15.0       // as in a report: no voice has more down there
+	thumpUnderDB        = 6.0
+	lowQuiet            = 0.3 // of the time: between the words
+	deepShare           = 0.1
+	turnSeconds         = 6.0 // a spectrum takes over from the other
+	lookSeconds         = 3.0
+	leastSpectrum       = 4.0
+	leastOffset         = 3 * blocksPerSecond // blocks for a zero line
+	dependent           = 3                   // blocks after one another are alike
+	sureOf              = 4                   // standard errors of a mean that are no chance
+)
+
+// measure brings figures up to date; voice is what the voice's channel is like.
+func (e *Ear) measure(voice sense) {
+	h := &e.heard
+	for c, k := range e.ch {
+		h.Channels[c].SpeechDBTP, h.Channels[c].SpeechOutDBTP = k.peaks.speech()
+		if e.blocks%blocksPerSecond == 0 {
+			e.channel(k, &h.Channels[c], voice)
+		}
+	}
+	if e.blocks%blocksPerSecond == 0 && e.channels == 2 && e.speech.ever && h.PauseSeconds < 1 {
+		e.compare(voice)
+	}
+}
+
+func (e *Ear) channel(k *channel, c *Channel, voice sense) {
+	all := e.levels(k, memory, weighted)
+	swing := db.FromPower(quantile(all, swingHigh) / max(lowestFloor, quantile(all, swingLow)))
+	c.RoomHeard = len(all) > 0 && swing <= roomSwingDB
+	floorA := max(lowestFloor, quantile(all, quietShare))
+	c.FloorDBFS = db.RMS(max(lowestFloor, quantile(e.levels(k, memory, func(b *block) float64 { return b.flat }), quietShare)))
+	c.FundamentalHz = k.pitch.Hz(deepShare)
+	if e.heard.PauseSeconds < 1 {
+		e.voiceOver(k, c, voice, floorA)
+	}
+	e.offset(k, c, voice)
+	e.lowEnd(k, c)
+	if e.blocks%(lookSeconds*blocksPerSecond) == 0 {
+		k.hum(c, e.rateHz)
+	}
+}
+
+// voiceOver measures the voice in a channel while there is one.
+func (e *Ear) voiceOver(k *channel, c *Channel, voice sense, floorA float64) {
+	of := e.ch[e.heard.Voice]
+	sum, flat, n := 0.0, 0.0, 0.0
+	from, to := e.since(window)
+	for i := from; i < to; i++ {
+		if of.past[i%memory].weighted > voice.active {
+			b := &k.past[i%memory]
+			sum, flat, n = sum+b.weighted, flat+b.flat, n+1
+		}
+	}
+	if n == 0 {
+		return
+	}
+	above := max(0, sum/n-floorA)
+	flatAbove := max(0, flat/n-db.ToPower(c.FloorDBFS-db.SineRMS))
+	c.VoiceDBFS = db.RMS(max(above, flatAbove))
+	c.OverRoomDBA = db.FromPower(above / floorA)
+}
+
+// offset measures the zero line, in the pauses where there are some.
+func (e *Ear) offset(k *channel, c *Channel, voice sense) {
+	var all, quiet spread
+	from, to := e.since(window)
+	for i := from; i < to; i++ {
+		b := &k.past[i%memory]
+		all.add(b.dc)
+		if b.weighted <= voice.active {
+			quiet.add(b.dc)
+		}
+	}
+	if quiet.n >= leastOffset {
+		all = quiet
+	}
+	c.DC = all.certain()
+}
+
+// spread sums up values.
+type spread struct{ n, sum, squares float64 }
+
+func (s *spread) add(v float64) { s.n, s.sum, s.squares = s.n+1, s.sum+v, s.squares+v*v }
+
+// certain is the mean, 0 where it may be chance: rumble has slow waves.
+func (s *spread) certain() float64 {
+	if s.n < leastOffset {
+		return 0
+	}
+	mean := s.sum / s.n
+	chance := math.Sqrt(max(0, s.squares/s.n-mean*mean) / (s.n / dependent))
+	if math.Abs(mean) < sureOf*chance {
+		return 0
+	}
+	return mean
+}
+
+func (e *Ear) lowEnd(k *channel, c *Channel) {
+	lows := e.levels(k, window, func(b *block) float64 { return b.low })
+	c.LowDBFS = db.RMS(max(lowestFloor, quantile(lows, lowQuiet)))
+	c.Thumps, c.Windy = 0, 0
+	if !math.IsInf(c.VoiceDBFS, -1) && len(lows) > 0 {
+		for _, power := range lows {
+			under := c.VoiceDBFS - db.RMS(power)
+			if under < thumpUnderDB {
+				c.Thumps++
+			}
+			if under < windUnderDB {
+				c.Windy += 1 / float64(len(lows))
+			}
+		}
+	}
+	c.GustsDB = e.gusts(k)
+}
+
+// gusts is the distance of the low end's levels over 0.4 s that are exceeded a
+// tenth and nine tenths of the time.
+func (e *Ear) gusts(k *channel) float64 {
+	long := k.sorted[:0]
+	from, to := e.since(window)
+	for i := from; i+gustBlocks <= to; i += gustBlocks {
+		sum := 0.0
+		for j := range int64(gustBlocks) {
+			sum += k.past[(i+j)%memory].low
+		}
+		long = append(long, sum)
+	}
+	if len(long) < 4 {
+		return 0
+	}
+	slices.Sort(long)
+	return db.FromPower((quantile(long, 0.9) + 1e-30) / (quantile(long, 0.1) + 1e-30))
+}
+
+// compare compares both channels while somebody speaks.
+func (e *Ear) compare(voice sense) {
+	var sum moments
+	of := e.ch[e.heard.Voice]
+	from, to := e.since(window)
+	for i := from; i < to; i++ {
+		if of.past[i%memory].weighted > voice.active {
+			m := e.both.past[i%memory]
+			sum.aa, sum.bb, sum.ab = sum.aa+m.aa, sum.bb+m.bb, sum.ab+m.ab
+		}
+	}
+	e.heard.Correlation, e.heard.MonoDB = sum.correlation(), db.FromPower(sum.mono())
+}
+
+// follow hands sound to both spectra; each begins anew when its turn is over.
+func (k *channel) follow(x []float64) {
+	for i, n := range k.narrow {
+		n.Process(x)
+		k.heard[i] += len(x)
+	}
+}
+
+// hum looks for hum in the spectrum that has heard more, and begins it anew once
+// the other knows enough.
+func (k *channel) hum(c *Channel, rateHz int) {
+	seconds := func(i int) float64 { return float64(k.heard[i]) / lowrate.Rate(rateHz) }
+	older := 0
+	if k.heard[1] > k.heard[0] {
+		older = 1
+	}
+	if k.heard[0] == k.heard[1] && seconds(0) >= turnSeconds { // apart from now on
+		k.renew(1)
+	}
+	if seconds(older) < leastSpectrum {
+		return
+	}
+	c.Hum = described(k.narrow[older].Quiet(hum.QuietShare))
+	if seconds(older) >= 2*turnSeconds {
+		k.renew(older)
+	}
+}
+
+func (k *channel) renew(i int) {
+	k.narrow[i].Reset()
+	k.heard[i] = 0
+}
+
+func described(a spectrum.Average) Hum {
+	found := hum.Find(a)
+	h := Hum{Present: found.Present, MainsHz: found.MainsHz, LevelDBFS: found.LevelDBFS}
+	loudest := math.Inf(-1)
+	for _, l := range found.Lines {
+		if l.LevelDBFS > loudest {
+			loudest, h.LoudestHz = l.LevelDBFS, l.Hz
+		}
+	}
+	return h
+}

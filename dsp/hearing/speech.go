@@ -1,0 +1,162 @@
+package hearing
+
+import (
+	"math"
+	"slices"
+
+	"rollready/dsp/db"
+)
+
+// Limits of what is a voice (common practice, no source).
+const (
+	quietShare   = 0.10 // of the memory: the floor is what the rest exceeds
+	loudShare    = 0.95
+	standsDB     = 9.0  // least distance of both of somebody who speaks
+	activeDB     = 6.0  // over the floor: no pause
+	activeShare  = 0.4  // of the distance: the same
+	whisperDB    = 20.0 // distance of somebody who whispers: nothing of it is voiced
+	voicedShare  = 0.25 // of what is no pause
+	leastActive  = blocksPerSecond / 2
+	leastTurns   = 8 // times a whisper begins in ten seconds: as often as syllables
+	mostActive   = 0.85
+	recent       = 4 * blocksPerSecond // a voice is looked for in so much
+	window       = 10 * blocksPerSecond
+	lowestFloor  = 1e-14 // −137 dBFS
+	leastHeard   = 2 * blocksPerSecond
+	settleBlocks = 2 // filters start
+)
+
+// speech is what is known of who speaks.
+type speech struct {
+	last  int64 // last block of a voice, and whether there was one
+	ever  bool
+	upTo  int64 // blocks sorted into voice and pauses so far
+	count int64 // blocks with a voice
+}
+
+// ear's view of the blocks from back in time up to now.
+func (e *Ear) since(blocks int) (from, to int64) {
+	return max(settleBlocks, e.blocks-int64(min(blocks, memory))), e.blocks
+}
+
+// levels sorts a figure of the last blocks of a channel; those of digital
+// silence are left out.
+func (e *Ear) levels(k *channel, blocks int, figure func(b *block) float64) []float64 {
+	sorted := k.sorted[:0]
+	from, to := e.since(blocks)
+	for i := from; i < to; i++ {
+		if b := &k.past[i%memory]; b.flat > 0 {
+			sorted = append(sorted, figure(b))
+		}
+	}
+	slices.Sort(sorted)
+	return sorted
+}
+
+func quantile(sorted []float64, share float64) float64 {
+	if len(sorted) == 0 {
+		return 0
+	}
+	return sorted[min(len(sorted)-1, int(share*float64(len(sorted))))]
+}
+
+func weighted(b *block) float64 { return b.weighted }
+
+// sense is what a channel sounds like as a whole.
+type sense struct {
+	floor, active float64 // mean squares, A-weighted: of the pauses, and least of what is none
+	loud          float64
+	speaks        bool
+}
+
+// sense tells whether somebody speaks in a channel.
+func (e *Ear) sense(k *channel) sense {
+	all := e.levels(k, memory, weighted)
+	s := sense{floor: max(lowestFloor, quantile(all, quietShare))}
+	s.loud = quantile(e.levels(k, window, weighted), loudShare)
+	distance := db.FromPower(s.loud / s.floor)
+	s.active = s.floor * db.ToPower(max(activeDB, activeShare*distance))
+	if len(all) < leastHeard || distance < standsDB {
+		return s
+	}
+	active, voiced := 0, 0
+	from, to := e.since(recent)
+	for i := from; i < to; i++ {
+		if b := &k.past[i%memory]; b.weighted > s.active {
+			active++
+			if b.voiced {
+				voiced++
+			}
+		}
+	}
+	s.speaks = active >= leastActive && (float64(voiced) >= voicedShare*float64(active) || distance >= whisperDB && e.syllables(k, s.active))
+	return s
+}
+
+// syllables tells whether a sound comes and goes as a whisper does.
+func (e *Ear) syllables(k *channel, limit float64) bool {
+	from, to := e.since(window)
+	turns, active, on := 0, 0, false
+	for i := from; i < to; i++ {
+		now := k.past[i%memory].weighted > limit
+		if now {
+			active++
+		}
+		if now && !on {
+			turns++
+		}
+		on = now
+	}
+	return turns >= leastTurns && active >= 2*turns && float64(active) <= mostActive*float64(to-from)
+}
+
+// look brings up to date what was heard.
+func (e *Ear) look() {
+	var senses [MaxChannels]sense
+	best := -1
+	for c, k := range e.ch {
+		senses[c] = e.sense(k)
+		if senses[c].speaks && (best < 0 || senses[c].loud > senses[best].loud*e.favour(best)) {
+			best = c
+		}
+	}
+	h := &e.heard
+	h.Seconds = float64(e.blocks) / blocksPerSecond
+	if best >= 0 {
+		h.Voice = best
+		e.sort(senses[best])
+	} else {
+		e.speech.upTo = max(e.speech.upTo, e.blocks-recent)
+	}
+	h.PauseSeconds = math.Inf(1)
+	if e.speech.ever {
+		h.PauseSeconds = float64(e.blocks-1-e.speech.last) / blocksPerSecond
+	}
+	h.SpokenSeconds = float64(e.speech.count) / blocksPerSecond
+	e.measure(senses[h.Voice])
+}
+
+// favour keeps to the channel of the voice where both are about as loud.
+func (e *Ear) favour(c int) float64 {
+	if c == e.heard.Voice {
+		return 2
+	}
+	return 0.5
+}
+
+// sort takes the peaks of the voice out of the blocks that have come.
+func (e *Ear) sort(s sense) {
+	p := &e.speech
+	k := e.ch[e.heard.Voice]
+	for i := max(p.upTo, settleBlocks, e.blocks-memory); i < e.blocks; i++ {
+		if k.past[i%memory].weighted <= s.active {
+			continue
+		}
+		p.last, p.ever = i, true
+		p.count++
+		for _, other := range e.ch {
+			other.peaks.add(&other.past[i%memory])
+		}
+	}
+	p.upTo = e.blocks
+}

@@ -1,0 +1,164 @@
+// Package live judges the last seconds of a live input: what is wrong with it,
+// in order of weight, and the one sentence that says what to do next, and where.
+//
+// # Safe to roll
+//
+// It says that it is safe only of a voice that it has heard, that sits in the
+// camera's target window, in which it found nothing wrong in enough time to
+// find it, and that the camera gets.
+//
+// # Steadiness
+//
+// A voice is judged by the peaks of its last ten seconds of speech; pauses
+// change nothing. What is said stays some seconds, unless something worse
+// comes; limits are wider for what is said already, so that the same voice gets
+// the same answer, and the same hand to turn.
+package live
+
+import (
+	"math"
+	"slices"
+
+	"rollready/dsp"
+	"rollready/dsp/camera"
+	"rollready/dsp/chain"
+	"rollready/dsp/verdict"
+)
+
+// Situation is what a Reading does not tell.
+type Situation struct {
+	Chain      chain.Settings
+	Camera     camera.Scale
+	Fed        bool              // the camera gets our output
+	Conditions []verdict.Finding // of the running whole, in any order
+}
+
+// Judgement is what is found now. A plain value.
+type Judgement struct {
+	Sentence verdict.Finding   // the one thing to say
+	Findings []verdict.Finding // all that is found, conditions with it, the weightiest first
+}
+
+// Times of the judgement in seconds.
+const (
+	deadSeconds   = 3.0  // without any signal before that is said
+	eventSeconds  = 8.0  // an overload is spoken of so long after it happened
+	wholeSeconds  = 8.0  // listened to before all is well: every fault is found by then
+	levelSeconds  = 1.5  // of voice before its level is judged
+	soundSeconds  = 2.0  // of voice before what is about it is judged
+	pauseSeconds  = 10.0 // the voice is judged on for so long after it was heard
+	triedSeconds  = 0.5  // of voice after a change of settings
+	staySeconds   = 3.0  // a sentence stays so long unless something worse comes
+	settleSeconds = 1.0  // something worse must hold so long, unless it is to stop
+	fadeSeconds   = 8.0  // the same words with a milder figure must hold so long
+	newFigureDB   = 3    // a figure must move so far to be said anew
+)
+
+// Judge judges a stream of readings. It keeps time by their frames. One
+// goroutine uses it.
+type Judge struct {
+	said, next           verdict.Finding
+	saidSince, nextSince float64
+	findings             []verdict.Finding
+	events               events
+	last                 verdict.Finding // on the last voice
+	settings             chain.Settings
+	scale                camera.Scale
+	changed              float64 // when these changed
+	spokenThen           float64 // seconds of voice by then
+	now                  float64 // seconds
+	frames               int64
+	begun                bool
+}
+
+// New makes a judge that has heard nothing.
+func New() *Judge {
+	j := &Judge{}
+	j.Reset()
+	return j
+}
+
+// Reset forgets everything, as after a change of input.
+func (j *Judge) Reset() {
+	*j = Judge{said: verdict.NotYetJudged(), next: verdict.NotYetJudged(), changed: math.Inf(-1)}
+}
+
+// Judge takes the newest reading and gives what is found. Readings should come
+// a few times a second; the same reading twice changes nothing but conditions.
+func (j *Judge) Judge(r dsp.Reading, s Situation) Judgement {
+	if r.Frames < j.frames {
+		j.Reset()
+	}
+	if r.RateHz > 0 && (r.Frames != j.frames || !j.begun) {
+		j.take(&r, &s)
+	}
+	found := append(slices.Clone(j.findings), s.Conditions...)
+	verdict.Sort(found)
+	j.settle(j.sentence(&r, &s, found))
+	return Judgement{j.said, found}
+}
+
+// take brings the judge up to a reading.
+func (j *Judge) take(r *dsp.Reading, s *Situation) {
+	j.frames, j.now = r.Frames, float64(r.Frames)/float64(r.RateHz)
+	if !j.begun {
+		j.begun, j.settings, j.scale = true, s.Chain, s.Camera
+		j.events.begin(r, j.now)
+	}
+	if s.Chain != j.settings || s.Camera != j.scale {
+		j.events.change(j.now, s.Chain.GainDB-j.settings.GainDB)
+		j.settings, j.scale, j.changed, j.spokenThen = s.Chain, s.Camera, j.now, r.Heard.SpokenSeconds
+	}
+	j.events.take(r, s, j.now)
+	j.findings = j.findings[:0]
+	j.findings = append(j.findings, j.events.judge(r, j.now)...)
+	if len(j.findings) == 0 || j.findings[0].Code != verdict.Silence {
+		j.findings = append(j.findings, judgeSound(r, s)...)
+		j.findings = append(j.findings, judgeLevel(r, s, &j.events, j.said)...)
+	}
+}
+
+// tried tells whether somebody has spoken since the settings changed.
+func (j *Judge) tried(r *dsp.Reading) bool {
+	return r.Heard.SpokenSeconds-j.spokenThen >= triedSeconds || j.spokenThen == 0
+}
+
+// sentence finds the one thing to say.
+func (j *Judge) sentence(r *dsp.Reading, s *Situation, found []verdict.Finding) verdict.Finding {
+	turned := slices.ContainsFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.InputVolume })
+	for _, f := range found {
+		atInterface := (f.Code == verdict.TooHot || f.Code == verdict.TooQuiet) && f.Place == verdict.Interface
+		if f.Severity.Graver(verdict.Info) && f.Code != verdict.CameraNotFed && !(turned && atInterface) {
+			j.remember(r, f)
+			return f
+		}
+	}
+	h := &r.Heard
+	switch {
+	case math.IsInf(h.PauseSeconds, 1) || h.SpokenSeconds < soundSeconds+0.5 || h.Seconds < wholeSeconds || !j.tried(r):
+		return verdict.NotYetJudged()
+	case h.PauseSeconds > pauseSeconds:
+		return j.pause(h.PauseSeconds)
+	}
+	good := verdict.Safe()
+	if !s.Fed {
+		good = verdict.Right()
+	}
+	j.remember(r, good)
+	return good
+}
+
+// remember keeps what was said of a voice that is heard.
+func (j *Judge) remember(r *dsp.Reading, f verdict.Finding) {
+	if r.Heard.PauseSeconds < 1 {
+		j.last = f
+	}
+}
+
+// pause asks for a voice, and tells how the last one was judged.
+func (j *Judge) pause(seconds float64) verdict.Finding {
+	if seconds > keptSeconds {
+		return verdict.NotYetJudged()
+	}
+	return verdict.SpeakAgain(j.last, int(seconds/10)*10)
+}

@@ -1,0 +1,11 @@
+//go:build proof
+
+package live
+
+import "testing"
+
+func TestProofSituations(t *testing.T) { grade(t, 0, 1, 2, 3, 4) }
+
+func TestProofSteadyForTenMinutes(t *testing.T) {
+	steady(t, 600, []float64{-30, -18, -15, -12, -9, -6}, 0, 1, 2, 3, 4)
+}

@@ -1,0 +1,86 @@
+package live
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/dsp/chain"
+	"rollready/dsp/internal/scene"
+	"rollready/dsp/verdict"
+)
+
+// after gives what is said after the first so many seconds.
+func after(all []said, seconds float64) (rest []said) {
+	for i, s := range all {
+		if i+1 == len(all) || all[i+1].at > seconds {
+			rest = append(rest, s)
+		}
+	}
+	return rest
+}
+
+// A voice that does not change gets one answer, at the edges of the window and
+// between two hands too.
+func steady(t *testing.T, seconds float64, levels []float64, variants ...int) {
+	for _, k := range variants {
+		s := speakers[k]
+		for _, level := range levels {
+			x := scene.Add(talk(t, s, level, seconds), room(-68, seconds, uint64(k)))
+			all := hear(fed, x)
+			require.Len(t, after(all, 15), 1, "%s at %g dBFS: %s", s.name, level, words(all))
+			for i := 1; i < len(all)-1; i++ {
+				if all[i+1].Severity == all[i].Severity || !all[i+1].Severity.Graver(all[i].Severity) {
+					require.GreaterOrEqual(t, all[i+1].at-all[i].at, 2.9, "%s at %g dBFS: %s", s.name, level, words(all))
+				}
+			}
+		}
+	}
+}
+
+func TestSteadyOnAVoice(t *testing.T) { steady(t, 40, []float64{-18, -12, -6}, 0, 4) }
+
+// Good speech, then a long pause: it asks for a voice, and keeps the judgement
+// with its age; never does it ask for more gain.
+func TestAPauseKeepsTheJudgement(t *testing.T) {
+	for k, s := range speakers[:2] {
+		x := append(clean(t, k, s), room(-68-float64(k), 100, 9)...)
+		all, end := hearAll(fed, x)
+		for _, one := range all {
+			require.Contains(t, []verdict.Code{verdict.Speak, verdict.SafeToRoll}, one.Code, words(all))
+		}
+		require.Equal(t, verdict.NotYetJudged(), end, "long past")
+		pause := all[len(all)-1]
+		require.InDelta(t, seconds+10, pause.at, 2, words(all))
+		require.Equal(t, "Nobody speaks now; 10 s ago: Speech sits in the target window: safe to roll.", pause.Message)
+	}
+}
+
+// Whoever does what it says arrives at a level to roll with, and is never sent
+// back and forth between two hands.
+func TestObeyingLeadsToSafeToRoll(t *testing.T) {
+	for k, s := range speakers[3:] {
+		for _, start := range []struct{ preamp, gain, offset float64 }{{-40, 0, 0}, {-26, -12, 0}, {-3, 6, 6}, {0, 12, 0}, {-12, 0, 20}, {-12, 0, -14}, {-20, -20, 20}} {
+			preamp, set := start.preamp, fed
+			set.Chain, set.Camera.OffsetDB = chain.Settings{GainDB: start.gain}, start.offset
+			var path []said
+			for range 5 {
+				all := hear(set, scene.Add(talk(t, s, preamp, seconds), room(-75, seconds, uint64(k))))
+				now := all[len(all)-1]
+				path = append(path, now)
+				if now.Severity == verdict.Good {
+					break
+				}
+				switch now.Place {
+				case verdict.Interface:
+					preamp += float64(now.ByDB)
+				case verdict.Here:
+					set.Chain.GainDB += float64(now.ByDB)
+				case verdict.Camera:
+					set.Camera.OffsetDB += float64(now.ByDB)
+				}
+			}
+			require.Equal(t, verdict.SafeToRoll, path[len(path)-1].Code, "%s %+v: %s", s.name, start, words(path))
+		}
+	}
+}
