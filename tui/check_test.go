@@ -106,7 +106,7 @@ func TestMonitorDoesNotSayRollAgainstTheCheck(t *testing.T) {
 	c.outcome = heardWell
 	press(r, tab(r, checkName), "enter")
 	press(r, "1")
-	shows(t, r, "safe to roll")
+	shows(t, r, "level is right")
 }
 
 // TestDemoIsNotSafeToRoll: a built-in scene says nothing about a microphone.

@@ -104,6 +104,15 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface", LinedUpVolume: presets.VolumeOf(-6),
 			Cable: "pad 20 dB, DC block", Reminders: []string{"auto level off", "wind cover on"}},
 		Battery: func() power.Battery { return power.Battery{State: power.Draining, Percent: 82} },
-		Judge:   func(dsp.Reading, live.Situation) live.Judgement { return live.Judgement{Sentence: verdict.Safe()} },
+		Judge:   weighs(verdict.Safe()),
 	}}
+}
+
+// weighs is a judge that finds the same in any sound.
+func weighs(sound verdict.Finding) func(dsp.Reading, live.Situation) live.Judgement {
+	return func(_ dsp.Reading, s live.Situation) live.Judgement {
+		found := append([]verdict.Finding{sound}, s.Conditions...)
+		verdict.Sort(found)
+		return live.Judgement{Sentence: found[0], Findings: s.Conditions}
+	}
 }

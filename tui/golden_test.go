@@ -20,12 +20,10 @@ import (
 	"rollready/capture/mixer"
 	"rollready/capture/power"
 	"rollready/capture/take"
-	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/howl"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
-	"rollready/dsp/verdict/live"
 	"rollready/presets"
 )
 
@@ -227,9 +225,7 @@ func screenCases() map[string]screenCase {
 			e.clipped = 3
 			o.parts.Settings.Chain.GainDB = 12
 			o.parts.Battery = func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} }
-			o.parts.Judge = func(dsp.Reading, live.Situation) live.Judgement {
-				return live.Judgement{Sentence: verdict.Clipped(verdict.Where{}, 3)}
-			}
+			o.parts.Judge = weighs(verdict.Clipped(verdict.Where{}, 3))
 		}},
 	}
 }

@@ -14,7 +14,6 @@ import (
 	"rollready/dsp/bands"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
-	"rollready/dsp/verdict/live"
 )
 
 func TestExactGrid(t *testing.T) { exactGrid(t, 5, 4) }
@@ -126,9 +125,7 @@ func TestWhatToDoFitsTheSmallestScreen(t *testing.T) {
 		"SENDING  The camera must be recording until the end; touch nothing on it.": "SENDING  The camera must be recording until the end.",
 	} {
 		r := still(t, func(_ *fakeEngine, o *Options) {
-			o.parts.Judge = func(dsp.Reading, live.Situation) live.Judgement {
-				return live.Judgement{Sentence: verdict.Finding{Message: text}}
-			}
+			o.parts.Judge = weighs(verdict.Finding{Severity: verdict.Info, Code: verdict.Speak, Message: text})
 		}, 60, 18)
 		shows(t, r, "▌ "+brief+" ")
 		r.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
