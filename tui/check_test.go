@@ -106,7 +106,7 @@ func TestMonitorDoesNotSayRollAgainstTheCheck(t *testing.T) {
 	c.outcome = heardWell
 	press(r, tab(r, checkName), "enter")
 	press(r, "1")
-	shows(t, r, "level is right")
+	shows(t, r, "safe to roll")
 }
 
 // TestDemoIsNotSafeToRoll: a built-in scene says nothing about a microphone.
