@@ -2,12 +2,14 @@ package recording
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 
 	"rollready/capture/wavfile"
@@ -24,7 +26,8 @@ type foreignReader struct {
 	folder string
 }
 
-// openForeign takes a sound out of a container; why says what it is not.
+// openForeign takes a sound out of a container, or, for the number 0, all of
+// them; why says what it is not.
 func openForeign(ctx context.Context, path string, number int, why string) (Reader, error) {
 	program, err := exec.LookPath("ffmpeg")
 	if err != nil {
@@ -54,20 +57,58 @@ func extract(ctx context.Context, program, path, sound string, number int) error
 	if err != nil {
 		return err
 	}
-	cmd := exec.CommandContext(ctx, program, "-v", "error", "-nostdin", "-i", "file:"+full,
-		"-map", fmt.Sprintf("0:a:%d", number-1), "-c:a", "pcm_f32le", "-rf64", "auto", "-bitexact", sound)
-	var said bytes.Buffer
-	cmd.Stderr = &said
-	if err := cmd.Run(); ctx.Err() != nil {
-		return ctx.Err()
-	} else if err != nil {
-		first, _, _ := strings.Cut(strings.TrimSpace(said.String()), "\n")
+	to := []string{"-c:a", "pcm_f32le", "-rf64", "auto", "-bitexact", "-y", sound}
+	if number == 0 {
+		if merge := merging(ctx, program, full); merge != "" {
+			if _, err := ffmpeg(ctx, program, full, append([]string{"-v", "error", "-filter_complex", merge}, to...)...); err == nil {
+				return nil
+			}
+		}
+		number = 1
+	}
+	said, err := ffmpeg(ctx, program, full, append([]string{"-v", "error", "-map", fmt.Sprintf("0:a:%d", number-1)}, to...)...)
+	if err != nil && ctx.Err() == nil {
+		first, _, _ := strings.Cut(strings.TrimSpace(said), "\n")
 		return fmt.Errorf("ffmpeg finds no sound %d in it (%s): choose a file with sound", number, first)
 	}
-	return nil
+	return err
 }
 
-// Close also removes the temporary file.
-func (r *foreignReader) Close() error {
-	return errors.Join(r.Reader.Close(), os.RemoveAll(r.folder))
+// ffmpeg runs it on a file and gives what it says.
+func ffmpeg(ctx context.Context, program, path string, args ...string) (said string, err error) {
+	cmd := exec.CommandContext(ctx, program, append([]string{"-hide_banner", "-nostdin", "-i", "file:" + path}, args...)...)
+	var text bytes.Buffer
+	cmd.Stderr = &text
+	err = cmd.Run()
+	return text.String(), cmp.Or(ctx.Err(), err)
 }
+
+// merging is the filter that puts the sounds of a container side by side, ""
+// where there is one. They are those of the layout of the first. Single ones
+// are freed of their place in a room, by which ffmpeg would sort them.
+func merging(ctx context.Context, program, path string) string {
+	said, _ := ffmpeg(ctx, program, path) // it misses an output file, having said what the container holds
+	var first, prepare, join string
+	count := 0
+	for _, found := range soundLine.FindAllStringSubmatch(said, -1) {
+		name, codec, layout := found[1], found[2], strings.Replace(found[3], "1 channels", "mono", 1)
+		layout, _, _ = strings.Cut(layout, " ")
+		if first = cmp.Or(first, layout); codec == "none" || layout != first {
+			continue
+		}
+		if layout == "mono" {
+			prepare += fmt.Sprintf("[%s]pan=mono|c0=c0[s%d];", name, count)
+			name = fmt.Sprintf("s%d", count)
+		}
+		join += "[" + name + "]"
+		count++
+	}
+	if count < 2 {
+		return ""
+	}
+	return fmt.Sprintf("%s%samerge=inputs=%d", prepare, join, count)
+}
+
+// soundLine is how ffmpeg tells of a sound: "Stream #0:1[0x2](und): Audio: aac
+// (LC) (mp4a / 0x6134706D), 48000 Hz, stereo, fltp, 128 kb/s".
+var soundLine = regexp.MustCompile(`Stream #(\d+:\d+)[^\n]*?: Audio: (\w+)[^\n]*? Hz, ([^,\n]+)`)

@@ -45,11 +45,12 @@ type Reader interface {
 
 // Open opens a recording. The kind of file is told by its first bytes, not by
 // its name. The error is one line that says what is wrong and what to do. The
-// context ends a run of ffmpeg.
-func Open(ctx context.Context, path string) (Reader, error) { return OpenSound(ctx, path, 1) }
+// context ends a run of ffmpeg. Where a container holds several sounds, as
+// cameras write that give each microphone its own, their channels follow one
+// another.
+func Open(ctx context.Context, path string) (Reader, error) { return OpenSound(ctx, path, 0) }
 
-// OpenSound opens one of the sounds of a container that holds several, as some
-// cameras write: its number from 1.
+// OpenSound opens one of the sounds of a container: its number from 1.
 func OpenSound(ctx context.Context, path string, number int) (Reader, error) {
 	if path == "-" {
 		return nil, errors.New("open -: sound is read from a file only: name it, or write ./- for a file of that name")
@@ -71,7 +72,7 @@ func OpenSound(ctx context.Context, path string, number int) (Reader, error) {
 	default:
 		return openForeign(ctx, path, number, "neither WAV nor FLAC")
 	}
-	if number != 1 {
+	if number > 1 {
 		return nil, fmt.Errorf("open %s: a file of this kind holds one sound, there is no sound %d", path, number)
 	}
 	return single()
@@ -85,7 +86,7 @@ func openWave(ctx context.Context, path string) (Reader, error) {
 	r, err := wavfile.Open(path)
 	var unknown wavfile.UnknownEncoding
 	if errors.As(err, &unknown) {
-		return openForeign(ctx, path, 1, unknown.What)
+		return openForeign(ctx, path, 0, unknown.What)
 	}
 	if err != nil {
 		return nil, err

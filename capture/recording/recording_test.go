@@ -108,6 +108,26 @@ func TestADPCMIsRead(t *testing.T) {
 	require.Less(t, noise, 0.01*tone)
 }
 
+// A container with a sound for each microphone: all channels, or the one named.
+func TestSeveralSoundsOfACameraAreAllRead(t *testing.T) {
+	path, want := writeTone(t)
+	clip := encode(t, path, "clip.mov", "-filter_complex", "[0:a]channelsplit=channel_layout=stereo[l][r]", "-map", "[r]", "-map", "[l]", "-map", "[r2]", "-filter_complex", "[0:a]pan=mono|c0=c1[r2]", "-c:a", "pcm_s24le")
+	r, got := readAll(t, clip)
+	require.Equal(t, 3, r.Format().Channels)
+	for i := range frames {
+		require.Equal(t, []float32{want[2*i+1], want[2*i], want[2*i+1]}, got[3*i:3*i+3])
+	}
+	second, err := OpenSound(t.Context(), clip, 2)
+	require.NoError(t, err)
+	defer second.Close()
+	block := make([]float32, 100)
+	_, err = second.Read(block)
+	require.NoError(t, err)
+	require.Equal(t, want[2*99], block[99])
+	_, err = OpenSound(t.Context(), clip, 4)
+	require.ErrorContains(t, err, "no sound 4")
+}
+
 func TestSaysWhatIsMissing(t *testing.T) {
 	path, _ := writeTone(t)
 	adpcm, clip := encode(t, path, "adpcm.wav", "-c:a", "adpcm_ima_wav"), encode(t, path, "clip.m4a")
