@@ -464,3 +464,37 @@ func BenchmarkFeed(b *testing.B) {
 		r.intake.keepNone()
 	}
 }
+
+// The folder of a rolling take is removed, or becomes another: the take ends
+// and says so within a second or two, instead of going on where nobody looks.
+func TestAFolderTakenAwayEndsTheTake(t *testing.T) {
+	for name, take := range map[string]func(dir string) error{
+		"removed": os.RemoveAll,
+		"renamed": func(dir string) error { return os.Rename(dir, dir+" old") },
+		"replaced": func(dir string) error {
+			return errors.Join(os.Rename(dir, dir+" old"), os.Mkdir(dir+" new", 0o755), os.Symlink(dir+" new", dir))
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := filepath.Join(t.TempDir(), "takes")
+			g := newRig(t, Config{Dir: dir, PreRoll: -1})
+			path := g.roll(What{Scene: "4"}).Path
+			g.play(3)
+			require.True(t, g.r.Status().Rolling)
+			require.NoError(t, take(dir))
+			g.play(2)
+			require.False(t, g.r.Status().Rolling)
+			require.ErrorContains(t, g.r.Status().Problem, "moved or removed")
+			if name != "removed" {
+				moved := filepath.Join(dir+" old", filepath.Base(path))
+				info, err := bwf.Read(moved)
+				require.NoError(t, err)
+				require.Greater(t, info.Frames, int64(3*rate-1))
+				require.NotEqual(t, Hopeless, Recover(moved).Outcome)
+			}
+			require.Equal(t, filepath.Join(dir, filepath.Base(path)), g.roll(What{Scene: "4"}).Path, "the next take rolls")
+			g.play(1)
+			require.Equal(t, int64(rate), g.stop().Frames)
+		})
+	}
+}

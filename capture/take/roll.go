@@ -52,11 +52,12 @@ func RoomTone(scene string) What {
 type roll struct {
 	take  Take
 	file  *bwf.Writer
-	from  int64 // position of the first frame
-	added int64 // frames of silence for an input that is away
-	limit int64 // frames; 0: none
-	clips int64 // known to the log
-	begun drops // counts at the start
+	is    os.FileInfo // the file as it was made; nil: not known
+	from  int64       // position of the first frame
+	added int64       // frames of silence for an input that is away
+	limit int64       // frames; 0: none
+	clips int64       // known to the log
+	begun drops       // counts at the start
 	meter *measure
 	dirty bool
 	saved time.Time
@@ -137,6 +138,9 @@ func (r *Recorder) begin(w What, now time.Time) (*roll, error) {
 		}
 		roll := &roll{take: t, file: file, from: r.intake.at, saved: now, limit: r.limit(w, lead),
 			begun: drops{r.intake.lag.Load(), r.dropped.Load()}, meter: newMeasure(rate, r.config.measured(), r.config.Encoding)}
+		if is, err := os.Stat(t.Path); err == nil {
+			roll.is = is
+		}
 		if err := Save(t); err != nil {
 			return nil, errors.Join(err, file.Close(t.meta(), nil), os.Remove(t.Path))
 		}
@@ -199,17 +203,29 @@ func (r *Recorder) end(now time.Time, why error) {
 	roll.take.Markers = slices.Clone(roll.take.Markers) // a Status may still show the old list
 	slices.SortStableFunc(roll.take.Markers, func(a, b Marker) int { return cmp.Compare(a.Frame, b.Frame) })
 	if why != nil {
-		r.event(now, verdict.RecordingFailed, fmt.Sprintf("%v; %s saved", why, clock(roll.take.Duration())))
+		why = saved(why, roll.take)
+		r.event(now, verdict.RecordingFailed, why.Error())
 	}
 	roll.meter.judge(&roll.take)
 	errFile := roll.file.Close(roll.take.meta(), roll.take.Markers)
-	errSheet := saveOnFullDisk(roll.take)
+	var errSheet error
+	if !errors.Is(why, errMoved) { // what lies there now is another's
+		errSheet = saveOnFullDisk(roll.take)
+	}
 	r.last, r.roll = roll.take, nil
 	r.problem = errors.Join(why, errFile, errSheet)
 	if why != nil {
-		r.problem = fmt.Errorf("recording stopped: %w; %s saved", why, clock(r.last.Duration()))
+		r.problem = fmt.Errorf("recording stopped: %w", why)
 	}
 	r.intake.keepNone()
+}
+
+// saved adds to why a take broke off what is safe of it.
+func saved(why error, t Take) error {
+	if errors.Is(why, errMoved) {
+		return why
+	}
+	return fmt.Errorf("%w; %s saved", why, clock(t.Duration()))
 }
 
 // saveOnFullDisk keeps what is known of a take, without its picture where

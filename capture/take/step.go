@@ -19,7 +19,9 @@ func (r *Recorder) step(now time.Time) {
 	} else {
 		r.rolling(now, change, silence)
 	}
-	r.disk.look(r, now)
+	if r.disk.look(r, now) && r.roll != nil && r.roll.moved() {
+		r.end(now, errMoved)
+	}
 	r.checkAlarms(now)
 	if r.roll != nil && r.disk.left(r) == 0 {
 		r.end(now, errDiskFull)
