@@ -12,6 +12,7 @@ import (
 
 	"rollready/tui/desk"
 	"rollready/tui/format"
+	"rollready/tui/keys"
 	"rollready/tui/widget"
 
 	tea "charm.land/bubbletea/v2"
@@ -122,6 +123,20 @@ func TestStartSaysThatThePresetWasChanged(t *testing.T) {
 			o.parts.Preset.Chain.GainDB += change
 		}, 120, 40)
 		shows(t, r, want)
+	}
+}
+
+// TestTypingTakesThePlaceOfWhatStoodThere; another key begins to change it.
+func TestTypingTakesThePlaceOfWhatStoodThere(t *testing.T) {
+	for _, c := range []struct {
+		keys []string
+		want string
+	}{{[]string{"new"}, "new"}, {[]string{"end", "2"}, "indoor voice2"}, {[]string{"left", "x"}, "indoor voicxe"},
+		{[]string{"backspace", "x"}, "x"}, {nil, "indoor voice"}} {
+		r := still(t, nil, 80, 24)
+		press(r, "2", "k")
+		press(r, c.keys...)
+		require.Equal(t, c.want, r.desk.Prompt.Field.Value())
 	}
 }
 
@@ -293,11 +308,11 @@ func TestTargetWindowIsSavedWithTheCamera(t *testing.T) {
 func TestPresetsOnDisk(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	shelf := r.opt.parts.Store.Presets
-	press(r, "2", "s", "ctrl+u", "my voice", "enter")
+	press(r, "2", "k", "my voice", "enter")
 	p, err := shelf.Load("my voice")
 	require.NoError(t, err)
 	require.Equal(t, chainOf(r), p.Chain)
-	shows(t, r, "Saved my voice")
+	shows(t, r, "Kept my voice")
 
 	press(r, "e", "close, soft", "enter")
 	press(r, "c", "ctrl+u", "copy", "enter", "r", "ctrl+u", "third", "enter")
@@ -315,17 +330,24 @@ func TestPresetsOnDisk(t *testing.T) {
 	press(r, "c", "ctrl+u", "flat", "enter")
 	shows(t, r, "flat exists")
 	press(r, "esc")
-	press(r, "c", "ctrl+u", "../out", "enter")
-	require.NotNil(t, r.desk.Message.Text)
-	require.True(t, r.desk.Message.Bad)
+	press(r, "c", "../out", "enter", "d", "q")
+	require.NotNil(t, r.desk.Prompt, "a bad name keeps the field open: letters are no commands")
+	require.Equal(t, "../outdq", r.desk.Prompt.Field.Value())
 }
 
 func TestSaveOverCanBeUndone(t *testing.T) {
 	r := still(t, nil, 80, 24)
 	old, err := r.opt.parts.Store.Presets.Load("indoor voice")
 	require.NoError(t, err)
-	press(r, "2", "s", "enter")
+	press(r, "2", "k", "enter")
+	shows(t, r, "indoor voice exists.   enter writes over it")
 	p, _ := r.opt.parts.Store.Presets.Load("indoor voice")
+	require.Equal(t, old, p, "not yet")
+	for range widget.FramesPerSecond { // a key held down is no answer
+		frame(r)
+	}
+	press(r, "enter")
+	p, _ = r.opt.parts.Store.Presets.Load("indoor voice")
 	require.Equal(t, 3.0, p.Chain.GainDB)
 	press(r, "u")
 	p, _ = r.opt.parts.Store.Presets.Load("indoor voice")
@@ -420,16 +442,18 @@ type brokenScreen struct {
 	where string
 }
 
-func (b *brokenScreen) Update(msg tea.Msg) tea.Cmd {
-	if _, key := msg.(tea.KeyPressMsg); key && b.where == "update" {
-		panic("in update")
-	}
-	return func() tea.Msg {
-		if b.where == "command" {
-			panic("in command")
+func (b *brokenScreen) Keys() keys.Table {
+	return keys.Table{{Press: "x", Do: func(string) tea.Cmd {
+		if b.where == "update" {
+			panic("in update")
 		}
-		return nil
-	}
+		return func() tea.Msg {
+			if b.where == "command" {
+				panic("in command")
+			}
+			return nil
+		}
+	}}}
 }
 
 func (b *brokenScreen) Draw(f *widget.Frame, area canvas.Rect) {

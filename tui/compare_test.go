@@ -7,6 +7,7 @@ import (
 
 	"rollready/capture/rig"
 	"rollready/tui/desk"
+	"rollready/tui/widget"
 
 	tea "charm.land/bubbletea/v2"
 	"github.com/stretchr/testify/require"
@@ -251,6 +252,11 @@ func TestKeepOverAnOldOne(t *testing.T) {
 	r, _ := comparing(t)
 	old := presets.Preset{Name: "flat", Chain: chain.Settings{}}
 	press(r, "b", "up", "k", "enter")
+	shows(t, r, "flat exists.   enter writes over it")
+	for range widget.FramesPerSecond {
+		frame(r)
+	}
+	press(r, "enter")
 	shows(t, r, "Kept over flat")
 	p, err := r.opt.parts.Store.Presets.Load("flat")
 	require.NoError(t, err)

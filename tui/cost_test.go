@@ -52,7 +52,7 @@ func TestFrameAllocatesLittle(t *testing.T) {
 		r.Update(desk.TickMsg{})
 		p.Paint()
 	})
-	require.Less(t, got, 120.0, "allocations in a frame")
+	require.Less(t, got, 150.0, "allocations in a frame")
 }
 
 // TestBytesPerFrame counts what reaches the terminal, all bands and both

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -13,6 +14,7 @@ import (
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
+	"rollready/tui/keys"
 	"rollready/tui/theme"
 	"rollready/tui/view"
 	"rollready/tui/widget"
@@ -252,17 +254,62 @@ func (r *root) drawLast(row canvas.Rect, s desk.Screen) {
 	r.drawKeys(row, s)
 }
 
+// drawKeys names the main keys in the last row, those of the screen on the
+// left, those that mean the same everywhere on the right. Each answers the
+// mouse as it does the key.
 func (r *root) drawKeys(row canvas.Rect, s desk.Screen) {
-	f := &r.frame
-	more := rollHint(r.desk) + "? keys   t theme   q quit"
-	f.TextRight(row.Inset(1, 0), more, f.Style(theme.Dim))
-	f.Hit(row.Right(len("? keys   t theme   q quit")+1).Left(7), widget.Click(func() tea.Cmd { r.openHelp(); return nil }))
-	x, end := row.X+1, row.X+row.W-len(more)-3
-	for _, k := range s.Keys() {
-		if k.Short == "" || x+canvas.Width(k.Press)+1+canvas.Width(k.Short) > end {
-			continue
+	end := row.X + row.W - 1
+	for _, table := range slices.Backward(r.tables[:]) {
+		for i := range slices.Backward(table) {
+			if b := &table[i]; b.Label() != "" {
+				end -= wordCells(b)
+				r.drawKey(end, row.Y, b, r.frame.Style(theme.Dim))
+				end -= 3
+			}
 		}
-		x = f.Text(x, row.Y, k.Press, f.Strong(theme.Ink)) + 1
-		x = f.Text(x, row.Y, k.Short, f.Style(theme.Dim)) + 3
+	}
+	x, table := row.X+1, s.Keys()
+	for i := range table {
+		if b := &table[i]; b.Label() != "" && x+wordCells(b) <= end+1 {
+			x = r.drawKey(x, row.Y, b, r.frame.Strong(theme.Ink)) + 3
+		}
 	}
 }
+
+func wordCells(b *keys.Binding) int {
+	n := canvas.Width(b.Label())
+	for _, s := range b.Symbols() {
+		n += canvas.Width(s) + 1
+	}
+	return n
+}
+
+// drawKey writes a key with its word and gives the x after it. Of several keys
+// each symbol does its own; the word does what the first does.
+func (r *root) drawKey(x, y int, b *keys.Binding, style canvas.Style) int {
+	f := &r.frame
+	for i, symbol := range b.Symbols() {
+		from := x
+		x = f.Text(x, y, symbol, style) + 1
+		f.Hit(canvas.Rect{X: from, Y: y, W: x - from, H: 1}, keyWord{b, i})
+	}
+	from := x
+	x = f.Text(x, y, b.Label(), f.Style(theme.Dim))
+	f.Hit(canvas.Rect{X: from, Y: y, W: x - from, H: 1}, keyWord{b, 0})
+	return x
+}
+
+// keyWord is a key in the last row: a press does the same.
+type keyWord struct {
+	of  *keys.Binding
+	key int
+}
+
+// Press does it.
+func (k keyWord) Press(int, int) tea.Cmd { return k.of.Do(k.of.Keys()[k.key]) }
+
+// Drag does nothing.
+func (keyWord) Drag(int, int) {}
+
+// Wheel does nothing.
+func (keyWord) Wheel(int) {}

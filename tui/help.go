@@ -1,26 +1,14 @@
 package tui
 
 import (
+	"slices"
+
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
+	"rollready/tui/keys"
 	"rollready/tui/theme"
 )
-
-// everywhere are the keys that mean the same on every screen.
-var everywhere = [...]desk.Key{
-	{Press: "ctrl-r", Does: "roll a take; again: stop it, asked once more"},
-	{Press: "m", Does: "while rolling: marker here, with a word"},
-	{Press: "ctrl-t", Does: "while rolling: slate tone to file and camera"},
-	{Press: "ctrl-o", Does: "room tone, 30 s"},
-	{Press: "1 … 9, tab", Does: "another screen"},
-	{Press: "0", Does: "headphones: mute, or let them be heard"},
-	{Press: ", .", Does: "headphones: softer, louder by 2 dB"},
-	{Press: "t", Does: "theme: night, day, mono"},
-	{Press: "ctrl-z", Does: "suspend; fg comes back"},
-	{Press: "ctrl-l", Does: "draw everything again"},
-	{Press: "q, ctrl-c", Does: "quit; settings are kept"},
-}
 
 // drawHelp lays the keys of the screen over it, to be scrolled where they are
 // many.
@@ -31,31 +19,32 @@ func (r *root) drawHelp(body canvas.Rect, s desk.Screen) {
 	f.Hits = f.Hits[:0]
 	f.Fill(body, ' ', panel)
 	in := body.Inset(2, 0).Rows(1, body.H-1)
-	lines := helpLines(append(append([]desk.Key{}, s.Keys()...), everywhere[:]...), max(in.W-press, 1))
-	r.keys.Fit(in.Rows(2, in.H-2), len(lines))
+	lines := helpLines(slices.Concat(s.Keys(), r.tables[1], r.tables[0]), max(in.W-press, 1))
+	r.lines.Fit(in.Rows(2, in.H-2), len(lines))
 	title := "Keys of " + s.Name() + "; any key goes back"
 	switch {
-	case r.keys.Below():
+	case r.lines.Below():
 		title = "Keys of " + s.Name() + "; any key goes on"
-	case r.keys.Above():
+	case r.lines.Above():
 		title = "Keys of " + s.Name() + "; any key but ↑ ↓ goes back"
 	}
 	f.TextIn(in, title, panel.With(canvas.Bold))
-	r.keys.Draw(f, func(i int, at canvas.Rect) {
-		f.TextIn(at.Left(press-1), lines[i].Press, panel.With(canvas.Bold))
-		f.TextIn(at.Skip(press), lines[i].Does, panel)
+	r.lines.Draw(f, func(i int, at canvas.Rect) {
+		f.TextIn(at.Left(press-1), lines[i].keys, panel.With(canvas.Bold))
+		f.TextIn(at.Skip(press), lines[i].does, panel)
 	})
 }
 
+// helpLine is a line of the key help.
+type helpLine struct{ keys, does string }
+
 // helpLines breaks what the keys do into lines of so many cells.
-func helpLines(keys []desk.Key, cells int) (lines []desk.Key) {
-	for _, k := range keys {
-		for i, line := range format.Wrap(k.Does, cells) {
-			one := desk.Key{Does: line}
-			if i == 0 {
-				one.Press = k.Press
-			}
-			lines = append(lines, one)
+func helpLines(table keys.Table, cells int) (lines []helpLine) {
+	for _, b := range table {
+		symbols := b.Title()
+		for _, line := range format.Wrap(b.Does, cells) {
+			lines = append(lines, helpLine{symbols, line})
+			symbols = ""
 		}
 	}
 	return lines

@@ -108,11 +108,3 @@ func diskWords(d *desk.Desk) (text string, bad bool) {
 		return "disk " + strconv.Itoa(minutes) + " min", false
 	}
 }
-
-// rollHint is how a take is begun, for the last row.
-func rollHint(d *desk.Desk) string {
-	if d.Rec.Rolling {
-		return ""
-	}
-	return "ctrl-r roll   "
-}

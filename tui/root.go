@@ -13,6 +13,7 @@ import (
 	"rollready/presets"
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
+	"rollready/tui/keys"
 	"rollready/tui/screen/reminder"
 	"rollready/tui/theme"
 	"rollready/tui/widget"
@@ -31,7 +32,8 @@ type root struct {
 	all     []desk.Screen
 	open    int
 	help    bool          // the key help is shown
-	keys    widget.Scroll // its text
+	lines   widget.Scroll // its text
+	tables  [2]keys.Table // above all, and everywhere
 	frame   widget.Frame
 	pointer widget.Pointer
 	tabs    []widget.Click
@@ -46,6 +48,7 @@ func newRoot(opt Options, profile colorprofile.Profile) *root {
 	}
 	r := &root{opt: opt, desk: desk.NewDesk(opt.Rig, opt.Notices), profile: profile, stale: true}
 	r.all = screens(r.desk)
+	r.tables = [2]keys.Table{r.above(), r.everywhere()}
 	r.retheme()
 	r.frame.Canvas = &canvas.Canvas{}
 	for i := range r.all {
@@ -186,7 +189,7 @@ func (r *root) tell(msg tea.Msg) tea.Cmd {
 // paste goes into the open field and nowhere else.
 func (r *root) paste(m tea.PasteMsg) tea.Cmd {
 	if p := r.desk.Prompt; p != nil {
-		p.Field, _ = p.Field.Update(m)
+		p.Paste(m)
 	}
 	return nil
 }
@@ -196,7 +199,7 @@ func (r *root) overlaid(m tea.MouseMsg) {
 	switch m := m.(type) {
 	case tea.MouseWheelMsg:
 		if r.help {
-			r.keys.Wheel(widget.Wheel(m))
+			r.lines.Wheel(widget.Wheel(m))
 		}
 	case tea.MouseClickMsg:
 		if r.help && m.Button == tea.MouseLeft {
@@ -219,19 +222,8 @@ func (r *root) key(m tea.KeyPressMsg) tea.Cmd {
 	if r.desk.Question != nil {
 		return r.desk.Answer(key)
 	}
-	if cmd, done := r.desk.RecordKey(key); done {
+	if cmd, done := r.tables[0].Do(key); done {
 		return cmd
-	}
-	switch key {
-	case "ctrl+c":
-		return r.desk.Quit(key)
-	case "ctrl+z":
-		return r.suspend()
-	case "ctrl+l":
-		if t := r.opt.Terminal; t != nil {
-			t.Out.Redraw()
-		}
-		return nil
 	}
 	if r.desk.Prompt != nil {
 		p := r.desk.Prompt
@@ -253,52 +245,41 @@ func (r *root) suspend() tea.Cmd {
 	return tea.Suspend
 }
 
-func (r *root) openHelp() { r.help, r.keys.Top, r.stale = true, 0, true }
+func (r *root) openHelp() { r.help, r.lines.Top, r.stale = true, 0, true }
+
+// helpKey goes over the key help, or leaves it.
+func (r *root) helpKey(key string) {
+	moves := strings.Contains(" up down pgup pgdown home end ", " "+key+" ")
+	if moves && (r.lines.Above() || r.lines.Below()) {
+		r.lines.Key(key)
+		return
+	}
+	r.turnHelp()
+}
 
 // turnHelp goes on in the key help, or from its end back to the screen.
 func (r *root) turnHelp() {
-	r.help, r.stale = r.keys.Below(), true
-	r.keys.Turn("pgdown")
+	r.help, r.stale = r.lines.Below(), true
+	r.lines.Key("pgdown")
 }
 
 func (r *root) command(m tea.KeyPressMsg) tea.Cmd {
 	if r.help {
-		whole := !r.keys.Above() && !r.keys.Below()
-		if whole || !r.keys.Key(m.String()) {
-			r.turnHelp()
-		}
+		r.helpKey(m.String())
 		return nil
 	}
-	switch key := m.String(); key {
-	case "q":
-		return r.desk.Quit(key)
-	case "esc":
+	key := m.String()
+	if key == "esc" { // from what is over all, inwards
 		r.desk.Rig.SeenFailure()
-		return tea.Batch(r.desk.Back(), r.all[r.open].Update(m))
-	case "?":
-		r.openHelp()
-	case "t":
-		if r.profile == colorprofile.ASCII {
-			r.desk.Say("No colour here (NO_COLOR or the terminal): mono stays")
-			break
-		}
-		r.desk.SetTheme(theme.Next(r.frame.Name))
-	case "0", ",", ".":
-		r.desk.SoundKey(key)
-	case "tab":
-		return r.turn((r.open + 1) % len(r.all))
-	case "shift+tab":
-		return r.turn((r.open + len(r.all) - 1) % len(r.all))
-	default:
-		if key == desk.MarkerKey && r.desk.Rec.Rolling {
-			return r.desk.Marker()
-		}
-		if len(key) == 1 && key[0] >= '1' && int(key[0]-'1') < len(r.all) {
-			return r.turn(int(key[0] - '1'))
-		}
-		return r.all[r.open].Update(m)
+		back := r.desk.Back()
+		cmd, _ := r.all[r.open].Keys().Do(key)
+		return tea.Batch(back, cmd)
 	}
-	return nil
+	if cmd, done := r.tables[1].Do(key); done {
+		return cmd
+	}
+	cmd, _ := r.all[r.open].Keys().Do(key)
+	return cmd
 }
 
 func (r *root) turn(i int) tea.Cmd {

@@ -1,6 +1,8 @@
 package desk
 
 import (
+	tea "charm.land/bubbletea/v2"
+
 	"rollready/presets"
 )
 
@@ -14,4 +16,16 @@ type PresetItem struct {
 type Undo struct {
 	What string
 	Do   func() error
+}
+
+// Over saves under a name that was typed; where one is written over it asks
+// first. The error says what is wrong with the name.
+func (d *Desk) Over(name string, exists bool, save func() tea.Cmd) (tea.Cmd, error) {
+	if err := presets.CheckName(name); err != nil {
+		return nil, err
+	}
+	if exists {
+		return d.Confirm("enter", name+" exists.", "writes over it", save), nil
+	}
+	return save(), nil
 }

@@ -7,14 +7,8 @@ import (
 	"rollready/tui/format"
 )
 
-// The keys of recording: the same everywhere, and none that a torn report of
-// the mouse could be.
-const (
-	rollKey     = "ctrl+r"
-	slateKey    = "ctrl+t"
-	roomToneKey = "ctrl+o"
-	MarkerKey   = "m" // only while a take rolls
-)
+// rollKey asks again before a take is stopped.
+const rollKey = "ctrl+r"
 
 type (
 	RolledMsg struct {
@@ -43,26 +37,16 @@ type rolling struct {
 	retry int         // frame from which the way back from a played take may be tried again
 }
 
-// RecordKey answers the keys of recording; done is false for any other.
-func (d *Desk) RecordKey(key string) (cmd tea.Cmd, done bool) {
-	switch key {
-	case rollKey:
-		return d.RollOrStop(), true
-	case roomToneKey:
-		return d.roll(take.RoomTone(d.Settings.Recording.Scene)), true
-	case slateKey:
-		d.slate()
-		return nil, true
-	}
-	return nil, false
-}
-
+// RollOrStop begins a take, or asks whether the one that rolls is to be stopped.
 func (d *Desk) RollOrStop() tea.Cmd {
 	if !d.Rec.Rolling {
 		return d.roll(take.What{Scene: d.Settings.Recording.Scene})
 	}
 	return d.Confirm(rollKey, "Stop "+d.Rec.Take.Title()+"?", "stops it", func() tea.Cmd { return d.stop(false) })
 }
+
+// RollRoomTone records room tone.
+func (d *Desk) RollRoomTone() tea.Cmd { return d.roll(take.RoomTone(d.Settings.Recording.Scene)) }
 
 // roll begins a take.
 func (d *Desk) roll(w take.What) tea.Cmd {
@@ -92,13 +76,18 @@ func (d *Desk) Quit(key string) tea.Cmd {
 	return d.Confirm(key, d.Rec.Take.Title()+" is rolling.", "stops it and quits", func() tea.Cmd { return d.stop(true) })
 }
 
-func (d *Desk) slate() {
+// Slate sounds the slate tone.
+func (d *Desk) Slate() {
 	d.Say("Slate tone to file and camera, marked at " + format.Clock(d.Rec.Elapsed))
 	d.Fail(d.Rig.Slate())
 }
 
 // Marker marks this moment; its word may take its time.
 func (d *Desk) Marker() tea.Cmd {
+	if !d.Rec.Rolling {
+		d.Say("A marker needs a rolling take: ctrl-r rolls")
+		return nil
+	}
 	rec := d.Rig.Recorder()
 	at, place := rec.Here(), format.Clock(d.Rec.Elapsed)
 	return d.Ask("Marker at "+place+", its word:", "", func(text string) (tea.Cmd, error) {

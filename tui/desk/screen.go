@@ -4,6 +4,7 @@ import (
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/tui/canvas"
+	"rollready/tui/keys"
 	"rollready/tui/widget"
 )
 
@@ -14,12 +15,12 @@ const MonitorName = "Monitor"
 type Screen interface {
 	// Name is the word on the tab.
 	Name() string
-	// Keys lists what the keys do, for the help and the last row.
-	Keys() []Key
+	// Keys is the table of what can be done now. It may change at any time.
+	Keys() keys.Table
 	// Open is called when the screen is shown.
 	Open() tea.Cmd
-	// Update takes keys while the screen is shown, and every other message
-	// at any time: results of its own commands.
+	// Update takes every message but keys and the mouse, at any time: frames,
+	// and results of its own commands.
 	Update(msg tea.Msg) tea.Cmd
 	// Draw fills the area.
 	Draw(f *widget.Frame, area canvas.Rect)
@@ -28,9 +29,3 @@ type Screen interface {
 // Leaver is a screen that must not go on unseen. Leave is called when another
 // screen is shown.
 type Leaver interface{ Leave() tea.Cmd }
-
-// Key is one line of the key help.
-type Key struct {
-	Press, Does string
-	Short       string // word for the last row, "" if it is not shown there
-}

@@ -4,19 +4,7 @@ import (
 	"rollready/tui/format"
 )
 
-// SoundKey answers the keys of the headphones, which mean the same on every
-// screen.
-func (d *Desk) SoundKey(key string) {
-	switch key {
-	case "0":
-		d.ToggleMute()
-	case ",":
-		d.StepLevel(-1)
-	case ".":
-		d.StepLevel(1)
-	}
-}
-
+// ToggleMute mutes the headphones or lets them be heard.
 func (d *Desk) ToggleMute() {
 	muted, err := d.Rig.ToggleMute()
 	d.Refresh()
@@ -30,6 +18,7 @@ func (d *Desk) ToggleMute() {
 	}
 }
 
+// StepLevel turns the headphones up or down by n steps.
 func (d *Desk) StepLevel(n int) {
 	to, muted, err := d.Rig.StepLevel(n)
 	d.Refresh()

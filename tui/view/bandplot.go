@@ -11,6 +11,7 @@ import (
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
+	"rollready/tui/keys"
 	"rollready/tui/theme"
 	"rollready/tui/widget"
 )
@@ -41,8 +42,12 @@ func (p *BandPlot) Wheel(up int) { p.move(up) }
 
 func (p *BandPlot) move(n int) { p.Cursor = min(max(p.Cursor+n, 0), dsp.BandCount-1) }
 
-// Key moves the cursor; false if the key means nothing to it.
-func (p *BandPlot) Key(k string) bool {
+// Keys move the cursor.
+func (p *BandPlot) Keys() keys.Binding {
+	return keys.Binding{Press: "left right home end", Shown: "← →", Does: "band cursor; Home End to the ends", Word: "band", Do: keys.Do(p.key)}
+}
+
+func (p *BandPlot) key(k string) {
 	switch k {
 	case "left":
 		p.move(-1)
@@ -52,10 +57,7 @@ func (p *BandPlot) Key(k string) bool {
 		p.move(-dsp.BandCount)
 	case "end":
 		p.move(dsp.BandCount)
-	default:
-		return false
 	}
-	return true
 }
 
 // Draw fills the area but for the gutter, whose right end gets the dB scale.

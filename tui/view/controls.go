@@ -43,6 +43,9 @@ type Control struct {
 	Grip      *SlopeGrip // nil: no slope
 }
 
+// letter is its key.
+func (c *Control) letter() string { return strings.ToLower(c.Name[c.Letter : c.Letter+1]) }
+
 // Press takes hold of the setting where it is.
 func (c *Control) Press(x, _ int) tea.Cmd {
 	c.Chosen()
@@ -60,29 +63,25 @@ func (c *Control) Drag(x, _ int) {
 // Wheel steps the setting.
 func (c *Control) Wheel(up int) { c.Chosen(); c.step(up, false) }
 
-// Key steps the setting; false if the key means nothing to a control.
-func (c *Control) Key(k string) bool {
+func (c *Control) key(k string) {
 	switch k {
-	case "up", "+":
+	case "up":
 		c.step(1, false)
-	case "down", "-":
+	case "down":
 		c.step(-1, false)
 	case "pgup":
 		c.step(1, true)
 	case "pgdown":
 		c.step(-1, true)
-	default:
-		return false
 	}
-	return true
 }
 
-// Typed opens the field for this setting.
-func (c *Control) Typed() tea.Cmd {
+// typed opens the field for this setting.
+func (c *Control) typed() tea.Cmd {
 	return c.Desk.Ask(c.Ask, "", func(text string) (tea.Cmd, error) { return nil, c.parse(text) })
 }
 
-func (c *Control) Draw(f *widget.Frame, row canvas.Rect, a Axis, chosen bool) {
+func (c *Control) draw(f *widget.Frame, row canvas.Rect, a Axis, chosen bool) {
 	c.axis = a
 	f.Hit(row, c)
 	name, thumb := f.Style(theme.Dim), f.Strong(theme.Ink)
@@ -289,8 +288,8 @@ func (k *CutKnob) step(n int, coarse bool) {
 	k.hertz(k.stand().Hz * math.Exp2(octaves))
 }
 
-// Slope goes on to the next slope: off, 6, 12, 18, 24.
-func (k *CutKnob) Slope() {
+// slope goes on to the next slope: off, 6, 12, 18, 24.
+func (k *CutKnob) slope() {
 	k.to(filter.Cut{Hz: k.stand().Hz, Slope: widget.Turn(filter.Slopes[:], k.cut().Slope, 1)})
 }
 

@@ -40,7 +40,7 @@ func (k *LimitKnob) to(under float64, on bool) {
 	k.Desk.SetChain(set)
 }
 
-func (k *LimitKnob) Toggle() { k.to(k.under(), k.off()) }
+func (k *LimitKnob) toggle() { k.to(k.under(), k.off()) }
 
 func (k *LimitKnob) off() bool { return !k.Desk.Settings.Chain.Limit.On }
 

@@ -72,7 +72,8 @@ func (Click) Wheel(int) {}
 // on top.
 func (f *Frame) Hit(area canvas.Rect, on Widget) { f.Hits = append(f.Hits, hit{area, on}) }
 
-func (f *Frame) at(x, y int) Widget {
+// Under gives what answers to the mouse at a cell, nil if nothing does.
+func (f *Frame) Under(x, y int) Widget {
 	for i := len(f.Hits) - 1; i >= 0; i-- {
 		if f.Hits[i].area.Contains(x, y) {
 			return f.Hits[i].on

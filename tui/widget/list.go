@@ -4,6 +4,7 @@ import (
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/tui/canvas"
+	"rollready/tui/keys"
 )
 
 // List is a scroll of rows of which one is chosen, by key or mouse, and always
@@ -22,12 +23,17 @@ func (l *List) Resize(count int) {
 
 func (l *List) Move(n int) { l.At = max(min(l.At+n, l.count-1), 0) }
 
-// Key moves the choice; false if the key means nothing to a list.
-func (l *List) Key(k string) bool {
+// Keys are those that move the choice.
+func (l *List) Keys(does, word string) keys.Binding {
+	return keys.Binding{Press: "up down pgup pgdown home end", Shown: "↑ ↓", Does: does + "; PgUp PgDn Home End go further", Word: word,
+		Do: keys.Do(l.key)}
+}
+
+func (l *List) key(k string) {
 	switch k {
-	case "up", "k":
+	case "up":
 		l.Move(-1)
-	case "down", "j":
+	case "down":
 		l.Move(1)
 	case "pgup":
 		l.Move(-max(l.Area.H, 1))
@@ -37,10 +43,7 @@ func (l *List) Key(k string) bool {
 		l.Move(-l.count)
 	case "end":
 		l.Move(l.count)
-	default:
-		return false
 	}
-	return true
 }
 
 // Draw calls row for every row that fits, scrolled so that the chosen one shows.

@@ -13,12 +13,12 @@ func (p *Pointer) Mouse(m tea.MouseMsg, f *Frame) tea.Cmd {
 	x, y := m.Mouse().X, m.Mouse().Y
 	switch m := m.(type) {
 	case tea.MouseWheelMsg:
-		if w := f.at(x, y); w != nil {
+		if w := f.Under(x, y); w != nil {
 			w.Wheel(Wheel(m))
 		}
 	case tea.MouseClickMsg:
 		if p.held = nil; m.Button == tea.MouseLeft {
-			p.held = f.at(x, y)
+			p.held = f.Under(x, y)
 		}
 		if p.held != nil {
 			return p.held.Press(x, y)

@@ -14,16 +14,20 @@ import (
 type Prompt struct {
 	label  string
 	Field  textinput.Model
+	fresh  bool // what stands there was given: typing takes its place
 	accept func(string) (tea.Cmd, error)
 	wrong  string
 }
 
+// NewPrompt opens a field with a text in it that the first letter typed takes
+// the place of; any other key begins to change it. accept is called with what
+// stands there at enter; its error keeps the field open.
 func NewPrompt(label, text string, accept func(string) (tea.Cmd, error)) *Prompt {
 	f := textinput.New()
 	f.CharLimit = 120
 	f.SetValue(text)
 	f.Focus()
-	return &Prompt{label: label, Field: f, accept: accept}
+	return &Prompt{label: label, Field: f, fresh: text != "", accept: accept}
 }
 
 // Key answers a key; done says that the field closes.
@@ -38,31 +42,44 @@ func (p *Prompt) Key(m tea.KeyPressMsg) (cmd tea.Cmd, done bool) {
 			return nil, false
 		}
 		return cmd, true
+	case "backspace", "delete":
+		p.typed(m, p.fresh)
+	default:
+		p.typed(m, p.fresh && m.Text != "")
 	}
-	p.wrong = ""
-	p.Field, _ = p.Field.Update(m)
 	return nil, false
 }
 
+// Paste takes a text as if it were typed.
+func (p *Prompt) Paste(m tea.PasteMsg) { p.typed(m, p.fresh) }
+
+// typed changes the text, or begins one anew.
+func (p *Prompt) typed(m tea.Msg, anew bool) {
+	if anew {
+		p.Field.SetValue("")
+	}
+	p.fresh, p.wrong = false, ""
+	p.Field, _ = p.Field.Update(m)
+}
+
+// Draw writes the field into a row.
 func (p *Prompt) Draw(f *Frame, row canvas.Rect) {
-	f.Fill(row, ' ', canvas.Style{FG: theme.Ink, BG: theme.Panel})
 	ink := canvas.Style{FG: theme.Ink, BG: theme.Panel}
+	f.Fill(row, ' ', ink)
 	label, style := p.label, ink.With(canvas.Bold)
 	if p.wrong != "" { // what is wrong takes the place of the question
 		label, style = " "+p.wrong+" ", f.Chip(theme.Hot)
 	}
 	x := f.TextIn(row.Skip(1), label, style) + 2
-	value := []rune(p.Field.Value())
-	at := min(p.Field.Position(), len(value))
-	x = f.Text(x, row.Y, string(value[:at]), ink)
-	under := " "
-	if at < len(value) {
-		under = string(value[at])
-	}
-	x = f.Text(x, row.Y, under, ink.With(canvas.Reverse))
-	if at < len(value) {
+	value := []rune(p.Field.Value() + " ")
+	at := min(p.Field.Position(), len(value)-1)
+	if p.fresh {
+		x = f.Text(x, row.Y, p.Field.Value(), ink.With(canvas.Reverse)) + 1
+	} else {
+		x = f.Text(x, row.Y, string(value[:at]), ink)
+		x = f.Text(x, row.Y, string(value[at]), ink.With(canvas.Reverse))
 		x = f.Text(x, row.Y, string(value[at+1:]), ink)
 	}
-	rest := canvas.Rect{X: x + 2, Y: row.Y, W: row.X + row.W - x - 2, H: 1}
+	rest := canvas.Rect{X: x + 1, Y: row.Y, W: row.X + row.W - x - 1, H: 1}
 	f.TextIn(rest, "enter takes it, esc leaves it", canvas.Style{FG: theme.Dim, BG: theme.Panel})
 }

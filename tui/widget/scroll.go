@@ -4,6 +4,7 @@ import (
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/tui/canvas"
+	"rollready/tui/keys"
 	"rollready/tui/theme"
 )
 
@@ -33,34 +34,32 @@ func (s *Scroll) Above() bool { return s.Top > 0 }
 
 func (s *Scroll) Below() bool { return s.Top+s.Area.H < s.count }
 
-// Key goes on; false if the key means nothing to a text.
-func (s *Scroll) Key(k string) bool {
+// Keys are those that go on.
+func (s *Scroll) Keys(does string) keys.Binding {
+	return keys.Binding{Press: "up down pgup pgdown home end", Shown: "↑ ↓", Does: does + "; PgUp PgDn Home End and the wheel too", Do: keys.Do(s.Key)}
+}
+
+// Pages are the keys that turn pages only.
+func (s *Scroll) Pages(does string) keys.Binding {
+	return keys.Binding{Press: "pgup pgdown", Does: does + "; the wheel too", Do: keys.Do(s.Key)}
+}
+
+// Key goes on.
+func (s *Scroll) Key(k string) {
 	switch k {
-	case "up", "k":
+	case "up":
 		s.by(-1)
-	case "down", "j":
+	case "down":
 		s.by(1)
 	case "home":
 		s.by(-s.count)
 	case "end":
 		s.by(s.count)
-	default:
-		return s.Turn(k)
-	}
-	return true
-}
-
-// Turn answers only the keys that turn pages.
-func (s *Scroll) Turn(k string) bool {
-	switch k {
 	case "pgup":
 		s.by(-max(s.Area.H-1, 1))
 	case "pgdown":
 		s.by(max(s.Area.H-1, 1))
-	default:
-		return false
 	}
-	return true
 }
 
 // Fit takes the place and the number of rows there now are.

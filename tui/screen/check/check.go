@@ -10,6 +10,7 @@ import (
 	"rollready/capture/rig/guided"
 	"rollready/dsp/preroll"
 	"rollready/tui/desk"
+	"rollready/tui/keys"
 	"rollready/tui/widget"
 )
 
@@ -19,6 +20,7 @@ const Name = "Check"
 type check struct {
 	desk  *desk.Desk
 	found widget.Scroll // the findings
+	table keys.Table
 }
 
 type (
@@ -27,33 +29,55 @@ type (
 )
 
 // New makes the screen.
-func New(d *desk.Desk) desk.Screen { return &check{desk: d} }
+func New(d *desk.Desk) desk.Screen {
+	c := &check{desk: d}
+	c.table = keys.Table{
+		{Press: "enter", Does: "begin the check, or begin it anew", Now: c.word("", "check again", "begin"), Do: keys.Then(c.begin)},
+		{Press: "r", Does: "room tone again, then the voice", Now: c.word("room again", "", ""), Do: c.repeat(preroll.Quiet)},
+		{Press: "v", Does: "the voice again; the room tone stays", Now: c.word("voice again", "voice again", ""), Do: c.repeat(preroll.Speak)},
+		{Press: "a", Does: "apply what suits", Now: c.applyWord, Do: keys.Cmd(func() tea.Cmd {
+			return c.used(d.Rig.ApplyCheck(), "Applied; u brings the chain back as it was")
+		})},
+		{Press: "u", Does: "undo: the chain as it was before", Now: c.undoWord, Do: keys.Cmd(func() tea.Cmd {
+			return c.used(d.Rig.UndoCheck(), "The chain is as it was before")
+		})},
+		c.found.Keys("more findings"),
+		{Press: "x", Does: "break the check off", Now: c.word("break off", "", ""), Do: keys.Cmd(c.Leave)},
+	}
+	return c
+}
 
 func (*check) Name() string { return Name }
 
-// Keys lists all keys; the last row names those that do something now.
-func (c *check) Keys() []desk.Key {
-	keys := []desk.Key{
-		{Press: "enter", Does: "begin the check, or begin it anew", Short: "begin"},
-		{Press: "r", Does: "room tone again, then the voice"},
-		{Press: "v", Does: "the voice again; the room tone stays"},
-		{Press: "a", Does: "apply what suits"},
-		{Press: "u", Does: "undo: the chain as it was before"},
-		{Press: "↑ ↓", Does: "more findings; PgUp PgDn Home End and the wheel too"},
-		{Press: "x", Does: "break the check off"},
-	}
-	switch {
-	case c.running():
-		keys[0].Short, keys[1].Short, keys[2].Short, keys[6].Short = "", "room again", "voice again", "break off"
-	case c.desk.Checked != nil:
-		keys[0].Short, keys[2].Short = "check again", "voice again"
-		if c.desk.Check.Undo != nil {
-			keys[4].Short = "undo"
-		} else if to, ok := c.desk.Recommended(); ok && to != c.desk.Settings.Chain {
-			keys[3].Short = "apply"
+// Keys is the table of keys; the last row names those that do something now.
+func (c *check) Keys() keys.Table { return c.table }
+
+// word is that of the last row while a check runs, after one, and before.
+func (c *check) word(running, after, before string) func() string {
+	return func() string {
+		switch {
+		case c.running():
+			return running
+		case c.desk.Checked != nil:
+			return after
 		}
+		return before
 	}
-	return keys
+}
+
+func (c *check) applyWord() string {
+	to, ok := c.desk.Recommended()
+	if !ok || c.running() || c.desk.Checked == nil || c.desk.Check.Undo != nil || to == c.desk.Settings.Chain {
+		return ""
+	}
+	return "apply"
+}
+
+func (c *check) undoWord() string {
+	if c.running() || c.desk.Checked == nil || c.desk.Check.Undo == nil {
+		return ""
+	}
+	return "undo"
 }
 
 // Open judges anew what was heard, where the settings changed since.
@@ -76,15 +100,13 @@ func (c *check) Leave() tea.Cmd {
 // running tells that the guide still leads or judges.
 func (c *check) running() bool { return c.desk.Check.Running }
 
-// Update answers keys and takes results.
+// Update takes results.
 func (c *check) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case desk.TickMsg:
 		if c.desk.Check.Due {
 			return c.judge()
 		}
-	case tea.KeyPressMsg:
-		return c.key(m.String())
 	case checkRepeatedMsg:
 		c.desk.Fail(m.err)
 	case judgedMsg:
@@ -106,30 +128,16 @@ func (c *check) judge() tea.Cmd {
 	return func() tea.Msg { return judgedMsg{wait()} }
 }
 
-func (c *check) key(k string) tea.Cmd {
-	switch k {
-	case "enter":
-		c.desk.Fail(c.desk.Rig.BeginCheck())
-		c.desk.Refresh()
-	case "r":
-		return c.repeat(preroll.Quiet)
-	case "v":
-		return c.repeat(preroll.Speak)
-	case "x":
-		return c.Leave()
-	case "a":
-		return c.used(c.desk.Rig.ApplyCheck(), "Applied; u brings the chain back as it was")
-	case "u":
-		return c.used(c.desk.Rig.UndoCheck(), "The chain is as it was before")
-	default:
-		c.found.Key(k)
-	}
-	return nil
+func (c *check) begin() {
+	c.desk.Fail(c.desk.Rig.BeginCheck())
+	c.desk.Refresh()
 }
 
 // repeat begins a step anew.
-func (c *check) repeat(step guided.Step) tea.Cmd {
-	return func() tea.Msg { return checkRepeatedMsg{c.desk.Rig.RepeatCheck(step)} }
+func (c *check) repeat(step guided.Step) func(string) tea.Cmd {
+	return keys.Cmd(func() tea.Cmd {
+		return func() tea.Msg { return checkRepeatedMsg{c.desk.Rig.RepeatCheck(step)} }
+	})
 }
 
 // used tells that another chain is in use, and judges what was heard through it.

@@ -7,7 +7,7 @@ package compare
 
 import (
 	"math/rand/v2"
-	"strings"
+	"slices"
 
 	tea "charm.land/bubbletea/v2"
 
@@ -15,9 +15,9 @@ import (
 	"rollready/capture/rig/ab"
 	"rollready/capture/rig/output"
 	"rollready/dsp/compare"
-	"rollready/dsp/filter"
 	"rollready/presets"
 	"rollready/tui/desk"
+	"rollready/tui/keys"
 	"rollready/tui/view"
 	"rollready/tui/widget"
 )
@@ -27,24 +27,24 @@ const Name = "Compare"
 // comparison is the screen on which two settings are compared, by meter and
 // by ear. The comparison runs while the screen is shown.
 type comparison struct {
-	desk     *desk.Desk
-	bench    rig.Bench // nil: not running
-	state    ab.State
-	slow     ab.State // for figures
-	sides    [2]side
-	hand     compare.Side // the side the controls turn
-	heard    output.Source
-	items    []desk.PresetItem // to choose from
-	plot     diffPlot
-	controls [3]*view.Control
-	cuts     [2]*view.CutKnob
-	chosen   int
-	blind    blind
-	undo     desk.Undo
-	before   inUse
-	aside    *aside // nil: none
-	random   *rand.Rand
-	asked    int // number of the newest question to the disk
+	desk   *desk.Desk
+	bench  rig.Bench // nil: not running
+	state  ab.State
+	slow   ab.State // for figures
+	sides  [2]side
+	hand   compare.Side // the side the controls turn
+	heard  output.Source
+	items  []desk.PresetItem // to choose from
+	plot   diffPlot
+	board  *view.Board
+	table  keys.Table
+	trial  keys.Table // while a blind trial runs
+	blind  blind
+	undo   desk.Undo
+	before inUse
+	aside  *aside // nil: none
+	random *rand.Rand
+	asked  int // number of the newest question to the disk
 }
 
 // phraseMsg is the answer to a capture.
@@ -54,48 +54,50 @@ type phraseMsg struct{ err error }
 func New(d *desk.Desk) desk.Screen {
 	c := &comparison{desk: d, heard: output.SideA, plot: diffPlot{BandPlot: view.BandPlot{Desk: d, Cursor: view.OneKilohertz}},
 		random: rand.New(rand.NewPCG(rand.Uint64(), rand.Uint64()))}
-	h := handHolder{c}
-	c.cuts = [2]*view.CutKnob{
-		{Of: h, Last: filter.Cut{Hz: 80, Slope: 12}},
-		{Of: h, LowPass: true, Last: filter.Cut{Hz: 12000, Slope: 12}},
-	}
-	c.controls = [3]*view.Control{
-		{Knob: view.GainKnob{Of: h}, Name: "Gain", Ask: "Gain in dB, −60 to +40:"},
-		{Knob: c.cuts[0], Name: "High-pass", Ask: "High-pass in Hz, or Hz/slope like 80/24, or off:"},
-		{Knob: c.cuts[1], Name: "Low-pass", Ask: "Low-pass in Hz, or Hz/slope like 12k/12, or off:"},
-	}
-	for i, k := range c.controls {
-		k.Desk, k.Chosen = d, func() { c.chosen = i }
-		if i > 0 {
-			k.Grip = &view.SlopeGrip{Knob: c.cuts[i-1], Chosen: k.Chosen}
-		}
-	}
+	c.board = view.NewBoard(d, handHolder{c})
+	c.table, c.trial = c.keys(), c.trialKeys()
 	return c
 }
 
 func (*comparison) Name() string { return Name }
 
-func (c *comparison) Keys() []desk.Key {
+// Keys is the table of keys, of a blind trial its own.
+func (c *comparison) Keys() keys.Table {
 	if c.blind.On() {
-		return trialKeys()
+		return c.trial
 	}
-	return []desk.Key{
-		{Press: "a b", Does: "hear A, hear B; the controls turn the one heard", Short: "hear"},
-		{Press: "i o", Does: "hear the input, the output"},
-		{Press: "[ ]", Does: "another preset for the side heard", Short: "preset"},
-		{Press: "e", Does: "equal loudness for the ear, on or off", Short: "equal"},
-		{Press: "c", Does: "capture the last 10 s as a phrase and loop it", Short: "capture"},
-		{Press: "p", Does: "phrase or live input"},
-		{Press: "x", Does: "blind trial: X is A or B", Short: "blind"},
-		{Press: "k", Does: "keep the side heard as a preset and use it", Short: "keep"},
-		{Press: "u", Does: "undo the last keep, or bring back a side as it was turned"},
-		{Press: "g h l", Does: "choose gain, high-pass, low-pass"},
-		{Press: "↑ ↓", Does: "step what is chosen; PgUp PgDn in large steps"},
-		{Press: "enter", Does: "type its value"},
-		{Press: "s", Does: "slope of the filter: off, 6, 12, 18, 24 dB per octave"},
-		{Press: "← →", Does: "band cursor; Home End to the ends"},
-		{Press: "mouse", Does: "press a side, a word or a band, drag a track"},
+	return c.table
+}
+
+func (c *comparison) keys() keys.Table {
+	hear := keys.Table{
+		{Press: "a b", Does: "hear A, hear B; the controls turn the one heard", Word: "hear", Do: keys.Do(c.hearKey)},
+		{Press: "i o", Does: "hear the input, the output", Do: keys.Do(c.hearKey)},
 	}
+	rest := slices.Concat(keys.Table{
+		{Press: "[ ]", Does: "another preset for the side heard", Word: "preset", Do: keys.Do(c.presetKey)},
+		{Press: "e", Does: "equal loudness for the ear, on or off", Word: "equal", Do: keys.Then(c.toggleEqual)},
+		{Press: "c", Does: "capture the last 10 s as a phrase and loop it", Word: "capture", Do: keys.Cmd(c.capture)},
+		{Press: "p", Does: "phrase or live input", Do: keys.Then(c.togglePhrase)},
+		{Press: "x", Does: "blind trial: X is A or B", Word: "blind", Do: keys.Cmd(c.askTrial)},
+		{Press: "k", Does: "keep the side heard as a preset and use it", Word: "keep", Do: keys.Cmd(c.keepWinner)},
+		{Press: "u", Does: "undo the last keep, or bring back a side as it was turned", Do: keys.Cmd(c.takeBack)},
+	}, c.board.Keys(), keys.Table{c.plot.Keys()})
+	for i, b := range rest { // the score of a trial stays while one only listens
+		rest[i].Do = func(key string) tea.Cmd { c.blind.said = ""; return b.Do(key) }
+		if i >= 7 { // the controls are named on the Monitor
+			rest[i].Word = ""
+		}
+	}
+	return append(append(hear, rest...), keys.Binding{Shown: "mouse", Does: "press a side, a word or a band, drag a track"})
+}
+
+func (c *comparison) hearKey(key string) {
+	c.hear(map[string]output.Source{"a": output.SideA, "b": output.SideB, "i": output.Input, "o": output.Output}[key])
+}
+
+func (c *comparison) presetKey(key string) {
+	c.turnPreset(c.hand, map[string]int{"[": -1, "]": 1}[key])
 }
 
 // Open begins the comparison and reads the presets.
@@ -125,7 +127,7 @@ func (c *comparison) Leave() tea.Cmd {
 	return nil
 }
 
-// Update answers keys and what was asked for.
+// Update takes what was asked for.
 func (c *comparison) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case comparedMsg:
@@ -139,73 +141,6 @@ func (c *comparison) Update(msg tea.Msg) tea.Cmd {
 		if m.err == nil {
 			c.desk.Say("Phrase captured; the input goes on being metered above")
 		}
-	case tea.KeyPressMsg:
-		k := m.String()
-		if c.blind.On() {
-			return c.trialKey(k)
-		}
-		return c.key(k)
-	}
-	return nil
-}
-
-func (c *comparison) key(k string) tea.Cmd {
-	if !strings.Contains("abio", k) { // the score stays while one listens
-		c.blind.said = ""
-	}
-	switch k {
-	case "a":
-		c.hear(output.SideA)
-	case "b":
-		c.hear(output.SideB)
-	case "i":
-		c.hear(output.Input)
-	case "o":
-		c.hear(output.Output)
-	case "[":
-		c.turnPreset(c.hand, -1)
-	case "]":
-		c.turnPreset(c.hand, 1)
-	case "e":
-		c.toggleEqual()
-	case "c":
-		return c.capture()
-	case "p":
-		c.togglePhrase()
-	case "x":
-		return c.askTrial()
-	case "k":
-		return c.keepWinner()
-	case "u":
-		return c.takeBack()
-	default:
-		return c.control(k)
-	}
-	return nil
-}
-
-// control answers the keys of the controls and the band cursor.
-func (c *comparison) control(k string) tea.Cmd {
-	now := c.controls[c.chosen]
-	switch k {
-	case "g":
-		c.chosen = 0
-	case "h":
-		c.chosen = 1
-	case "l":
-		c.chosen = 2
-	case "enter":
-		return now.Typed()
-	case "s":
-		if c.chosen == 0 {
-			c.desk.Say("Slope belongs to a filter: choose high-pass (h) or low-pass (l) first")
-			break
-		}
-		c.cuts[c.chosen-1].Slope()
-	case "left", "right", "home", "end":
-		c.plot.Key(k)
-	default:
-		now.Key(k)
 	}
 	return nil
 }

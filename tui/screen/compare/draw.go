@@ -44,9 +44,7 @@ func (c *comparison) Draw(f *widget.Frame, area canvas.Rect) {
 		c.drawAnswers(f, l.controls)
 		return
 	}
-	for i, k := range c.controls {
-		k.Draw(f, l.controls.Row(i), a, i == c.chosen)
-	}
+	c.board.Draw(f, l.controls, a)
 }
 
 // dead tells that the sides get nothing: a phrase too runs on the input's

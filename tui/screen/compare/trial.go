@@ -4,12 +4,13 @@ import (
 	"errors"
 	"math"
 	"strconv"
+	"strings"
 
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture/rig/output"
 	"rollready/dsp/compare"
-	"rollready/tui/desk"
+	"rollready/tui/keys"
 )
 
 // blind is a blind trial on the screen; the zero blind is none.
@@ -22,14 +23,15 @@ type blind struct {
 // On tells whether rounds are to be answered, and the keys mean that.
 func (b *blind) On() bool { return b.trial != nil && !b.trial.Done() }
 
-func trialKeys() []desk.Key {
-	return []desk.Key{
-		{Press: "a b x", Does: "hear A, B, X", Short: "hear"},
-		{Press: "←", Does: "X is A", Short: "X is A"},
-		{Press: "→", Does: "X is B", Short: "X is B"},
-		{Press: "c p", Does: "capture a phrase; phrase or live input"},
-		{Press: "s", Does: "stop the trial; what was answered counts", Short: "stop"},
-		{Press: "mouse", Does: "press a word"},
+func (c *comparison) trialKeys() keys.Table {
+	return keys.Table{
+		{Press: "a b x", Does: "hear A, B, X", Word: "hear", Do: keys.Do(func(key string) { c.hearBlind(strings.ToUpper(key)) })},
+		{Press: "left", Does: "X is A", Word: "X is A", Do: keys.Then(func() { c.answer(compare.A) })},
+		{Press: "right", Does: "X is B", Word: "X is B", Do: keys.Then(func() { c.answer(compare.B) })},
+		{Press: "c", Does: "capture the last 10 s as a phrase and loop it", Do: keys.Cmd(c.capture)},
+		{Press: "p", Does: "phrase or live input", Do: keys.Then(c.togglePhrase)},
+		{Press: "s", Does: "stop the trial; what was answered counts", Word: "stop", Do: keys.Then(c.endTrial)},
+		{Shown: "mouse", Does: "press a word"},
 	}
 }
 
@@ -79,28 +81,6 @@ func (c *comparison) hearBlind(name string) {
 		s = c.blind.trial.X()
 	}
 	c.desk.Rig.Hear(output.Side(s))
-}
-
-func (c *comparison) trialKey(k string) tea.Cmd {
-	switch k {
-	case "a":
-		c.hearBlind("A")
-	case "b":
-		c.hearBlind("B")
-	case "x":
-		c.hearBlind("X")
-	case "left":
-		c.answer(compare.A)
-	case "right":
-		c.answer(compare.B)
-	case "c":
-		return c.capture()
-	case "p":
-		c.togglePhrase()
-	case "s":
-		c.endTrial()
-	}
-	return nil
 }
 
 func (c *comparison) answer(s compare.Side) {

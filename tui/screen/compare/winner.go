@@ -1,8 +1,6 @@
 package compare
 
 import (
-	"errors"
-
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/dsp/chain"
@@ -25,10 +23,8 @@ type keptMsg struct {
 func (c *comparison) keepWinner() tea.Cmd {
 	s, d := c.hand, c.desk
 	return d.Ask("Keep "+s.String()+" as:", c.sides[s].name, func(name string) (tea.Cmd, error) {
-		if name == "" {
-			return nil, errors.New("type a name")
-		}
-		return c.save(presets.Preset{Name: name, Chain: c.sides[s].chain}, s), nil
+		kept := presets.Preset{Name: name, Chain: c.sides[s].chain}
+		return d.Over(name, c.find(name) >= 0, func() tea.Cmd { return c.save(kept, s) })
 	})
 }
 

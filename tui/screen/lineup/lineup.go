@@ -14,6 +14,7 @@ import (
 	"rollready/dsp/gainplan"
 	"rollready/dsp/lineup"
 	"rollready/tui/desk"
+	"rollready/tui/keys"
 	"rollready/tui/widget"
 )
 
@@ -31,6 +32,8 @@ type lineUp struct {
 	result *lineup.Result // shown over the whole screen; nil: not
 	clip   widget.Scroll  // the result's table
 	panel  widget.Sheet   // what belongs to the chosen row
+	table  keys.Table
+	shown  keys.Table // while a clip's result is shown
 }
 
 type (
@@ -49,41 +52,45 @@ func New(d *desk.Desk) desk.Screen {
 	l.list.Resize(len(l.rows))
 	l.list.At = rowTone
 	l.list.Again = l.enter
+	l.table, l.shown = l.keys(), l.resultKeys()
 	return l
 }
 
 func (*lineUp) Name() string { return Name }
 
-// Keys lists all keys; the last row names those that do something now.
-func (l *lineUp) Keys() []desk.Key {
-	keys := []desk.Key{
-		{Press: "space", Does: "tone on, off: it begins low and rises", Short: "tone on"},
-		{Press: "+ −", Does: "step the tone by 1 dB", Short: "step"},
-		{Press: "l", Does: "tone at −20 or at −18 dBFS"},
-		{Press: "i", Does: "left side broken every 3 s, to tell it from the right"},
-		{Press: "e", Does: "enter what the camera's meter reads", Short: "enter reading"},
-		{Press: "c", Does: "the camera's clip mark has just lit", Short: "clip mark"},
-		{Press: "s", Does: "send the sequence, or stop it"},
-		{Press: "f", Does: "read the camera's clip of it: type its path", Short: "read clip"},
-		{Press: "v", Does: "view the last clip's result, or leave it"},
-		{Press: "u", Does: "undo what was kept last in the camera's profile"},
-		{Press: "↑ ↓", Does: "choose a row; ← → change it, enter types or does it"},
-		{Press: "PgUp PgDn", Does: "more of what stands beside the rows; the wheel too"},
-		{Press: "r", Does: "look for outputs again"},
+// Keys is the table of keys; the last row names those that do something now.
+func (l *lineUp) Keys() keys.Table {
+	if l.result != nil {
+		return l.shown
 	}
-	switch {
-	case l.result != nil:
-		keys[0].Short, keys[1].Short, keys[4].Short, keys[5].Short, keys[7].Short = "", "", "", "", ""
-		keys[8].Short, keys[9].Short = "back", "undo"
-	case l.now().Sounds == rig.ToneSounds:
-		keys[0].Short, keys[7].Short = "tone off", ""
-	case l.now().Sounds == rig.SequenceSounds:
-		keys[0].Short, keys[1].Short, keys[4].Short, keys[5].Short, keys[7].Short = "", "", "", "", ""
-		keys[6].Short = "stop"
-	default:
-		keys[1].Short, keys[4].Short, keys[5].Short, keys[6].Short = "", "", "", "send"
+	return l.table
+}
+
+func (l *lineUp) keys() keys.Table {
+	return keys.Table{
+		{Press: "space", Does: "tone on, off: it begins low and rises", Now: l.word("tone on", "tone off", ""), Do: keys.Cmd(l.toggle)},
+		{Press: "+ -", Does: "step the tone by 1 dB", Now: l.word("", "step", ""), Do: keys.Do(func(key string) { l.step(map[string]int{"+": 1, "-": -1}[key]) })},
+		{Press: "l", Does: "tone at −20 or at −18 dBFS", Do: keys.Then(func() { l.level(widget.Other(l.now().Tone.LevelDBFS, -20, -18)) })},
+		{Press: "i", Does: "left side broken every 3 s, to tell it from the right", Do: keys.Then(l.ident)},
+		{Press: "e", Does: "enter what the camera's meter reads", Now: l.word("", "enter reading", ""), Do: keys.Cmd(l.askReading)},
+		{Press: "c", Does: "the camera's clip mark has just lit", Now: l.word("", "clip mark", ""), Do: keys.Cmd(l.clipMark)},
+		{Press: "s", Does: "send the sequence, or stop it", Now: l.word("send", "", "stop"), Do: keys.Cmd(l.send)},
+		{Press: "f", Does: "read the camera's clip of it: type its path", Now: l.word("read clip", "", ""), Do: keys.Cmd(l.askClip)},
+		{Press: "v", Does: "view the last clip's result", Do: keys.Then(l.view)},
+		{Press: "u", Does: "undo what was kept last in the camera's profile", Do: keys.Cmd(l.undo)},
+		{Press: "up down home end", Shown: "↑ ↓", Does: "choose a row; Home End the first, the last", Do: keys.Do(l.choose)},
+		{Press: "left right", Does: "change the row", Do: l.change},
+		{Press: "enter", Does: "type the row's value, or do it", Do: keys.Cmd(l.enter)},
+		l.panel.Pages("more of what stands beside the rows"),
+		{Press: "r", Does: "look for outputs again", Do: keys.Cmd(l.look)},
 	}
-	return keys
+}
+
+// word is that of the last row while nothing sounds, the tone, the sequence.
+func (l *lineUp) word(quiet, tone, sequence string) func() string {
+	return func() string {
+		return map[rig.Sending]string{rig.Quiet: quiet, rig.ToneSounds: tone, rig.SequenceSounds: sequence}[l.now().Sounds]
+	}
 }
 
 // Open looks for outputs.
@@ -105,13 +112,11 @@ func (l *lineUp) stop() tea.Cmd {
 	return func() tea.Msg { l.desk.Rig.StopLine(); return lineMsg{} }
 }
 
-// Update answers keys and takes what was found.
+// Update takes what was found.
 func (l *lineUp) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case desk.TickMsg:
 		l.watch()
-	case tea.KeyPressMsg:
-		return l.key(m.String())
 	case desk.OutputsMsg:
 		l.desk.Fail(m.Err)
 	case lineMsg:
@@ -132,66 +137,39 @@ func (l *lineUp) watch() {
 	l.told = fault
 }
 
-func (l *lineUp) key(k string) tea.Cmd {
-	if l.result != nil {
-		return l.resultKey(k)
+// view shows the last clip's result.
+func (l *lineUp) view() {
+	l.result, l.clip.Top = l.desk.Camera.LineUp, 0
+	if l.result == nil {
+		l.desk.Say("No clip was read for this camera yet")
 	}
-	switch k {
-	case "space":
-		return l.toggle()
-	case "+", "=":
-		l.step(1)
-	case "-", "−":
-		l.step(-1)
-	case "l":
-		l.level(widget.Other(l.now().Tone.LevelDBFS, -20, -18))
-	case "i":
-		l.ident()
-	case "e":
-		return l.askReading()
-	case "c":
-		return l.clipMark()
-	case "s":
-		return l.send()
-	case "f":
-		return l.askClip()
-	case "v":
-		l.result, l.clip.Top = l.desk.Camera.LineUp, 0
-		if l.result == nil {
-			l.desk.Say("No clip was read for this camera yet")
-		}
-	case "u":
-		return l.undo()
-	case "r":
-		l.desk.Say("Looking for outputs")
-		return l.Open()
-	default:
-		return l.rowKey(k)
-	}
-	return nil
 }
 
-func (l *lineUp) rowKey(k string) tea.Cmd {
-	if l.panel.Turn(k) {
-		return nil
-	}
-	if l.list.Key(k) {
-		if l.rows[l.list.At].heading() { // a heading is passed over
-			if k != "up" && k != "k" && k != "home" || l.list.At == 0 {
-				l.list.Move(1)
-			} else {
-				l.list.Move(-1)
-			}
+func (l *lineUp) look() tea.Cmd {
+	l.desk.Say("Looking for outputs")
+	return l.Open()
+}
+
+// choose goes from row to row; a heading is passed over.
+func (l *lineUp) choose(key string) {
+	n := map[string]int{"up": -1, "down": 1, "home": -len(l.rows), "end": len(l.rows)}[key]
+	l.list.Move(n)
+	if l.rows[l.list.At].heading() {
+		if n < 0 && l.list.At > 0 {
+			l.list.Move(-1)
+		} else {
+			l.list.Move(1)
 		}
-		return nil
 	}
+}
+
+// change goes one on in a row's values; one without does what enter does.
+func (l *lineUp) change(key string) tea.Cmd {
 	row := l.rows[l.list.At]
 	switch {
-	case k == "left" && row.change != nil:
-		return row.change(-1)
-	case k == "right" && row.change != nil:
-		return row.change(1)
-	case k == "enter", k == "right":
+	case row.change != nil:
+		return row.change(map[string]int{"left": -1, "right": 1}[key])
+	case key == "right":
 		return l.enter()
 	}
 	return nil

@@ -3,29 +3,25 @@ package lineup
 import (
 	"math"
 
-	tea "charm.land/bubbletea/v2"
-
 	"rollready/dsp"
 	"rollready/dsp/bands"
 	"rollready/tui/canvas"
 	"rollready/tui/format"
+	"rollready/tui/keys"
 	"rollready/tui/theme"
 	"rollready/tui/view"
 	"rollready/tui/widget"
 )
 
-func (l *lineUp) resultKey(k string) tea.Cmd {
-	switch k {
-	case "u":
-		return l.undo()
-	case "f":
-		return l.askClip()
-	case "v", "esc", "enter":
-		l.result = nil
-	default:
-		l.clip.Key(k)
+func (l *lineUp) resultKeys() keys.Table {
+	leave := keys.Then(func() { l.result = nil })
+	return keys.Table{
+		{Press: "v", Does: "back to the line-up", Word: "back", Do: leave},
+		{Press: "enter esc", Does: "back, too", Do: leave},
+		{Press: "f", Does: "read the camera's clip of it: type its path", Do: keys.Cmd(l.askClip)},
+		{Press: "u", Does: "undo what was kept last in the camera's profile", Word: "undo", Do: keys.Cmd(l.undo)},
+		l.clip.Keys("more of the result"),
 	}
-	return nil
 }
 
 // resultLine is one row of the table: a name or none, and a piece of a text.

@@ -3,16 +3,17 @@ package monitor
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/dsp"
 	"rollready/dsp/bands"
-	"rollready/dsp/filter"
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
+	"rollready/tui/keys"
 	"rollready/tui/theme"
 	"rollready/tui/view"
 	"rollready/tui/widget"
@@ -20,134 +21,60 @@ import (
 
 // monitor is the main screen: both meters, the bands, the chain.
 type monitor struct {
-	desk     *desk.Desk
-	bands    view.BandPlot
-	controls [4]*view.Control
-	cuts     [2]*view.CutKnob
-	chosen   int
-	words    [4]widget.Click // what the words beside the bands change
+	desk  *desk.Desk
+	bands view.BandPlot
+	board *view.Board
+	table keys.Table
 }
 
 // New makes the screen.
 func New(d *desk.Desk) desk.Screen {
 	m := &monitor{desk: d, bands: view.BandPlot{Desk: d, Cursor: view.OneKilohertz}}
-	m.cuts = [2]*view.CutKnob{
-		{Of: d, Last: filter.Cut{Hz: 80, Slope: 12}},
-		{Of: d, LowPass: true, Last: filter.Cut{Hz: 12000, Slope: 12}},
-	}
-	m.controls = [4]*view.Control{
-		{Knob: view.GainKnob{Of: d}, Name: "Gain", Ask: "Gain in dB, −60 to +40:"},
-		{Knob: m.cuts[0], Name: "High-pass", Ask: "High-pass in Hz, or Hz/slope like 80/24, or off:"},
-		{Knob: m.cuts[1], Name: "Low-pass", Ask: "Low-pass in Hz, or Hz/slope like 12k/12, or off:"},
-		{Knob: &view.LimitKnob{Desk: d, Last: 1}, Name: "Limiter", Letter: 5, Ask: "Ceiling in dB under the camera's clip point, or off:"},
-	}
-	for i, c := range m.controls {
-		c.Desk, c.Chosen = d, func() { m.chosen = i }
-		if i == 1 || i == 2 {
-			c.Grip = &view.SlopeGrip{Knob: m.cuts[i-1], Chosen: c.Chosen}
-		}
-	}
-	for i, key := range []string{"i", "c", "f", "o"} {
-		m.words[i] = func() tea.Cmd { m.view(key); return nil }
-	}
+	m.board = view.NewBoard(d, d, &view.Control{Knob: &view.LimitKnob{Desk: d, Last: 1}, Name: "Limiter", Letter: 5,
+		Ask: "Ceiling in dB under the camera's clip point, or off:"})
+	m.table = slices.Concat(m.board.Keys(), keys.Table{
+		{Shown: "mouse", Does: "drag a track or a slope, turn the wheel, press a band or a word"},
+		m.bands.Keys(),
+		{Press: "r", Does: "reset holds, counts and loudness; “changed” beside them: the chain was changed since, integrated loudness and true peak hold sound from before", Word: "reset", Do: keys.Then(m.reset)},
+		{Press: "i", Does: "bands of input or output", Do: m.reads(func(v *dsp.View) { v.BandTap = widget.Other(v.BandTap, dsp.TapOutput, dsp.TapInput) })},
+		{Press: "c", Does: "bands of channel 1, 2 or the sum", Do: m.reads(func(v *dsp.View) { v.BandChannel = nextChannel(v.BandChannel, d.Reading.Channels) })},
+		{Press: "f", Does: "bands fast (125 ms) or slow (1 s)", Do: m.reads(func(v *dsp.View) { v.BandTime = widget.Other(v.BandTime, dsp.Fast, dsp.Slow) })},
+		{Press: "b", Does: "bars: digital peak, quasi-peak I or II, VU", Do: m.reads(m.ballistics)},
+		{Press: "o", Does: "peak hold on, off", Do: m.reads(func(v *dsp.View) { v.HoldSeconds = widget.Other(min(v.HoldSeconds, 2), 2, 0) })},
+		{Press: "[", Does: "hold time shorter", Do: m.reads(func(v *dsp.View) { v.HoldSeconds = view.HoldTime(v.HoldSeconds, -1) })},
+		{Press: "]", Does: "hold time longer, until reset", Do: m.reads(func(v *dsp.View) { v.HoldSeconds = view.HoldTime(v.HoldSeconds, 1) })},
+		{Press: "w", Does: "target window of the camera", Do: keys.Cmd(func() tea.Cmd { return view.AskTarget(d) })},
+	})
 	return m
 }
 
 func (*monitor) Name() string { return desk.MonitorName }
 
+// Keys is the table of keys.
+func (m *monitor) Keys() keys.Table { return m.table }
+
+// Update has nothing to wait for.
+func (*monitor) Update(tea.Msg) tea.Cmd { return nil }
+
 func (*monitor) Open() tea.Cmd { return nil }
 
-func (*monitor) Keys() []desk.Key {
-	return []desk.Key{
-		{Press: "g h l e", Does: "choose gain, high-pass, low-pass, limiter", Short: "choose"},
-		{Press: "↑ ↓", Does: "step what is chosen; PgUp PgDn in large steps", Short: "step"},
-		{Press: "enter", Does: "type its value", Short: "type"},
-		{Press: "s", Does: "slope of the filter: off, 6, 12, 18, 24 dB per octave; limiter on, off", Short: "slope"},
-		{Press: "mouse", Does: "drag a track or a slope, turn the wheel, press a band or a word"},
-		{Press: "← →", Does: "band cursor; Home End to the ends", Short: "band"},
-		{Press: "i", Does: "bands of input or output"},
-		{Press: "c", Does: "bands of channel 1, 2 or the sum"},
-		{Press: "f", Does: "bands fast (125 ms) or slow (1 s)"},
-		{Press: "b", Does: "bars: digital peak, quasi-peak I or II, VU"},
-		{Press: "o [ ]", Does: "peak hold on, off; its time shorter, longer, until reset"},
-		{Press: "r", Does: "reset holds, counts and loudness; “changed” beside them: the chain was changed since, integrated loudness and true peak hold sound from before", Short: "reset"},
-		{Press: "w", Does: "target window of the camera"},
-	}
-}
-
-// Update answers keys.
-func (m *monitor) Update(msg tea.Msg) tea.Cmd {
-	key, ok := msg.(tea.KeyPressMsg)
-	if !ok {
-		return nil
-	}
-	switch k := key.String(); k {
-	case "g":
-		m.chosen = 0
-	case "h":
-		m.chosen = 1
-	case "l":
-		m.chosen = 2
-	case "e":
-		m.chosen = 3
-	case "enter":
-		return m.controls[m.chosen].Typed()
-	case "w":
-		return view.AskTarget(m.desk)
-	case "s":
-		m.slope()
-	default:
-		if !m.step(k) {
-			m.view(k)
-		}
-	}
-	return nil
-}
-
-// slope goes on with what is chosen: a filter's slope, the limiter's switch.
-func (m *monitor) slope() {
-	switch k := m.controls[m.chosen].Knob.(type) {
-	case *view.CutKnob:
-		k.Slope()
-	case *view.LimitKnob:
-		k.Toggle()
-	default:
-		m.desk.Say("Slope belongs to a filter: choose high-pass (h) or low-pass (l) first")
-	}
-}
-
-func (m *monitor) step(key string) bool {
-	return m.controls[m.chosen].Key(key) || m.bands.Key(key)
-}
-
-// view answers the keys that change how the meters are read.
-func (m *monitor) view(key string) {
-	v := m.desk.Settings.View
-	switch key {
-	case "i":
-		v.BandTap = widget.Other(v.BandTap, dsp.TapOutput, dsp.TapInput)
-	case "f":
-		v.BandTime = widget.Other(v.BandTime, dsp.Fast, dsp.Slow)
-	case "c":
-		v.BandChannel = nextChannel(v.BandChannel, m.desk.Reading.Channels)
-	case "o":
-		v.HoldSeconds = widget.Other(min(v.HoldSeconds, 2), 2, 0)
-	case "b":
-		v.Ballistics = widget.Turn(view.Ballistics[:], v.Ballistics, 1)
-		m.desk.Say("The bars move as " + view.BallisticWords[v.Ballistics].Full)
-	case "[":
-		v.HoldSeconds = view.HoldTime(v.HoldSeconds, -1)
-	case "]":
-		v.HoldSeconds = view.HoldTime(v.HoldSeconds, 1)
-	case "r":
-		m.desk.ResetHolds()
-		m.desk.Say("Holds, counts and loudness start anew")
-	default:
-		return
-	}
-	if v != m.desk.Settings.View {
+// reads makes a change of how the meters are read an answer to a key.
+func (m *monitor) reads(change func(*dsp.View)) func(string) tea.Cmd {
+	return keys.Then(func() {
+		v := m.desk.Settings.View
+		change(&v)
 		m.desk.SetView(v)
-	}
+	})
+}
+
+func (m *monitor) ballistics(v *dsp.View) {
+	v.Ballistics = widget.Turn(view.Ballistics[:], v.Ballistics, 1)
+	m.desk.Say("The bars move as " + view.BallisticWords[v.Ballistics].Full)
+}
+
+func (m *monitor) reset() {
+	m.desk.ResetHolds()
+	m.desk.Say("Holds, counts and loudness start anew")
 }
 
 func nextChannel(c dsp.BandChannel, channels int) dsp.BandChannel {
@@ -174,9 +101,7 @@ func (m *monitor) Draw(f *widget.Frame, area canvas.Rect) {
 	m.drawWords(f, l.bands)
 	m.bands.DrawFrequencies(f, l.scale)
 	m.drawCursor(f, l.cursor)
-	for i, c := range m.controls {
-		c.Draw(f, l.controls.Row(i), a, i == m.chosen)
-	}
+	m.board.Draw(f, l.controls, a)
 }
 
 // drawWords writes beside the bands what they show; a press changes it.
@@ -189,7 +114,8 @@ func (m *monitor) drawWords(f *widget.Frame, area canvas.Rect) {
 		}
 		at := canvas.Rect{X: row.X + 1, Y: row.Y, W: m.bands.Axis.X - 5, H: 1}
 		f.TextIn(at, word, f.Style(theme.Ink))
-		f.Hit(at, m.words[min(i, len(m.words)-1)])
+		key := [...]string{"i", "c", "f", "o", "o"}[i]
+		f.Hit(at, widget.Click(func() tea.Cmd { cmd, _ := m.table.Do(key); return cmd }))
 	}
 }
 

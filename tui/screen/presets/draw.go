@@ -17,7 +17,7 @@ func (p *presetList) Draw(f *widget.Frame, area canvas.Rect) {
 	left := area.Left(min(max(area.W/3, 26), 44))
 	right := area.Skip(left.W + 2)
 	if len(p.items) == 0 {
-		f.TextIn(left, "No presets yet: s saves the present chain", f.Style(theme.Dim))
+		f.TextIn(left, "No presets yet: k keeps the present chain", f.Style(theme.Dim))
 	}
 	p.list.Draw(f, left, func(i int, at canvas.Rect, chosen bool) { p.drawItem(f, i, at, chosen) })
 	if p.list.At < len(p.items) {

@@ -2,14 +2,15 @@
 package presets
 
 import (
-	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/presets"
 	"rollready/tui/desk"
+	"rollready/tui/keys"
 	"rollready/tui/view"
 	"rollready/tui/widget"
 )
@@ -25,12 +26,13 @@ type presetList struct {
 	undo  desk.Undo
 	asked int    // number of the newest question to the disk
 	want  string // name to be chosen when the list comes
+	table keys.Table
 }
 
-// PresetsMsg is the list after an action on disk.
-type PresetsMsg struct {
+// presetsMsg is the list after an action on disk.
+type presetsMsg struct {
 	asked int
-	Items []desk.PresetItem
+	items []desk.PresetItem
 	err   error // of the action or the list
 	said  string
 	want  string
@@ -43,34 +45,44 @@ type PresetsMsg struct {
 func New(d *desk.Desk) desk.Screen {
 	p := &presetList{desk: d}
 	p.list.Again = p.take
+	p.table = keys.Table{
+		p.list.Keys("choose a preset", ""),
+		{Press: "enter", Does: "take it: the chain changes at once", Word: "take", Do: keys.Cmd(p.take)},
+		{Press: "k", Does: "keep the present chain as a preset", Word: "keep", Do: keys.Cmd(p.keep)},
+		{Press: "c", Does: "copy it", Word: "copy", Do: p.chosen(p.copy)},
+		{Press: "r", Does: "rename it", Word: "rename", Do: p.chosen(p.rename)},
+		{Press: "e", Does: "edit its note", Word: "note", Do: p.chosen(p.note)},
+		{Press: "d", Does: "delete it; u brings it back", Word: "delete", Do: p.chosen(p.remove)},
+		{Press: "u", Does: "undo the last delete or keep", Word: "undo", Do: keys.Cmd(p.takeBack)},
+		{Press: "a b", Does: "mark as A or B for comparison", Word: "A/B", Do: p.mark},
+		{Shown: "mouse", Does: "press to choose, press again to take"},
+	}
 	return p
 }
 
 func (*presetList) Name() string { return Name }
 
-func (*presetList) Keys() []desk.Key {
-	return []desk.Key{
-		{Press: "↑ ↓", Does: "choose a preset"},
-		{Press: "enter", Does: "take it: the chain changes at once", Short: "take"},
-		{Press: "s", Does: "save the present chain under a name", Short: "save"},
-		{Press: "c", Does: "copy it", Short: "copy"},
-		{Press: "r", Does: "rename it", Short: "rename"},
-		{Press: "e", Does: "edit its note", Short: "note"},
-		{Press: "d", Does: "delete it; u brings it back", Short: "delete"},
-		{Press: "u", Does: "undo the last delete or save", Short: "undo"},
-		{Press: "a b", Does: "mark as A or B for comparison", Short: "A/B"},
-		{Press: "mouse", Does: "press to choose, press again to take"},
-	}
+// Keys is the table of keys.
+func (p *presetList) Keys() keys.Table { return p.table }
+
+// chosen is an answer to a key that needs a preset.
+func (p *presetList) chosen(do func(name string) tea.Cmd) func(string) tea.Cmd {
+	return keys.Cmd(func() tea.Cmd {
+		if len(p.items) == 0 {
+			return nil
+		}
+		return do(p.items[p.list.At].Name)
+	})
 }
 
 // Open reads the list.
 func (p *presetList) Open() tea.Cmd {
 	p.want = p.desk.Settings.Preset
-	return p.run(func() (PresetsMsg, error) { return PresetsMsg{}, nil })
+	return p.run(func() (presetsMsg, error) { return presetsMsg{}, nil })
 }
 
 // run makes an action on disk a command and reads the list after it.
-func (p *presetList) run(action func() (PresetsMsg, error)) tea.Cmd {
+func (p *presetList) run(action func() (presetsMsg, error)) tea.Cmd {
 	store := p.desk.Rig.Store().Presets
 	p.asked++
 	asked := p.asked
@@ -84,32 +96,29 @@ func (p *presetList) run(action func() (PresetsMsg, error)) tea.Cmd {
 		for _, name := range names {
 			preset, err := store.Load(name)
 			preset.Name = name
-			m.Items = append(m.Items, desk.PresetItem{Preset: preset, Wrong: err})
+			m.items = append(m.items, desk.PresetItem{Preset: preset, Wrong: err})
 		}
 		return m
 	}
 }
 
-// Update answers keys and takes lists.
+// Update takes lists.
 func (p *presetList) Update(msg tea.Msg) tea.Cmd {
-	switch m := msg.(type) {
-	case PresetsMsg:
+	if m, ok := msg.(presetsMsg); ok {
 		p.arrived(m)
-	case tea.KeyPressMsg:
-		return p.key(m.String())
 	}
 	return nil
 }
 
-func (p *presetList) arrived(m PresetsMsg) {
+func (p *presetList) arrived(m presetsMsg) {
 	if m.undo.Do != nil {
 		p.undo = m.undo
 	}
 	switch {
 	case m.err != nil:
 		p.desk.Fail(m.err)
-	case unreadable(m.Items) != nil:
-		p.desk.Fail(unreadable(m.Items))
+	case unreadable(m.items) != nil:
+		p.desk.Fail(unreadable(m.items))
 	case m.said != "":
 		p.desk.Say(m.said)
 	}
@@ -120,7 +129,7 @@ func (p *presetList) arrived(m PresetsMsg) {
 	if m.asked != p.asked { // a newer list is on its way
 		return
 	}
-	p.items = m.Items
+	p.items = m.items
 	p.list.Resize(len(p.items))
 	if m.want == "" {
 		m.want = p.want
@@ -148,38 +157,25 @@ func (p *presetList) find(name string) int {
 	return slices.IndexFunc(p.items, func(i desk.PresetItem) bool { return i.Name == name })
 }
 
-func (p *presetList) key(k string) tea.Cmd {
-	if k == "s" {
-		return p.save()
-	}
-	if k == "u" {
-		return p.takeBack()
-	}
-	if p.list.Key(k) || len(p.items) == 0 {
+func (p *presetList) copy(name string) tea.Cmd {
+	return p.desk.Ask("Copy "+name+" as:", name+" 2", p.named(func(to string) (presetsMsg, error) {
+		return presetsMsg{said: "Copied to " + to, want: to}, p.desk.Rig.Store().Presets.Copy(name, to)
+	}))
+}
+
+// mark marks the chosen preset as a side of the comparison.
+func (p *presetList) mark(side string) tea.Cmd {
+	return p.chosen(func(name string) tea.Cmd {
+		p.desk.Change(func(s *presets.Settings) {
+			if side == "a" {
+				s.CompareA = name
+			} else {
+				s.CompareB = name
+			}
+		})
+		p.desk.Say(name + " is " + strings.ToUpper(side))
 		return nil
-	}
-	name := p.items[p.list.At].Name
-	switch k {
-	case "enter":
-		return p.take()
-	case "c":
-		return p.desk.Ask("Copy "+name+" as:", name+" 2", p.named(func(to string) (PresetsMsg, error) {
-			return PresetsMsg{said: "Copied to " + to, want: to}, p.desk.Rig.Store().Presets.Copy(name, to)
-		}))
-	case "r":
-		return p.rename(name)
-	case "e":
-		return p.note()
-	case "d":
-		return p.remove(name)
-	case "a":
-		p.desk.Change(func(s *presets.Settings) { s.CompareA = name })
-		p.desk.Say(name + " is A")
-	case "b":
-		p.desk.Change(func(s *presets.Settings) { s.CompareB = name })
-		p.desk.Say(name + " is B")
-	}
-	return nil
+	})(side)
 }
 
 // take puts the chosen preset into use.
@@ -198,45 +194,47 @@ func (p *presetList) take() tea.Cmd {
 }
 
 // named checks a typed name before an action on it.
-func (p *presetList) named(action func(name string) (PresetsMsg, error)) func(string) (tea.Cmd, error) {
+func (p *presetList) named(action func(name string) (presetsMsg, error)) func(string) (tea.Cmd, error) {
 	return func(text string) (tea.Cmd, error) {
-		if text == "" {
-			return nil, errors.New("type a name")
+		if err := presets.CheckName(text); err != nil {
+			return nil, err
 		}
 		if p.find(text) >= 0 {
 			return nil, fmt.Errorf("%s exists: choose another name", text)
 		}
-		return p.run(func() (PresetsMsg, error) { return action(text) }), nil
+		return p.run(func() (presetsMsg, error) { return action(text) }), nil
 	}
 }
 
-// save writes the present chain; what was under that name can be brought back.
-func (p *presetList) save() tea.Cmd {
-	d, store := p.desk, p.desk.Rig.Store().Presets
-	return d.Ask("Save the present chain as:", d.Settings.Preset, func(name string) (tea.Cmd, error) {
-		if name == "" {
-			return nil, errors.New("type a name")
-		}
-		kept := presets.Preset{Name: name, Chain: d.Settings.Chain}
-		m := PresetsMsg{said: "Saved " + name, want: name}
-		if i := p.find(name); i >= 0 && p.items[i].Wrong == nil {
-			old := p.items[i].Preset
-			kept.Note = old.Note
-			m.said = "Saved over " + name + "; u brings the old one back"
-			m.undo = desk.Undo{What: "the old " + name + " is back", Do: func() error { return store.Save(old) }}
-		}
-		d.UsePreset(kept)
-		return p.run(func() (PresetsMsg, error) { return m, store.Save(kept) }), nil
+// keep asks for the name under which the present chain is kept.
+func (p *presetList) keep() tea.Cmd {
+	return p.desk.Ask("Keep the present chain as:", p.desk.Settings.Preset, func(name string) (tea.Cmd, error) {
+		return p.desk.Over(name, p.find(name) >= 0, func() tea.Cmd { return p.save(name) })
 	})
 }
 
+// save writes the present chain; what was under that name can be brought back.
+func (p *presetList) save(name string) tea.Cmd {
+	d, store := p.desk, p.desk.Rig.Store().Presets
+	kept := presets.Preset{Name: name, Chain: d.Settings.Chain}
+	m := presetsMsg{said: "Kept " + name, want: name}
+	if i := p.find(name); i >= 0 && p.items[i].Wrong == nil {
+		old := p.items[i].Preset
+		kept.Note = old.Note
+		m.said = "Kept over " + name + "; u brings the old one back"
+		m.undo = desk.Undo{What: "the old " + name + " is back", Do: func() error { return store.Save(old) }}
+	}
+	d.UsePreset(kept)
+	return p.run(func() (presetsMsg, error) { return m, store.Save(kept) })
+}
+
 func (p *presetList) rename(name string) tea.Cmd {
-	return p.desk.Ask("Rename "+name+" to:", name, p.named(func(to string) (PresetsMsg, error) {
-		return PresetsMsg{said: name + " is now " + to, want: to, renamed: name}, p.desk.Rig.Store().Presets.Rename(name, to)
+	return p.desk.Ask("Rename "+name+" to:", name, p.named(func(to string) (presetsMsg, error) {
+		return presetsMsg{said: name + " is now " + to, want: to, renamed: name}, p.desk.Rig.Store().Presets.Rename(name, to)
 	}))
 }
 
-func (p *presetList) note() tea.Cmd {
+func (p *presetList) note(string) tea.Cmd {
 	item := p.items[p.list.At]
 	if item.Wrong != nil {
 		p.desk.Fail(item.Wrong)
@@ -244,16 +242,16 @@ func (p *presetList) note() tea.Cmd {
 	}
 	return p.desk.Ask("Note:", item.Note, func(text string) (tea.Cmd, error) {
 		item.Note = text
-		return p.run(func() (PresetsMsg, error) {
-			return PresetsMsg{said: "Noted", want: item.Name}, p.desk.Rig.Store().Presets.Save(item.Preset)
+		return p.run(func() (presetsMsg, error) {
+			return presetsMsg{said: "Noted", want: item.Name}, p.desk.Rig.Store().Presets.Save(item.Preset)
 		}), nil
 	})
 }
 
 func (p *presetList) remove(name string) tea.Cmd {
 	store := p.desk.Rig.Store().Presets
-	return p.run(func() (PresetsMsg, error) {
-		return PresetsMsg{
+	return p.run(func() (presetsMsg, error) {
+		return presetsMsg{
 			said: "Deleted " + name + "; u brings it back",
 			undo: desk.Undo{What: name + " is back", Do: func() error { return store.Undelete(name) }},
 		}, store.Delete(name)
@@ -267,5 +265,5 @@ func (p *presetList) takeBack() tea.Cmd {
 		return nil
 	}
 	p.undo = desk.Undo{}
-	return p.run(func() (PresetsMsg, error) { return PresetsMsg{said: u.What}, u.Do() })
+	return p.run(func() (presetsMsg, error) { return presetsMsg{said: u.What}, u.Do() })
 }

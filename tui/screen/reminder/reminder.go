@@ -8,6 +8,7 @@ import (
 
 	"rollready/presets"
 	"rollready/tui/desk"
+	"rollready/tui/keys"
 	"rollready/tui/widget"
 )
 
@@ -23,12 +24,24 @@ type reminder struct {
 	rows   []cardRow
 	ticked map[string]bool
 	cut    presets.Camera // the profile before a line was taken out
+	table  keys.Table
 }
 
 // New makes the screen.
 func New(d *desk.Desk) desk.Screen {
 	r := &reminder{desk: d, ticked: map[string]bool{}}
 	r.card.Pressed = r.pressed
+	r.table = keys.Table{
+		{Press: "enter", Does: "go on to the monitor", Word: "go on", Do: keys.Then(func() { d.Go(desk.MonitorName) })},
+		{Press: "space", Does: "tick a line off", Word: "tick", Do: keys.Then(r.tick)},
+		{Press: "up down", Does: "choose a line; past the last one, the rest of the card", Do: keys.Do(r.move)},
+		{Press: "pgup pgdown home end", Shown: "PgUp PgDn", Does: "more of the card; Home End and the wheel too", Do: keys.Do(r.move)},
+		{Press: "e", Does: "change the line: mic level, cable, your own", Word: "edit", Do: keys.Cmd(r.edit)},
+		{Press: "n", Does: "new line of your own", Word: "new line", Do: keys.Cmd(r.add)},
+		{Press: "d", Does: "take out a line of your own; u brings it back", Do: keys.Cmd(r.remove)},
+		{Press: "u", Does: "bring back the line taken out", Do: keys.Cmd(r.undo)},
+		{Press: "x", Does: "show this card at the start, or not", Do: keys.Cmd(r.skip)},
+	}
 	return r
 }
 
@@ -39,19 +52,11 @@ func (r *reminder) Open() tea.Cmd {
 	return desk.FindOutputs(r.desk.Rig)
 }
 
-func (*reminder) Keys() []desk.Key {
-	return []desk.Key{
-		{Press: "enter", Does: "go on to the monitor", Short: "go on"},
-		{Press: "space", Does: "tick a line off", Short: "tick"},
-		{Press: "↑ ↓", Does: "choose a line; past the last one, the rest of the card"},
-		{Press: "PgUp PgDn", Does: "more of the card; Home End and the wheel too"},
-		{Press: "e", Does: "change the line: mic level, cable, your own", Short: "edit"},
-		{Press: "n", Does: "new line of your own", Short: "new line"},
-		{Press: "d", Does: "take out a line of your own; u brings it back"},
-		{Press: "u", Does: "bring back the line taken out"},
-		{Press: "x", Does: "show this card at the start, or not"},
-	}
-}
+// Keys is the table of keys.
+func (r *reminder) Keys() keys.Table { return r.table }
+
+// Update has nothing to wait for.
+func (*reminder) Update(tea.Msg) tea.Cmd { return nil }
 
 // cardLine is a line of the card and how it is changed.
 type cardLine struct {
@@ -81,64 +86,57 @@ func (r *reminder) lines() []cardLine {
 	return lines
 }
 
-// Update answers keys.
-func (r *reminder) Update(msg tea.Msg) tea.Cmd {
-	m, ok := msg.(tea.KeyPressMsg)
-	if !ok {
-		return nil
-	}
-	lines := r.lines()
+// line is the chosen one; the card is brought to it.
+func (r *reminder) line() cardLine {
 	r.choose(r.at)
-	if r.move(m.String()) {
-		return nil
-	}
-	r.seek = true
-	c, line := r.desk.Camera, lines[r.at]
-	c.Reminders = slices.Clone(c.Reminders)
-	switch m.String() {
-	case "enter":
-		r.desk.Go(desk.MonitorName)
-	case "space":
-		r.tick()
-	case "x":
-		c.SkipCard = !c.SkipCard
-		return r.desk.ChangeCamera(c)
-	case "e":
-		return r.edit(line)
-	case "n":
-		return r.desk.Ask("New reminder:", "", func(text string) (tea.Cmd, error) {
-			c.Reminders = append(c.Reminders, text)
-			return r.desk.ChangeCamera(c), nil
-		})
-	case "d":
-		return r.remove(c, line)
-	case "u":
-		if r.cut.Name == c.Name {
-			c.Reminders, r.cut = r.cut.Reminders, presets.Camera{}
-			return r.desk.ChangeCamera(c)
-		}
-	}
-	return nil
+	return r.lines()[r.at]
 }
 
-func (r *reminder) edit(line cardLine) tea.Cmd {
+// change alters the profile's lines.
+func (r *reminder) change(alter func(c *presets.Camera)) tea.Cmd {
+	c := r.desk.Camera
+	c.Reminders = slices.Clone(c.Reminders)
+	alter(&c)
+	r.seek = true
+	return r.desk.ChangeCamera(c)
+}
+
+func (r *reminder) edit() tea.Cmd {
+	line := r.line()
 	return r.desk.Ask(line.ask, line.old, func(text string) (tea.Cmd, error) {
-		c := r.desk.Camera
-		c.Reminders = slices.Clone(c.Reminders)
-		line.edit(&c, text)
-		return r.desk.ChangeCamera(c), nil
+		return r.change(func(c *presets.Camera) { line.edit(c, text) }), nil
 	})
 }
 
-func (r *reminder) remove(c presets.Camera, line cardLine) tea.Cmd {
+func (r *reminder) add() tea.Cmd {
+	return r.desk.Ask("New reminder:", "", func(text string) (tea.Cmd, error) {
+		return r.change(func(c *presets.Camera) { c.Reminders = append(c.Reminders, text) }), nil
+	})
+}
+
+func (r *reminder) remove() tea.Cmd {
+	line := r.line()
 	if line.own < 0 {
 		r.desk.Say("Only lines of your own can be taken out")
 		return nil
 	}
 	r.cut = r.desk.Camera
-	c.Reminders = slices.Delete(c.Reminders, line.own, line.own+1)
 	r.desk.Say("Taken out; u brings it back")
-	return r.desk.ChangeCamera(c)
+	return r.change(func(c *presets.Camera) { c.Reminders = slices.Delete(c.Reminders, line.own, line.own+1) })
+}
+
+func (r *reminder) undo() tea.Cmd {
+	if r.cut.Name != r.desk.Camera.Name {
+		r.desk.Say("Nothing to undo")
+		return nil
+	}
+	old := r.cut.Reminders
+	r.cut = presets.Camera{}
+	return r.change(func(c *presets.Camera) { c.Reminders = old })
+}
+
+func (r *reminder) skip() tea.Cmd {
+	return r.change(func(c *presets.Camera) { c.SkipCard = !c.SkipCard })
 }
 
 // tick marks the chosen line as done and goes to the next.
@@ -152,30 +150,28 @@ func (r *reminder) tick() {
 func (r *reminder) choose(i int) { r.at, r.seek = max(min(i, len(r.lines())-1), 0), true }
 
 // move goes from line to line, and where there is none or it is out of sight,
-// over the card; false if the key means nothing to it.
-func (r *reminder) move(k string) bool {
+// over the card.
+func (r *reminder) move(k string) {
+	r.choose(r.at)
 	from, to := r.place()
 	switch k {
-	case "up", "k":
+	case "up":
 		if r.at > 0 && from >= r.card.Top {
 			r.choose(r.at - 1)
-			return true
+			return
 		}
-	case "down", "j":
+	case "down":
 		if r.at < len(r.lines())-1 && to < r.card.Top+r.card.Area.H {
 			r.choose(r.at + 1)
-			return true
+			return
 		}
 	case "home":
 		r.at = 0
 	case "end":
 		r.at = len(r.lines()) - 1
 	}
-	if r.card.Key(k) {
-		r.seek = false
-		return true
-	}
-	return false
+	r.card.Key(k)
+	r.seek = false
 }
 
 // pressed chooses the line of a row and ticks it.

@@ -7,6 +7,7 @@ import (
 	"rollready/capture/rig"
 	"rollready/presets"
 	"rollready/tui/desk"
+	"rollready/tui/keys"
 	"rollready/tui/widget"
 )
 
@@ -22,6 +23,8 @@ type setup struct {
 	outputs []rig.Device
 	cameras []string
 	busy    string // what is being waited for
+	table   keys.Table
+	choose  keys.Table // while a list is open
 }
 
 // setting is one row: what it is, how it stands, what left, right and enter do.
@@ -69,19 +72,39 @@ func New(d *desk.Desk) desk.Screen {
 	s.rows = s.settings()
 	s.list.Resize(len(s.rows))
 	s.list.Again = s.enter
+	s.table, s.choose = s.keys(), s.pickKeys()
 	return s
 }
 
 func (*setup) Name() string { return Name }
 
-func (*setup) Keys() []desk.Key {
-	return []desk.Key{
-		{Press: "↑ ↓", Does: "choose a setting", Short: "choose"},
-		{Press: "← →", Does: "change it", Short: "change"},
-		{Press: "enter", Does: "type it or open its list", Short: "open"},
-		{Press: "r", Does: "look for inputs and outputs again", Short: "look again"},
-		{Press: "esc", Does: "leave a list"},
-		{Press: "mouse", Does: "press to choose, press again to open"},
+// Keys is the table of keys, of an open list its own.
+func (s *setup) Keys() keys.Table {
+	if s.picking != nil {
+		return s.choose
+	}
+	return s.table
+}
+
+func (s *setup) keys() keys.Table {
+	return keys.Table{
+		s.list.Keys("choose a setting", "choose"),
+		{Press: "left right", Does: "change it", Word: "change", Do: s.change},
+		{Press: "enter", Does: "type it or open its list", Word: "open", Do: keys.Cmd(s.enter)},
+		{Press: "r", Does: "look for inputs and outputs again", Word: "look again", Do: keys.Cmd(s.look)},
+		{Shown: "mouse", Does: "press to choose, press again to open"},
+	}
+}
+
+func (s *setup) pickKeys() keys.Table {
+	leave := keys.Then(func() { s.picking = nil })
+	choose := (&widget.List{}).Keys("choose", "choose")
+	choose.Do = func(key string) tea.Cmd { return s.picking.list.Keys("", "").Do(key) }
+	return keys.Table{
+		choose,
+		{Press: "enter right", Does: "take it", Word: "take", Do: keys.Cmd(s.takePicked)},
+		{Press: "esc left", Does: "leave the list", Word: "back", Do: leave},
+		{Press: "r", Does: "look for inputs and outputs again", Word: "look again", Do: keys.Cmd(s.look)},
 	}
 }
 
@@ -105,11 +128,9 @@ func (s *setup) findCameras() tea.Cmd {
 	}
 }
 
-// Update answers keys and takes what was found.
+// Update takes what was found.
 func (s *setup) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
-	case tea.KeyPressMsg:
-		return s.key(m.String())
 	case devicesMsg:
 		s.devices = m.found
 		s.desk.Fail(m.err)
@@ -144,24 +165,18 @@ func (s *setup) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-func (s *setup) key(k string) tea.Cmd {
-	if s.picking != nil {
-		return s.picked(k)
-	}
-	if k == "r" {
-		s.desk.Say("Looking for inputs and outputs")
-		return tea.Batch(s.findDevices(), s.findOutputs())
-	}
-	if s.list.Key(k) {
-		return nil
-	}
+func (s *setup) look() tea.Cmd {
+	s.desk.Say("Looking for inputs and outputs")
+	return tea.Batch(s.findDevices(), s.findOutputs())
+}
+
+// change goes one on in a setting's values; one without opens its list.
+func (s *setup) change(key string) tea.Cmd {
 	row := s.rows[s.list.At]
 	switch {
-	case k == "left" && row.change != nil:
-		return row.change(-1)
-	case k == "right" && row.change != nil:
-		return row.change(1)
-	case k == "right", k == "enter":
+	case row.change != nil:
+		return row.change(map[string]int{"left": -1, "right": 1}[key])
+	case key == "right":
 		return s.enter()
 	}
 	return nil
@@ -173,21 +188,6 @@ func (s *setup) enter() tea.Cmd {
 		return row.enter()
 	}
 	return row.change(1)
-}
-
-// picked answers keys while a list is open.
-func (s *setup) picked(k string) tea.Cmd {
-	p := s.picking
-	switch {
-	case p.list.Key(k):
-	case k == "esc", k == "left":
-		s.picking = nil
-	case k == "enter", k == "right":
-		return s.takePicked()
-	case k == "r":
-		return tea.Batch(s.findDevices(), s.findOutputs())
-	}
-	return nil
 }
 
 func (s *setup) takePicked() tea.Cmd {

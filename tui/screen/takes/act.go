@@ -32,7 +32,12 @@ func (t *takeList) noteRolling(f take.Take) tea.Cmd {
 	})
 }
 
-func (t *takeList) remove(f take.Take) tea.Cmd {
+func (t *takeList) remove(found take.Found) tea.Cmd {
+	f := found.Take
+	if t.rolling(f) {
+		t.desk.Say(f.Title() + " is rolling: stop it first (ctrl-r)")
+		return nil
+	}
 	if t.desk.IsPlaying(f) {
 		t.desk.Say(f.Title() + " is being played: esc first")
 		return nil
@@ -63,11 +68,7 @@ func (t *takeList) report(day time.Time) tea.Cmd {
 	})
 }
 
-func (t *takeList) play(raw bool) tea.Cmd {
-	if len(t.items) == 0 {
-		return nil
-	}
-	f := t.item(t.list.At).Take
+func (t *takeList) play(f take.Take, raw bool) tea.Cmd {
 	if t.desk.IsPlaying(f) && t.desk.Playing.Raw == raw {
 		return t.desk.Back()
 	}

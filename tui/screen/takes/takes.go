@@ -9,6 +9,7 @@ import (
 
 	"rollready/capture/take"
 	"rollready/tui/desk"
+	"rollready/tui/keys"
 	"rollready/tui/widget"
 )
 
@@ -34,6 +35,7 @@ type takeList struct {
 	undo  desk.Undo
 	asked int    // number of the newest question to the disk
 	want  string // path of the take to be chosen when the list comes
+	table keys.Table
 }
 
 // takesMsg is the list after an action on disk.
@@ -50,26 +52,55 @@ type takesMsg struct {
 // New makes the screen.
 func New(d *desk.Desk) desk.Screen {
 	t := &takeList{desk: d}
-	t.list.Again = func() tea.Cmd { return t.play(false) }
+	t.list.Again = func() tea.Cmd { cmd, _ := t.table.Do("enter"); return cmd }
+	t.table = keys.Table{
+		t.list.Keys("choose a take", ""),
+		{Press: "enter", Does: "play it back as recorded; esc goes back to the input", Word: "play", Do: t.ended(func(f take.Take) tea.Cmd { return t.play(f, false) })},
+		{Press: "i", Does: "play its raw input through the chain as it is now", Do: t.ended(func(f take.Take) tea.Cmd { return t.play(f, true) })},
+		{Press: "c", Does: "circle it as a good one, or not", Word: "circle", Do: t.ended(t.circle)},
+		{Press: "e", Does: "edit its note", Word: "note", Do: t.chosen(t.note)},
+		{Press: "d", Does: "delete it; u brings it back", Word: "delete", Do: t.chosen(t.remove)},
+		{Press: "u", Does: "undo the last delete, circle or note", Word: "undo", Do: keys.Cmd(t.takeBack)},
+		{Press: "w", Does: "write the sound report of the take's day", Word: "report", Do: t.chosen(func(f take.Found) tea.Cmd { return t.report(f.Take.Started) })},
+		{Press: "s", Does: "scene of the next take", Word: "scene", Do: keys.Cmd(t.askScene)},
+		{Press: "n", Does: "next scene: 12A becomes 12B", Do: keys.Cmd(func() tea.Cmd { return t.setScene(take.NextScene(d.Settings.Recording.Scene)) })},
+		{Shown: "mouse", Does: "press to choose, press again to play"},
+	}
 	return t
 }
 
 func (*takeList) Name() string { return Name }
 
-func (*takeList) Keys() []desk.Key {
-	return []desk.Key{
-		{Press: "↑ ↓", Does: "choose a take"},
-		{Press: "enter", Does: "play it back as recorded; esc goes back to the input", Short: "play"},
-		{Press: "i", Does: "play its raw input through the chain as it is now"},
-		{Press: "c", Does: "circle it as a good one, or not", Short: "circle"},
-		{Press: "e", Does: "edit its note", Short: "note"},
-		{Press: "d", Does: "delete it; u brings it back", Short: "delete"},
-		{Press: "u", Does: "undo the last delete, circle or note", Short: "undo"},
-		{Press: "w", Does: "write the sound report of the take's day", Short: "report"},
-		{Press: "s", Does: "scene of the next take", Short: "scene"},
-		{Press: "n", Does: "next scene: 12A becomes 12B"},
-		{Press: "mouse", Does: "press to choose, press again to play"},
-	}
+// Keys is the table of keys.
+func (t *takeList) Keys() keys.Table { return t.table }
+
+// chosen is an answer to a key that needs a take.
+func (t *takeList) chosen(do func(take.Found) tea.Cmd) func(string) tea.Cmd {
+	return keys.Cmd(func() tea.Cmd {
+		if len(t.items) == 0 {
+			return nil
+		}
+		return do(t.item(t.list.At))
+	})
+}
+
+// ended is one that needs a take that can be read and does not roll.
+func (t *takeList) ended(do func(take.Take) tea.Cmd) func(string) tea.Cmd {
+	return t.chosen(func(f take.Found) tea.Cmd {
+		switch {
+		case f.Err != nil:
+			t.desk.Fail(f.Err)
+		case t.rolling(f.Take):
+			t.desk.Say(f.Take.Title() + " is rolling: stop it first (ctrl-r)")
+		default:
+			return do(f.Take)
+		}
+		return nil
+	})
+}
+
+func (t *takeList) rolling(f take.Take) bool {
+	return t.desk.Rec.Rolling && f.Path == t.desk.Rec.Take.Path
 }
 
 // Open reads the folder.
@@ -97,7 +128,7 @@ func (t *takeList) run(action func() (takesMsg, error)) tea.Cmd {
 	}
 }
 
-// Update answers keys and takes lists.
+// Update takes lists.
 func (t *takeList) Update(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case takesMsg:
@@ -106,8 +137,6 @@ func (t *takeList) Update(msg tea.Msg) tea.Cmd {
 		return t.read()
 	case desk.RolledMsg:
 		t.want = m.Take.Path
-	case tea.KeyPressMsg:
-		return t.key(m.String())
 	}
 	return nil
 }
@@ -148,53 +177,24 @@ func (t *takeList) item(i int) take.Found {
 	return t.items[i]
 }
 
-func (t *takeList) key(k string) tea.Cmd {
-	switch {
-	case k == "u":
-		return t.takeBack()
-	case k == "s":
-		return t.askScene()
-	case k == "n":
-		return t.setScene(take.NextScene(t.desk.Settings.Recording.Scene))
-	case t.list.Key(k), len(t.items) == 0:
-		return nil
+func (t *takeList) circle(f take.Take) tea.Cmd {
+	word := " is circled"
+	if f.Circled {
+		word = " is not circled any more"
 	}
-	f := t.item(t.list.At)
-	rolling := t.desk.Rec.Rolling && f.Take.Path == t.desk.Rec.Take.Path
+	return t.change(f, f.Title()+word, func(n *take.Take) { n.Circled = !f.Circled })
+}
+
+// note asks for the note, also of the take that rolls.
+func (t *takeList) note(f take.Found) tea.Cmd {
 	switch {
-	case k == "w":
-		return t.report(f.Take.Started)
-	case k == "d" && !rolling:
-		return t.remove(f.Take)
-	case k == "e" && rolling:
+	case t.rolling(f.Take):
 		return t.noteRolling(f.Take)
 	case f.Err != nil:
 		t.desk.Fail(f.Err)
-	case rolling && (k == "c" || k == "d" || k == "enter" || k == "i"):
-		t.desk.Say(f.Take.Title() + " is rolling: stop it first (ctrl-r)")
-	default:
-		return t.act(k, f.Take)
+		return nil
 	}
-	return nil
-}
-
-// act answers the keys that need a finished, readable take.
-func (t *takeList) act(k string, f take.Take) tea.Cmd {
-	switch k {
-	case "enter":
-		return t.play(false)
-	case "i":
-		return t.play(true)
-	case "c":
-		word := " is circled"
-		if f.Circled {
-			word = " is not circled any more"
-		}
-		return t.change(f, f.Title()+word, func(n *take.Take) { n.Circled = !f.Circled })
-	case "e":
-		return t.desk.Ask("Note on "+f.Title()+":", f.Note, func(text string) (tea.Cmd, error) {
-			return t.change(f, "Noted", func(n *take.Take) { n.Note = text }), nil
-		})
-	}
-	return nil
+	return t.desk.Ask("Note on "+f.Take.Title()+":", f.Take.Note, func(text string) (tea.Cmd, error) {
+		return t.change(f.Take, "Noted", func(n *take.Take) { n.Note = text }), nil
+	})
 }
