@@ -13,6 +13,7 @@ import (
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
 	"rollready/dsp/truepeak"
+	"rollready/dsp/verdict"
 )
 
 // Levels are those of a whole take; of several channels the highest. −Inf is
@@ -126,6 +127,7 @@ func (m *measure) judge(t *Take) {
 		t.Picture.BandDBFS = append(t.Picture.BandDBFS, tenth(float64(b.LevelDBFS)))
 	}
 	t.Findings, t.Judged = slices.Concat(r.Findings, t.cameraFindings()), true
+	verdict.Sort(t.Findings)
 }
 
 func (m *measure) levels(r survey.Result, c camera.Scale) Levels {

@@ -68,10 +68,19 @@ func (t Take) heard() (why []string) {
 			f.Code == verdict.Dropouts && t.Lost+t.Lag > 0,
 			t.RoomTone && (f.Code == verdict.NoVoice || f.Code == verdict.TooQuiet):
 		default:
-			why = append(why, strings.TrimSuffix(f.Message, "."))
+			why = append(why, reason(f))
 		}
 	}
 	return why
+}
+
+// reason is a finding in few words, with the tracks to take instead.
+func reason(f verdict.Finding) string {
+	text := strings.TrimSuffix(f.Message, ".")
+	if instead, _, is := strings.Cut(f.Action, ". "); is && f.Code == verdict.OutputClipped {
+		text += " (" + strings.ToLower(instead[:1]) + instead[1:] + ")"
+	}
+	return text
 }
 
 func (t Take) has(c verdict.Code) bool {

@@ -67,7 +67,7 @@ func TestATakeKnowsWhatAReportFinds(t *testing.T) {
 		says   string
 	}{
 		"clean":              {Config{}, through(0, noisy(0.1)), "", "", "No voice"},
-		"our gain":           {Config{}, through(24, noisy(0.1)), verdict.OutputClipped, verdict.Processed, "full scale was hit"},
+		"our gain":           {Config{}, through(24, noisy(0.1)), verdict.OutputClipped, verdict.Processed, "(the raw track is clean: take that)"},
 		"our gain, 16 bits":  {Config{Encoding: wavfile.PCM16}, through(24, noisy(0.1)), verdict.OutputClipped, verdict.Processed, "full scale was hit"},
 		"our gain, safety":   {Config{Safety: true, NoInput: true}, through(24, noisy(0.1)), verdict.OutputClipped, verdict.Processed, "full scale was hit"},
 		"the input":          {Config{}, through(-10, limited(1)), verdict.InputClipped, verdict.Raw, "overload"},

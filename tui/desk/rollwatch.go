@@ -2,6 +2,7 @@ package desk
 
 import (
 	"errors"
+	"fmt"
 	"path/filepath"
 	"strings"
 
@@ -49,9 +50,17 @@ func (d *Desk) Hear(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
+// endWords tells of a take that ended, and of what is wrong with it first.
 func endWords(t take.Take) string {
 	word, why := t.Verdict()
-	return t.Title() + ", " + format.Clock(t.Duration()) + ": " + strings.Join(append([]string{word}, why...), ", ")
+	text := t.Title() + ", " + format.Clock(t.Duration()) + ": " + word
+	if len(why) > 0 {
+		text += ", " + why[0]
+	}
+	if len(why) > 1 {
+		text += fmt.Sprintf("; %d more in Takes", len(why)-1)
+	}
+	return text
 }
 
 func (d *Desk) mended(m mendedMsg) {
