@@ -43,8 +43,10 @@ func openForeign(ctx context.Context, path string, number int, why string) (Read
 	if err == nil {
 		r, err = wavfile.Open(sound)
 	}
+	// An open file stays readable without its name, and so leaves nothing
+	// behind however the program ends; where the system refuses, Close does it.
+	_ = os.RemoveAll(folder)
 	if err != nil {
-		_ = os.RemoveAll(folder)
 		return nil, fmt.Errorf("open %s: %w", path, err)
 	}
 	return &foreignReader{waveReader{r}, folder}, nil
@@ -67,6 +69,9 @@ func extract(ctx context.Context, program, path, sound string, number int) error
 		number = 1
 	}
 	said, err := ffmpeg(ctx, program, full, append([]string{"-v", "error", "-map", fmt.Sprintf("0:a:%d", number-1)}, to...)...)
+	if strings.Contains(said, "No space left") {
+		return fmt.Errorf("no room for its sound in %s: make room there, or name another folder in TMPDIR", os.TempDir())
+	}
 	if err != nil && ctx.Err() == nil {
 		first, _, _ := strings.Cut(strings.TrimSpace(said), "\n")
 		return fmt.Errorf("ffmpeg finds no sound %d in it (%s): choose a file with sound", number, first)

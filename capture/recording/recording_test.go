@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -126,6 +127,27 @@ func TestSeveralSoundsOfACameraAreAllRead(t *testing.T) {
 	require.Equal(t, want[2*99], block[99])
 	_, err = OpenSound(t.Context(), clip, 4)
 	require.ErrorContains(t, err, "no sound 4")
+}
+
+func TestNothingIsLeftBehind(t *testing.T) {
+	path, _ := writeTone(t)
+	clip, empty := encode(t, path, "clip.m4a"), t.TempDir()
+	t.Setenv("TMPDIR", empty)
+	r, err := Open(t.Context(), clip)
+	require.NoError(t, err)
+	if runtime.GOOS != "windows" { // however the program ends
+		found, err := os.ReadDir(empty)
+		require.NoError(t, err)
+		require.Empty(t, found)
+	}
+	require.NoError(t, r.Close())
+	stopped, stop := context.WithCancel(t.Context())
+	stop()
+	_, err = Open(stopped, clip)
+	require.ErrorIs(t, err, context.Canceled)
+	found, err := os.ReadDir(empty)
+	require.NoError(t, err)
+	require.Empty(t, found)
 }
 
 func TestSaysWhatIsMissing(t *testing.T) {
