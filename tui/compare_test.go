@@ -123,6 +123,33 @@ func TestPresetsThatComeLate(t *testing.T) {
 	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
 }
 
+// While nothing reaches the ears the trial waits, and counts no answer.
+func TestTrialPausesUnheard(t *testing.T) {
+	r, sound := comparing(t)
+	press(r, "up", "x", "enter")
+	require.True(t, r.desk.Phones.Open)
+	answered := func() int { return strings.Count(look(r), "●") }
+	press(r, "left")
+	require.Equal(t, 1, answered())
+	for _, is := range []func(*output.Status){
+		func(w *output.Status) { w.Muted = true },
+		func(w *output.Status) { w.Lost = true },
+		func(w *output.Status) { w.Volume.Muted = true },
+	} {
+		was := sound.ways[rig.Headphones]
+		sound.tell(is)
+		frame(r)
+		shows(t, r, "PAUSED")
+		press(r, "left", "right")
+		require.Equal(t, 1, answered(), "not counted")
+		shows(t, r, "Not counted")
+		sound.ways[rig.Headphones] = was
+		frame(r)
+	}
+	press(r, "right")
+	require.Equal(t, 2, answered())
+}
+
 func TestNoTrialUnheard(t *testing.T) {
 	r, sound := comparing(t)
 	sound.SetMute(true)

@@ -181,7 +181,7 @@ func screenCases() map[string]screenCase {
 		"roomtone":        checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell).then("a", "1"),
 		"lineup":          lineCase(),
 		"lineup-tone":     lineCase("space", "+"),
-		"lineup-sequence": lineCase("s"),
+		"lineup-sequence": lineCase("s", "enter"),
 		"lineup-clip":     lineCase("f", "clip.wav", "enter"),
 		"lineup-plan":     lineCase("down", "down", "down", "down", "down", "down", "down", "enter", "+4dBu", "enter", "down", "enter", "ctrl+u", "20", "enter", "down", "enter", "low=-30dBV, line=2V, high=unknown", "enter"),
 		"reminder-other": {set: func(_ *fakeEngine, o *Options) {

@@ -107,6 +107,26 @@ func TestOutputIsChosenAndItsErrorSaid(t *testing.T) {
 	shows(t, r, "is another program using it?")
 }
 
+// The level that was lined up holds for one output: the camera is fed over it
+// if the person says so, and asked once.
+func TestLineUpOffersToFeedTheCamera(t *testing.T) {
+	r, _ := onLineup(t, 120, 40)
+	var used []string
+	r.opt.parts.Sound.(*fakeSound).use = func(p rig.Place, choice string) error {
+		require.Equal(t, rig.CameraInput, p)
+		used = append(used, choice)
+		return nil
+	}
+	press(r, "space", "e", "-14", "enter", "esc", "space")
+	shows(t, r, "Feed the camera over USB interface from now on?")
+	require.Empty(t, used)
+	press(r, "enter")
+	require.Equal(t, []string{"usb"}, used)
+	require.Equal(t, "USB interface", r.desk.Settings.CameraOutput)
+	press(r, "space", "space")
+	require.Nil(t, r.desk.Question, "asked once")
+}
+
 func TestClipIsReadShownAndKept(t *testing.T) {
 	r, line := onLineup(t, 120, 40)
 	press(r, "f", "other.wav", "enter")
@@ -136,6 +156,11 @@ func TestClipIsReadShownAndKept(t *testing.T) {
 func TestSequenceShowsItsProgress(t *testing.T) {
 	r, line := onLineup(t, 80, 24)
 	press(r, "s")
+	shows(t, r, "Up to −1 dBFS to USB interface: headphones off?")
+	require.Equal(t, rig.Quiet, line.State().Sounds, "nothing sounds unasked")
+	press(r, "esc")
+	require.Equal(t, rig.Quiet, line.State().Sounds)
+	press(r, "s", "enter")
 	shows(t, r, "SENDING")
 	shows(t, r, "12 of 35 s")
 	press(r, "space")

@@ -168,8 +168,34 @@ func TestRollingWhileTyping(t *testing.T) {
 	press(p.root, "ctrl+r")
 	require.True(t, p.rec.Status().Rolling)
 	require.NotNil(t, p.desk.Prompt)
+	press(p.root, "ctrl+g")
 	press(p.root, "enter")
 	require.Equal(t, 12.0, chainOf(p.root).GainDB)
+}
+
+// One key pressed by accident must not be heard in the take: gain and filters
+// are locked while it rolls, one key unlocks them for this take.
+func TestGainIsLockedWhileATakeRolls(t *testing.T) {
+	p := record(t, monitorName)
+	before := chainOf(p.root).GainDB
+	press(p.root, "g", "up")
+	require.NotEqual(t, before, chainOf(p.root).GainDB)
+	before = chainOf(p.root).GainDB
+	press(p.root, "ctrl+r")
+	press(p.root, "up", "pgup")
+	require.Equal(t, before, chainOf(p.root).GainDB)
+	shows(t, p.root, "ctrl-g unlocks")
+	press(p.root, tab(p.root, presetsName), "home", "enter")
+	require.Equal(t, before, chainOf(p.root).GainDB, "a preset would change it too")
+	press(p.root, tab(p.root, monitorName), "ctrl+g", "up")
+	require.Greater(t, chainOf(p.root).GainDB, before)
+	before = chainOf(p.root).GainDB
+	press(p.root, "ctrl+g", "up")
+	require.Equal(t, before, chainOf(p.root).GainDB, "locked again")
+	p.rec.endAlone(nil)
+	p.frames(2)
+	press(p.root, "up")
+	require.Greater(t, chainOf(p.root).GainDB, before)
 }
 
 func TestRoomToneEndsByItself(t *testing.T) {

@@ -24,6 +24,7 @@ func (r *root) above() keys.Table {
 		}, Do: keys.Cmd(d.RollOrStop)},
 		{Press: "ctrl+t", Does: "while rolling: slate tone to file and camera", Do: keys.Then(d.Slate)},
 		{Press: "ctrl+o", Does: "room tone, 30 s", Do: keys.Cmd(d.RollRoomTone)},
+		{Press: "ctrl+g", Does: "while rolling: unlock gain and filters, or lock them", Do: keys.Then(d.Unlock)},
 		{Press: "ctrl+z", Does: "suspend; fg comes back", Do: keys.Cmd(r.suspend)},
 		{Press: "ctrl+l", Does: "draw everything again", Do: keys.Then(r.opt.Terminal.Out.Redraw)},
 		{Press: "ctrl+c", Does: "quit, also from a field; settings are kept", Do: d.Quit},

@@ -197,8 +197,10 @@ func (r *Rig) ApplyCheck() error {
 		return Refusal("The chain is set as recommended already")
 	}
 	was := r.settings.Chain
+	if err := r.setChain(to); err != nil {
+		return err
+	}
 	r.check.before = &was
-	r.setChain(to)
 	return nil
 }
 
@@ -209,8 +211,9 @@ func (r *Rig) UndoCheck() error {
 	if r.check.before == nil || r.check.running() || r.check.judging {
 		return Refusal("Nothing to undo")
 	}
-	to := *r.check.before
+	if err := r.setChain(*r.check.before); err != nil {
+		return err
+	}
 	r.check.before = nil
-	r.setChain(to)
 	return nil
 }

@@ -39,6 +39,21 @@ func (r *Rig) StepLevel(n int) (levelDB float64, muted bool, err error) {
 	return to, now.Muted, nil
 }
 
+// CanHear refuses what is for the ears while nothing reaches them.
+func (s *State) CanHear() error {
+	switch way := s.Phones; {
+	case !way.Open:
+		return noHeadphones
+	case way.Lost, way.Fault != "":
+		return Refusal("The headphones are lost: it goes on when they are back")
+	case way.Muted:
+		return Refusal("The headphones are muted: 0 lets them be heard")
+	case way.Volume.Muted:
+		return Refusal("The system mutes the headphones: unmute them there")
+	}
+	return nil
+}
+
 // Hear lets a source be heard in the headphones. The camera gets the output
 // whatever is heard.
 func (r *Rig) Hear(s output.Source) { r.parts.Sound.Hear(s) }

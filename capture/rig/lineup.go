@@ -29,6 +29,7 @@ type lineUp struct {
 	outputs []Device
 	chosen  int
 	feeds   string
+	offered string          // name of the output that was offered to feed the camera
 	before  *presets.Camera // the profile before the last figure was kept
 }
 
@@ -186,6 +187,22 @@ func (r *Rig) keepFigure(sent LineState, change func(*presets.Camera) error) err
 	r.line.before = &was
 	r.setCamera(c)
 	return nil
+}
+
+// OfferFeed gives the output that was lined up in this run, where the camera is
+// not fed over it: the level that was found holds for no other. ok is true once
+// for an output. Use feeds the camera over it.
+func (r *Rig) OfferFeed() (to Device, ok bool) {
+	status, open := r.parts.Sound.Status(CameraInput)
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	with := r.camera.LinedUpWith
+	i := slices.IndexFunc(r.line.outputs, func(o Device) bool { return o.Name == with })
+	if i < 0 || r.line.before == nil || r.line.offered == with || open && status.Device == with {
+		return Device{}, false
+	}
+	r.line.offered = with
+	return r.line.outputs[i], true
 }
 
 // UndoLineUp brings the camera's profile back as it was before the last figure.

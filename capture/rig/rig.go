@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"rollready/capture/power"
+	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/lineup/tone"
@@ -31,6 +32,7 @@ type Rig struct {
 	playing  *Playing
 	line     lineUp
 	opened   closers
+	unlocked string // path of the take in which the chain may be changed
 	seen     string // the failure of a take that the user has seen
 }
 
@@ -74,23 +76,46 @@ func (r *Rig) ReadBattery() {
 	r.battery = b
 }
 
-// SetChain changes the chain: heard at once, kept within a second.
-func (r *Rig) SetChain(s chain.Settings) {
+// SetChain changes the chain: heard at once, kept within a second. While a
+// take rolls it is locked until Unlock.
+func (r *Rig) SetChain(s chain.Settings) error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.setChain(s)
+	return r.setChain(s)
 }
 
 // setChain: with mu held, as all that begin with a small letter and change r.
-func (r *Rig) setChain(s chain.Settings) {
-	if s == r.settings.Chain {
-		return
+func (r *Rig) setChain(s chain.Settings) error {
+	switch {
+	case s == r.settings.Chain:
+		return nil
+	case r.locked(r.parts.Recorder.Status()):
+		return Refusal("Locked while the take rolls: ctrl-g unlocks gain and filters")
 	}
 	before := r.heard()
 	r.settings.Chain = s
 	r.mixed = r.mixed || r.frames > 0 && r.heard() != before
 	r.parts.Engine.SetChain(r.heard())
 	r.keep()
+	return nil
+}
+
+// locked tells that the chain must not be turned by accident: a take rolls, and
+// nobody unlocked it for that take.
+func (r *Rig) locked(now take.Status) bool { return now.Rolling && r.unlocked != now.Take.Path }
+
+// Unlock lets the chain be changed while the present take rolls, or locks it
+// again, and tells whether it is locked now. Without a take nothing is.
+func (r *Rig) Unlock() (locked bool) {
+	now := r.parts.Recorder.Status()
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.locked(now) {
+		r.unlocked = now.Take.Path
+		return false
+	}
+	r.unlocked = ""
+	return now.Rolling
 }
 
 // ResetHolds begins holds, counts and loudness anew.
@@ -143,12 +168,15 @@ func (r *Rig) SaveCamera() error {
 }
 
 // UsePreset puts a preset into use.
-func (r *Rig) UsePreset(p presets.Preset) {
+func (r *Rig) UsePreset(p presets.Preset) error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	if err := r.setChain(p.Chain); err != nil {
+		return err
+	}
 	r.taken, r.settings.Preset = p.Chain, p.Name
-	r.setChain(p.Chain)
 	r.keep()
+	return nil
 }
 
 // PresetIs says what the preset of a name holds, as read or written: that in

@@ -20,8 +20,9 @@ type ways struct {
 	system  *device.System
 	session *session.Session
 
-	mu   sync.Mutex // guards all below
-	open [2]*output.Way
+	mu     sync.Mutex // guards all below
+	open   [2]*output.Way
+	paused string // name of the output that the line-up sounds over
 
 	comparison *comparison  // the one running, nil: none
 	phrase     *phrase.Loop // captured, kept while nothing is compared
@@ -45,6 +46,9 @@ func (s *ways) Use(place Place, choice string) error {
 	s.mu.Lock()
 	old := s.open[place]
 	s.open[place] = way
+	if way != nil && s.paused != "" && way.Status().Device == s.paused {
+		way.Pause(true)
+	}
 	s.mu.Unlock()
 	if old != nil {
 		old.Close()
@@ -134,6 +138,12 @@ func (s *ways) Hear(source output.Source) {
 // pause silences the ways over a device while the line-up sends to it: the
 // session would add to what the camera's meter reads.
 func (s *ways) pause(device string, on bool) {
+	s.mu.Lock()
+	s.paused = ""
+	if on {
+		s.paused = device
+	}
+	s.mu.Unlock()
 	for _, place := range [...]Place{Headphones, CameraInput} {
 		if way := s.way(place); way != nil && way.Status().Device == device {
 			way.Pause(on)

@@ -71,8 +71,9 @@ func keepFigures(s *output.Status, before output.Status) {
 
 // SetChain changes the chain: heard at once, kept within a second.
 func (d *Desk) SetChain(s chain.Settings) {
-	d.Rig.SetChain(s)
+	err := d.Rig.SetChain(s)
 	d.Refresh()
+	d.Fail(err)
 }
 
 // Chain is the live chain.
@@ -102,10 +103,14 @@ func (d *Desk) Change(alter func(*presets.Settings)) {
 	d.Refresh()
 }
 
-// UsePreset puts a preset into use.
-func (d *Desk) UsePreset(p presets.Preset) {
-	d.Rig.UsePreset(p)
+// UsePreset puts a preset into use, and says why where it can't.
+func (d *Desk) UsePreset(p presets.Preset, said string) {
+	err := d.Rig.UsePreset(p)
 	d.Refresh()
+	if err == nil && said != "" {
+		d.Say(said)
+	}
+	d.Fail(err)
 }
 
 // ResetHolds begins holds, counts and loudness anew.

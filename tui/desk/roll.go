@@ -76,6 +76,19 @@ func (d *Desk) Quit(key string) tea.Cmd {
 	return d.Confirm(key, d.Rec.Take.Title()+" is rolling.", "stops it and quits", func() tea.Cmd { return d.stop(true) })
 }
 
+// Unlock lets gain and filters be turned while a take rolls, or locks them again.
+func (d *Desk) Unlock() {
+	switch {
+	case !d.Rec.Rolling:
+		d.Say("Gain and filters are locked only while a take rolls")
+	case d.Rig.Unlock():
+		d.Say("Gain and filters are locked again")
+	default:
+		d.Say("Gain and filters can be turned in this take; ctrl-g locks them again")
+	}
+	d.Refresh()
+}
+
 // Slate sounds the slate tone.
 func (d *Desk) Slate() {
 	d.Say("Slate tone to file and camera, marked at " + format.Clock(d.Rec.Elapsed))

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"errors"
 	"fmt"
 	"sync"
 	"sync/atomic"
@@ -66,7 +67,11 @@ func Open(o Options) (*Session, error) {
 	s.setTaps(nil)
 	first := s.start(o.Open, o.Pick, o.Chain)
 	if first.err != nil && o.Fallback != nil {
-		s.notice = fmt.Sprintf("No usable input: %v. This is the demo scene until there is one.", first.err)
+		s.notice = "No usable input. "
+		if !errors.Is(first.err, capture.ErrNoInput) {
+			s.notice = fmt.Sprintf("No usable input: %v. ", first.err)
+		}
+		s.notice += "This is the demo scene until there is one."
 		first = s.start(o.Fallback, capture.Auto, o.Chain)
 		s.watch.fallen = true
 	}

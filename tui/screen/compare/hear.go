@@ -97,6 +97,9 @@ func (c *comparison) drawAnswers(f *widget.Frame, area canvas.Rect) {
 	row := area.Row(area.H-1).Inset(2, 0)
 	text := "answered " + strconv.Itoa(answered) + " of " + strconv.Itoa(all)
 	x := f.TextIn(row, text, f.Style(theme.Ink)) + 2
+	if err := c.desk.CanHear(); err != nil {
+		x = f.TextIn(row.Skip(x-row.X).Left(row.W-8-(x-row.X)), " PAUSED  "+err.Error()+" ", f.Chip(theme.Hot)) + 2
+	}
 	for i := range min(all, row.X+row.W-x-8) {
 		r := '○'
 		if i < answered {

@@ -38,7 +38,7 @@ func (c *comparison) trialKeys() keys.Table {
 const usualRounds = 10
 
 func (c *comparison) askTrial() tea.Cmd {
-	if now := c.desk.Phones; !now.Open || now.Muted {
+	if c.desk.CanHear() != nil {
 		c.desk.Say("A blind trial is for the ears: headphones on, and 0 lets them be heard")
 		return nil
 	}
@@ -83,7 +83,13 @@ func (c *comparison) hearBlind(name string) {
 	c.desk.Rig.Hear(output.Side(s))
 }
 
+// answer counts only what was heard: while nothing reaches the ears the trial
+// waits.
 func (c *comparison) answer(s compare.Side) {
+	if err := c.desk.CanHear(); err != nil {
+		c.desk.Say("Not counted. " + err.Error())
+		return
+	}
 	c.blind.trial.Answer(s)
 	if c.blind.trial.Done() {
 		c.endTrial()

@@ -56,8 +56,7 @@ func (c *comparison) kept(m keptMsg) tea.Cmd {
 	c.undo, c.before = m.undo, inUse{before, d.Settings.Chain}
 	c.sides[m.side].name, c.sides[m.side].kept = m.kept.Name, m.kept.Chain
 	c.mark(m.side, m.kept.Name)
-	d.UsePreset(m.kept)
-	d.Say(m.said)
+	d.UsePreset(m.kept, m.said)
 	return c.read()
 }
 
@@ -80,7 +79,7 @@ func (c *comparison) takeBack() tea.Cmd {
 		return nil
 	}
 	c.undo = desk.Undo{}
-	d.UsePreset(c.before.preset)
+	d.UsePreset(c.before.preset, "")
 	d.SetChain(c.before.chain)
 	return func() tea.Msg { return tookBackMsg{u.What, u.Do()} }
 }

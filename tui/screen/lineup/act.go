@@ -33,7 +33,11 @@ func (l *lineUp) send() tea.Cmd {
 		l.desk.Say("The tone sounds: space switches it off")
 		return nil
 	}
-	return l.begin(l.desk.Rig.SendSequence)
+	if l.busy != "" || len(l.now().Outputs) == 0 {
+		return l.begin(l.desk.Rig.SendSequence)
+	}
+	return l.desk.Confirm("s", "Up to −1 dBFS to "+l.now().Chosen.Name+": headphones off?", "sends it",
+		func() tea.Cmd { return l.begin(l.desk.Rig.SendSequence) })
 }
 
 // begin opens the output off the program's goroutine.
@@ -136,6 +140,23 @@ func (l *lineUp) measured(m clipMsg) tea.Cmd {
 	}
 	l.desk.Say("Kept in the profile of " + l.desk.Camera.Name + said + "; u undoes it")
 	return l.desk.SaveCamera
+}
+
+// offerFeed asks, once for an output that was lined up, whether the camera is
+// to be fed over it.
+func (l *lineUp) offerFeed() tea.Cmd {
+	to, ok := l.desk.Rig.OfferFeed()
+	if !ok {
+		return nil
+	}
+	return l.desk.Confirm("", "Feed the camera over "+to.Name+" from now on?", "does, at once", func() tea.Cmd {
+		return func() tea.Msg { return fedMsg{to.Name, l.desk.Rig.Use(rig.CameraInput, to.Choice, to.Name)} }
+	})
+}
+
+func (l *lineUp) fed(m fedMsg) {
+	l.desk.Say("To the camera: " + m.name + ", sounding now")
+	l.desk.Fail(m.err)
 }
 
 func (l *lineUp) volumeHelp() tea.Cmd {

@@ -37,7 +37,12 @@ type lineUp struct {
 }
 
 type (
-	lineMsg struct{ err error } // a sound has begun, or not
+	lineMsg    struct{ err error } // a sound has begun, or not
+	stoppedMsg struct{}            // what sounded has ended
+	fedMsg     struct {
+		name string
+		err  error
+	}
 	clipMsg struct {
 		result lineup.Result
 		known  bool // the output's volume then
@@ -109,7 +114,7 @@ func (l *lineUp) Leave() tea.Cmd {
 }
 
 func (l *lineUp) stop() tea.Cmd {
-	return func() tea.Msg { l.desk.Rig.StopLine(); return lineMsg{} }
+	return func() tea.Msg { l.desk.Rig.StopLine(); return stoppedMsg{} }
 }
 
 // Update takes what was found.
@@ -122,6 +127,10 @@ func (l *lineUp) Update(msg tea.Msg) tea.Cmd {
 	case lineMsg:
 		l.busy = ""
 		l.desk.Fail(m.err)
+	case stoppedMsg:
+		return l.offerFeed()
+	case fedMsg:
+		l.fed(m)
 	case clipMsg:
 		return l.measured(m)
 	}

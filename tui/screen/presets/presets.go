@@ -188,8 +188,7 @@ func (p *presetList) take() tea.Cmd {
 		p.desk.Fail(item.Wrong)
 		return nil
 	}
-	p.desk.UsePreset(item.Preset)
-	p.desk.Say(item.Name + " is in use")
+	p.desk.UsePreset(item.Preset, item.Name+" is in use")
 	return nil
 }
 
@@ -224,7 +223,7 @@ func (p *presetList) save(name string) tea.Cmd {
 		m.said = "Kept over " + name + "; u brings the old one back"
 		m.undo = desk.Undo{What: "the old " + name + " is back", Do: func() error { return store.Save(old) }}
 	}
-	d.UsePreset(kept)
+	d.UsePreset(kept, "")
 	return p.run(func() (presetsMsg, error) { return m, store.Save(kept) })
 }
 

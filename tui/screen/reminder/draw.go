@@ -1,6 +1,7 @@
 package reminder
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"time"
@@ -106,7 +107,10 @@ func (r *reminder) startWords() string {
 // age says how old the line-up is: an old one may no longer be true.
 func (r *reminder) age() string {
 	c := r.desk.Camera
-	if c.LinedUp.IsZero() {
+	switch offset := c.Scale.OffsetDB; {
+	case c.LinedUp.IsZero() && math.Abs(offset) >= 0.05:
+		return "Never lined up: the camera meter shows our own level " + format.Signed(offset) + " dB, an offset set by hand."
+	case c.LinedUp.IsZero():
 		return "Never lined up: the camera meter shows our own level until it is."
 	}
 	days := int(r.desk.At.Sub(c.LinedUp) / (24 * time.Hour))
