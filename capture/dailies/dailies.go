@@ -85,6 +85,7 @@ type Clip struct {
 	Parts  []Part   `json:"parts"`  // in order of time; none: without a take
 	Rivals []string `json:"rivals"` // takes that fit as well, where there is no telling
 	Silent bool     `json:"silent"` // nothing to be heard in it
+	Heard  *Heard   `json:"heard"`  // nil: not listened to
 }
 
 // Failure is a file that could not be read.

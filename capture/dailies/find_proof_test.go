@@ -63,7 +63,7 @@ func place(s *shoot, n int, r *rand.Rand, recorded bool, seed uint64) {
 		cut := long * (0.35 + 0.3*r.Float64())
 		for i, span := range [][2]float64{{0.5, cut - 1}, {cut + 1, long - 0.5}} {
 			k := simday.Take{Scene: "place " + strconv.Itoa(int(seed)), Number: strconv.Itoa(i + 1), FromS: span[0], Seconds: span[1] - span[0],
-				Started: time.Date(2026, 5, 4, 9, 0, int(span[0]), 0, time.UTC), Seed: seed*10 + uint64(i)}
+				Started: time.Date(2026, 5, 4, 9, 0, 0, int(span[0]*1e9), time.UTC).Add(time.Duration(seed) * time.Hour), Seed: seed*10 + uint64(i)}
 			takes[s.take(world, k)] = k
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -20,6 +21,7 @@ type truth struct {
 	take string
 	lies float64 // seconds of the take
 	cam  simday.Camera
+	told bool // enough is spoken for it to be found
 }
 
 // shoot is a day in the making.
@@ -48,9 +50,8 @@ func (s *shoot) clip(world []float32, c simday.Camera, takes map[string]simday.T
 	path := c.Write(s.t, world, filepath.Join(s.cards, fmt.Sprintf("clip-%03d", len(s.clips)+1)))
 	s.clips = append(s.clips, path)
 	for name, k := range takes {
-		from, to := max(c.FromS, k.FromS), min(c.FromS+c.Seconds, k.FromS+k.Seconds)
-		if simday.Spoken(world, from, to) > 1.2 {
-			s.truths[path] = append(s.truths[path], truth{name, c.FromS - k.FromS, c})
+		if from, to := max(c.FromS, k.FromS), min(c.FromS+c.Seconds, k.FromS+k.Seconds); from < to {
+			s.truths[path] = append(s.truths[path], truth{name, c.FromS - k.FromS, c, simday.Spoken(world, from, to) > 1.2})
 		}
 	}
 	return path
@@ -76,12 +77,14 @@ func (s *shoot) grade(day Day) (g graded) {
 		for _, p := range c.Parts {
 			g.part(c, p, want)
 		}
-		switch {
-		case len(c.Parts) == 0 && len(want) == 0:
+		if len(c.Parts) == 0 && len(want) == 0 {
 			g.rightlyNone++
-		case len(c.Parts) < len(want):
-			g.missed += len(want) - len(c.Parts)
-			g.notes = append(g.notes, fmt.Sprintf("%s: %d of %d found; rivals %v; %+v", filepath.Base(c.Path), len(c.Parts), len(want), c.Rivals, want))
+		}
+		for _, w := range want {
+			if w.told && !slices.ContainsFunc(c.Parts, func(p Part) bool { return p.Take.Path == w.take }) {
+				g.missed++
+				g.notes = append(g.notes, fmt.Sprintf("%s: not found; rivals %v; %+v", filepath.Base(c.Path), c.Rivals, w))
+			}
 		}
 	}
 	return g

@@ -83,6 +83,32 @@ func (t *trial) run(ctx context.Context, k *known) error {
 			sureScore = max(sureScore, c.Score)
 		}
 	}
+	return t.byClock(ctx, k)
+}
+
+// byClock tries the takes that ran during the clip by the recorder's own
+// clock, once one of them is found: what they hold of it may be short.
+func (t *trial) byClock(ctx context.Context, k *known) error {
+	best := slices.MaxFunc(append([]candidate{{}}, k.Maybe...), func(a, b candidate) int { return cmp.Compare(a.weight(), b.weight()) })
+	from, there := t.byKey(best.Take)
+	if !there || !best.Fit.Belongs() || from.Started.IsZero() {
+		return ctx.Err()
+	}
+	for _, take := range t.takes {
+		offset := best.Fit.OffsetS + from.Started.Sub(take.Started).Seconds()
+		covers := min(t.clip.Seconds(), take.Seconds()-offset) - max(0, -offset)
+		known := slices.ContainsFunc(k.Maybe, func(c candidate) bool {
+			return c.Tried && c.Take == take.Key && math.Abs(c.OffsetS-offset) < sameS
+		})
+		if take.Started.IsZero() || covers < leastPartS || known {
+			continue
+		}
+		c := candidate{Take: take.Key, OffsetS: offset}
+		if err := t.try(ctx, &c, take); err != nil {
+			return err
+		}
+		k.Maybe = append(k.Maybe, c)
+	}
 	return ctx.Err()
 }
 
@@ -169,9 +195,15 @@ func (f *finder) decide(c *Clip, k *known) {
 		return
 	}
 	slices.SortFunc(taken, func(a, b candidate) int { return cmp.Compare(a.Fit.FromS, b.Fit.FromS) })
+	lostS := 0.0 // by the clip's sound before: the picture went on
 	for _, m := range taken {
 		t, _ := f.byKey(m.Take)
-		c.Parts = append(c.Parts, Part{Take: t, Fit: m.Fit})
+		fit := m.Fit
+		fit.OffsetS, fit.FromS, fit.ToS = fit.OffsetS-lostS, fit.FromS+lostS, fit.ToS+lostS
+		c.Parts = append(c.Parts, Part{Take: t, Fit: fit})
+		for _, j := range fit.Jumps {
+			lostS += j.LostS
+		}
 	}
 }
 

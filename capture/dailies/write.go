@@ -22,6 +22,7 @@ type WriteOptions struct {
 	Dir      string
 	Pattern  string       // of names, passes CheckPattern
 	Roles    []track.Role // of the tracks; none: all
+	Mend     bool         // also write the camera's sound, mended where it is bad
 	Keep     string       // as in Options
 	Progress Progress
 }
@@ -32,7 +33,8 @@ type Output struct {
 	Path   string `json:"path"`
 	Frames int64  `json:"frames"`
 	RateHz int    `json:"sample_rate_hz"`
-	Done   bool   `json:"done"` // written before, of the same day: nothing to do
+	Done   bool   `json:"done"`   // written before, of the same day: nothing to do
+	Mended bool   `json:"mended"` // the camera's sound, mended
 
 	signature string
 }
@@ -50,12 +52,19 @@ func Plan(d Day, o WriteOptions) ([]Output, error) {
 		}
 		c := d.Clips[i]
 		out := Output{Clip: i, Path: filepath.Join(o.Dir, name+".wav"), RateHz: c.Parts[0].Take.RateHz}
-		out.Frames = c.framesAt(out.RateHz)
-		out.signature = signature(c, o.Roles)
-		out.Done = shelf.written(out)
-		all = append(all, out)
+		all = append(all, out.planned(c, shelf, o.Roles))
+		if o.Mend && len(c.Mendable()) > 0 {
+			out = Output{Clip: i, Path: filepath.Join(o.Dir, name+"_mended.wav"), RateHz: c.RateHz, Mended: true}
+			all = append(all, out.planned(c, shelf, nil))
+		}
 	}
 	return all, nil
+}
+
+func (o Output) planned(c Clip, s shelf, roles []track.Role) Output {
+	o.Frames, o.signature = c.framesAt(o.RateHz), signature(c, roles)
+	o.Done = s.written(o)
+	return o
 }
 
 // framesAt is the clip's length at a rate.
@@ -67,6 +76,7 @@ func (c Clip) framesAt(rateHz int) int64 {
 }
 
 func signature(c Clip, roles []track.Role) string {
+	c.Heard = nil
 	raw, err := json.Marshal([]any{c, roles})
 	if err != nil { // a figure that is no number
 		return ""
@@ -151,7 +161,13 @@ func (c Clip) write(ctx context.Context, s shelf, out Output, o WriteOptions) er
 		}
 	}
 	defer os.Remove(part) // gone already where all went well
-	if err := c.writeSound(ctx, out, o, part); err != nil {
+	write := c.writeSound
+	if out.Mended {
+		write = func(ctx context.Context, out Output, _ WriteOptions, path string) error {
+			return c.writeMended(ctx, out, path)
+		}
+	}
+	if err := write(ctx, out, o, part); err != nil {
 		return fmt.Errorf("%s was not written: %w", out.Path, err)
 	}
 	if err := os.Rename(part, out.Path); err != nil {

@@ -34,6 +34,13 @@ type Camera struct {
 	Rate           string  // of pictures; "" is sound alone
 	Timecode       string
 	Seed           uint64
+	Endless        bool // its converter has no full scale
+}
+
+// Ideal is the camera without its faults.
+func (c Camera) Ideal() Camera {
+	c.Auto, c.Endless, c.LostS, c.HoleS = false, true, 0, 0
+	return c
 }
 
 // hann is half a Hann window in thousandths.
@@ -124,7 +131,9 @@ func (c Camera) level(x []float32) {
 			}
 			x[i] *= min(0.25/max(level, 1e-4), 12)
 		}
-		x[i] = max(-1, min(1, x[i]))
+		if !c.Endless {
+			x[i] = max(-1, min(1, x[i]))
+		}
 	}
 }
 

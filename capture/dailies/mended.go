@@ -1,0 +1,233 @@
+package dailies
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"rollready/capture"
+	"rollready/capture/take/bwf"
+	"rollready/capture/wavfile"
+	"rollready/dsp/mend"
+)
+
+const (
+	fadeS      = 0.02
+	aroundS    = 4.0  // of good sound on either side, to match level and tone by
+	levelS     = 0.5  // the same, for the level alone
+	longestS   = 60.0 // a longer stretch is better served by the take as a whole
+	deadDB     = -30.0
+	sameWave   = 0.6 // correlation
+	mostLevel  = 9.0 // dB that the level is corrected by
+	worthwhile = 0.4 // of the clip is bad: take the take
+)
+
+// Mendable are the stretches that the take makes good.
+func (c Clip) Mendable() (all []mend.Stretch) {
+	if c.Heard == nil || c.Heard.BadS > worthwhile*c.LengthS() {
+		return nil
+	}
+	for _, s := range c.Heard.Stretches {
+		if !s.TakeBad && float64(s.To-s.From) < longestS*float64(c.RateHz) {
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+// mender renders a clip's mended sound. One goroutine uses it.
+type mender struct {
+	clip   Clip
+	camera *laid
+	takes  *beside
+	fade   int64
+}
+
+// writeMended writes the camera's sound with the bad stretches out of the take.
+func (c Clip) writeMended(ctx context.Context, out Output, path string) error {
+	camera, err := c.lay(ctx)
+	if err != nil {
+		return err
+	}
+	defer camera.close()
+	m := &mender{clip: c, camera: camera, takes: newBeside(ctx, c), fade: int64(fadeS * float64(c.RateHz))}
+	defer m.takes.close()
+	meta := c.meta(nil)
+	for i := range c.Channels {
+		meta.Tracks = append(meta.Tracks, fmt.Sprintf("camera %d, mended", i+1))
+	}
+	w, err := bwf.Create(path, capture.Format{RateHz: c.RateHz, Channels: c.Channels}, wavfile.Float32, meta, nil)
+	if err != nil {
+		return err
+	}
+	err = m.stream(ctx, w, out.Frames)
+	return errors.Join(err, w.Close(meta, nil))
+}
+
+func (m *mender) stream(ctx context.Context, w *bwf.Writer, frames int64) error {
+	at := int64(0)
+	for _, s := range m.clip.Mendable() {
+		from, to := max(at, s.From-m.fade), min(frames, s.To+m.fade)
+		if from >= to {
+			continue
+		}
+		if err := m.copy(ctx, w, at, from); err != nil {
+			return err
+		}
+		block, err := m.mended(from, to)
+		if err == nil {
+			err = w.Write(block)
+		}
+		if err != nil {
+			return err
+		}
+		at = to
+	}
+	return m.copy(ctx, w, at, frames)
+}
+
+// copy leaves the camera's sound as it is.
+func (m *mender) copy(ctx context.Context, w *bwf.Writer, from, to int64) error {
+	block := make([]float32, readFrames*m.clip.Channels)
+	for at := from; at < to; at += readFrames {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		part := block[:min(readFrames, to-at)*int64(m.clip.Channels)]
+		if err := errors.Join(m.camera.read(part, at), w.Write(part)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// mended gives a stretch with its fades.
+func (m *mender) mended(from, to int64) ([]float32, error) {
+	around := int64(aroundS * float64(m.clip.RateHz))
+	first, n := from-around, int(to-from+2*around)
+	cam, take := make([]float32, n*m.clip.Channels), make([]float32, mend.Behind+n+mend.Ahead)
+	if err := errors.Join(m.camera.read(cam, first), m.takes.read(take, first-mend.Behind)); err != nil {
+		return nil, err
+	}
+	good := m.goodRuns(first, first+int64(n))
+	out := cam[around*int64(m.clip.Channels) : int(around+to-from)*m.clip.Channels]
+	live := m.power(cam, m.clip.Channel, good)
+	for c := range m.clip.Channels {
+		if m.power(cam, c, good) < live*math.Pow(10, deadDB/10) {
+			continue // a channel that was dead stays so
+		}
+		m.channel(out, channelOf(cam, c, m.clip.Channels), take, good, c, int(around))
+	}
+	return out, nil
+}
+
+// channel mends one channel of out. x is the camera's with what is around it.
+func (m *mender) channel(out, x, take []float32, good [][2]int, c, around int) {
+	tone := mend.NewTone()
+	for _, g := range good {
+		tone.Add(x[g[0]:g[1]], take[mend.Behind+g[0]:mend.Behind+g[1]])
+	}
+	taps, ok := tone.Filter()
+	if !ok {
+		gain := math.Pow(10, m.clip.Heard.GainDB/20)
+		if m.clip.Heard.Inverted {
+			gain = -gain
+		}
+		taps = mend.Unity(gain)
+	}
+	// Of what is around, only as much is filtered as the level is told by.
+	near := min(around, int(levelS*float64(m.clip.RateHz)))
+	x, take = x[around-near:len(x)-(around-near)], take[around-near:]
+	y := make([]float32, len(x))
+	mend.Apply(y, take, taps)
+	before, after := levels(x, y, shifted(good, around-near, len(x)), near)
+	cam, patch := x[near:len(x)-near], y[near:len(x)-near]
+	for i := range patch {
+		part := float64(i) / float64(len(patch))
+		patch[i] *= float32(math.Pow(10, (before+(after-before)*part)/20))
+	}
+	mend.Join(cam, patch, int(m.fade))
+	for i, v := range cam {
+		out[i*m.clip.Channels+c] = v
+	}
+}
+
+// shifted are the good runs within a span that begins later.
+func shifted(good [][2]int, by, length int) (runs [][2]int) {
+	for _, g := range good {
+		if from, to := max(0, g[0]-by), min(length, g[1]-by); from < to {
+			runs = append(runs, [2]int{from, to})
+		}
+	}
+	return runs
+}
+
+// levels is how much louder the camera is than the filtered take just before
+// and just after the stretch, dB; x and y have so many frames around it.
+func levels(x, y []float32, good [][2]int, around int) (before, after float64) {
+	of := func(from, to int) (float64, bool) {
+		var xx, xy, yy float64
+		for _, g := range good {
+			for i := max(from, g[0]); i < min(to, g[1]); i++ {
+				a, b := float64(x[i]), float64(y[i])
+				xx, xy, yy = xx+a*a, xy+a*b, yy+b*b
+			}
+		}
+		if xx == 0 || yy < 1e-9*float64(around) {
+			return 0, false
+		}
+		gain := math.Sqrt(xx / yy)
+		if xy*xy > sameWave*sameWave*xx*yy {
+			gain = xy / yy // what both hold: the camera's noise does not count
+		}
+		return max(-mostLevel, min(mostLevel, 20*math.Log10(gain))), true
+	}
+	before, okBefore := of(0, around)
+	after, okAfter := of(len(x)-around, len(x))
+	switch {
+	case okBefore && !okAfter:
+		after = before
+	case okAfter && !okBefore:
+		before = after
+	}
+	return before, after
+}
+
+// goodRuns are the pieces of a span in which nothing is wrong, from its begin.
+func (m *mender) goodRuns(from, to int64) (runs [][2]int) {
+	at := max(from, 0)
+	end := min(to, m.clip.framesAt(m.clip.RateHz))
+	for _, s := range m.clip.Heard.Stretches {
+		if s.To <= at || s.From >= end {
+			continue
+		}
+		if s.From > at {
+			runs = append(runs, [2]int{int(at - from), int(s.From - from)})
+		}
+		at = s.To
+	}
+	if at < end {
+		runs = append(runs, [2]int{int(at - from), int(end - from)})
+	}
+	return slices.DeleteFunc(runs, func(r [2]int) bool { return r[1]-r[0] < 100 })
+}
+
+func (m *mender) power(x []float32, c int, good [][2]int) (sum float64) {
+	for _, g := range good {
+		for i := g[0]; i < g[1]; i++ {
+			v := float64(x[i*m.clip.Channels+c])
+			sum += v * v
+		}
+	}
+	return sum
+}
+
+func channelOf(x []float32, c, channels int) []float32 {
+	y := make([]float32, len(x)/channels)
+	for i := range y {
+		y[i] = x[i*channels+c]
+	}
+	return y
+}

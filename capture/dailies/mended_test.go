@@ -1,0 +1,133 @@
+package dailies
+
+import (
+	"context"
+	"math"
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/dailies/internal/simday"
+	"rollready/dsp/loudness"
+	"rollready/dsp/mend"
+)
+
+// mendOne films one clip, mends it, and gives the mended sound and what the
+// camera would have recorded without its faults.
+func mendOne(t *testing.T, cam simday.Camera, seed uint64) (c Clip, got, ideal []float32, faultAtS float64) {
+	s := newShoot(t)
+	world := simday.World(t, simday.Script{Seconds: cam.FromS + cam.Seconds + 2, Seed: seed})
+	cam.HoleAtS, cam.LostAtS = amidSpeech(world, cam, cam.HoleAtS), amidSpeech(world, cam, cam.LostAtS)
+	k := simday.Take{Scene: "mill", Number: "1", FromS: 0.5, Seconds: cam.FromS + cam.Seconds + 1, Started: time.Date(2026, 5, 4, 9, 30, 0, 0, time.UTC), Seed: 1}
+	s.clip(world, cam, map[string]simday.Take{s.take(world, k): k})
+	keep := t.TempDir()
+	day := s.find(keep)
+	require.Empty(t, s.grade(day).notes)
+	require.NoError(t, Hear(context.Background(), &day, Options{Keep: keep}))
+	require.Empty(t, day.Failed)
+	o := WriteOptions{Dir: t.TempDir(), Pattern: DefaultPattern, Keep: keep, Mend: true}
+	plan, err := Plan(day, o)
+	require.NoError(t, err)
+	failed, err := Write(context.Background(), day, plan, o)
+	require.NoError(t, err)
+	require.Empty(t, failed)
+	c = day.Clips[0]
+	if len(plan) < 2 {
+		return c, nil, nil, 0
+	}
+	require.Equal(t, "clip-001_mill_001_mended.wav", filepath.Base(plan[1].Path))
+	x, channels := readAll(t, plan[1].Path)
+	require.EqualValues(t, plan[1].Frames, len(x)/channels)
+	return c, channelOf(x, 1, channels), cam.Ideal().Frames(world), cam.HoleAtS + cam.LostAtS // one of them
+}
+
+// amidSpeech is the next moment at which somebody speaks; 0 stays.
+func amidSpeech(world []float32, cam simday.Camera, atS float64) float64 {
+	for atS > 0 && simday.Spoken(world, cam.FromS+atS-0.2, cam.FromS+atS+0.4) < 0.5 {
+		atS += 0.1
+	}
+	return atS
+}
+
+// joins judges every join against the sound without faults: the loudness of
+// 400 ms over it, and the largest step from sample to sample.
+func joins(t *testing.T, c Clip, got, ideal []float32) (worstLU float64) {
+	for _, s := range c.Mendable() {
+		for _, at := range []int64{s.From, s.To} {
+			from, to := max(0, int(at)-c.RateHz/5), min(len(got), int(at)+c.RateHz/5)
+			if to-from < c.RateHz*3/10 {
+				continue
+			}
+			a, b := loudnessOf(c.RateHz, got[from:to]), loudnessOf(c.RateHz, ideal[from:to])
+			if b > -50 {
+				worstLU = max(worstLU, math.Abs(a-b))
+			}
+			require.LessOrEqual(t, step(got[from:to]), 1.5*step(ideal[from:to])+0.002, "step at %d", at)
+		}
+	}
+	return worstLU
+}
+
+func loudnessOf(rateHz int, x []float32) float64 {
+	m := loudness.New(rateHz, 1)
+	m.Process(x)
+	m.Process(make([]float32, rateHz/2))
+	return m.MaxMomentary()
+}
+
+func step(x []float32) (most float64) {
+	for i := 1; i < len(x); i++ {
+		most = max(most, math.Abs(float64(x[i]-x[i-1])))
+	}
+	return most
+}
+
+func faults(c Clip) (all []mend.Fault) {
+	for _, s := range c.Heard.Stretches {
+		for _, f := range s.Faults {
+			if !slices.Contains(all, f) {
+				all = append(all, f)
+			}
+		}
+	}
+	return all
+}
+
+func TestBadStretchesAreMended(t *testing.T) {
+	for name, x := range map[string]struct {
+		cam    simday.Camera
+		fault  mend.Fault
+		lastsS float64 // 0: here and there
+	}{
+		"a hole":    {simday.Camera{HoleAtS: 4.5, HoleS: 0.3, Echo: 0.4}, mend.BrokenUp, 0.3},
+		"clipping":  {simday.Camera{GainDB: 9, Kbps: 128}, mend.Clipped, 0},
+		"lost time": {simday.Camera{LostAtS: 5.5, LostS: 0.05}, mend.LostTime, 0.05},
+	} {
+		t.Run(name, func(t *testing.T) {
+			cam := x.cam
+			cam.RateHz, cam.FromS, cam.Seconds, cam.PPM, cam.Noise, cam.Seed = 48000, 1, 9, 50, 0.0005, 3
+			c, got, ideal, at := mendOne(t, cam, 21)
+			t.Logf("%+v", c.Heard.Stretches)
+			require.Equal(t, []mend.Fault{x.fault}, faults(c), "%+v", c.Heard.Stretches)
+			require.NotNil(t, got)
+			if x.lastsS > 0 {
+				s := c.Heard.Stretches[0]
+				require.InDelta(t, at, float64(s.From)/48000, 0.1)
+				require.InDelta(t, at+x.lastsS, float64(s.To)/48000, 0.1)
+			}
+			lu := joins(t, c, got[:len(got)-4800], ideal)
+			t.Logf("worst join %.2f LU", lu)
+			require.Less(t, lu, 0.5)
+		})
+	}
+}
+
+func TestGoodSoundIsLeftAlone(t *testing.T) {
+	c, got, _, _ := mendOne(t, simday.Camera{RateHz: 48000, FromS: 1, Seconds: 9, PPM: -30, Noise: 0.001, Echo: 0.5, GainDB: -6, Seed: 4, Kbps: 96}, 22)
+	require.Empty(t, c.Heard.Stretches)
+	require.Nil(t, got)
+	require.Less(t, c.Heard.MovesDB, 5.0)
+}
