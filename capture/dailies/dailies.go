@@ -19,6 +19,7 @@ import (
 	"rollready/capture/track"
 	"rollready/dsp/match"
 	"rollready/dsp/timecode"
+	"rollready/dsp/verdict"
 )
 
 // Recording is a clip or a take. A plain value.
@@ -36,6 +37,8 @@ type Recording struct {
 	Started  time.Time     `json:"started"` // of the first frame, zero if the file doesn't say
 	Tracks   []track.Track `json:"tracks"`
 	Bits     int           `json:"bits"`
+
+	Findings []verdict.Finding `json:"findings"` // of Judge
 }
 
 // Picture is what a clip's container says of its picture; the zero Picture is

@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"rollready/capture"
 	"rollready/capture/take/bwf"
@@ -76,7 +77,11 @@ func (c Clip) framesAt(rateHz int) int64 {
 }
 
 func signature(c Clip, roles []track.Role) string {
-	c.Heard = nil
+	c.Heard, c.Findings = nil, nil
+	c.Parts = slices.Clone(c.Parts)
+	for i := range c.Parts {
+		c.Parts[i].Take.Findings = nil
+	}
 	raw, err := json.Marshal([]any{c, roles})
 	if err != nil { // a figure that is no number
 		return ""

@@ -14,10 +14,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/dailies"
+	"rollready/capture/dailies/page"
 	"rollready/capture/dailies/timeline"
 	"rollready/capture/survey"
 	"rollready/capture/track"
 	"rollready/dsp/figure"
+	"rollready/dsp/plain"
 	"rollready/presets"
 	"rollready/presets/whole"
 )
@@ -26,7 +28,7 @@ import (
 type syncFlags struct {
 	takesFlag
 	out, tracks, names string
-	dryRun, json       bool
+	dryRun, json, mend bool
 }
 
 func newSync(a *app) *cobra.Command {
@@ -38,9 +40,12 @@ func newSync(a *app) *cobra.Command {
 the camera's clock, and writes for every clip a Broadcast Wave of exactly its
 length that starts at its first picture and runs with it: the difference of the
 clocks is taken out. Beside them: day.otio, a timeline in the open format
-OpenTimelineIO, and day.csv. Clips and takes are only read. What was found is
-kept, so a second run does only what is missing. Clips may be files, folders or
-patterns; containers are read through ffmpeg.`,
+OpenTimelineIO, day.csv, and day.html, which tells of every clip what the camera
+did to its sound and which sound to use. With --mend the camera's sound is also
+written with only its bad stretches out of the take, matched in level and tone.
+Clips and takes are only read. What was found is kept, so a second run does only
+what is missing. Clips may be files, folders or patterns; containers are read
+through ffmpeg.`,
 		Example: `  rollready sync /media/card --takes harbour --out harbour/synced --dry-run
   rollready sync /media/card --takes harbour --out harbour/synced --tracks input,safety
   rollready sync "card/*.mp4" --out synced --names "{date}_{clip}"`,
@@ -57,6 +62,7 @@ patterns; containers are read through ffmpeg.`,
 	flags.StringVar(&f.out, "out", "", "`DIR` for what is written")
 	flags.StringVar(&f.tracks, "tracks", "all", "`WHICH` tracks of the takes: processed, input, safety, or several with commas; all")
 	flags.StringVar(&f.names, "names", dailies.DefaultPattern, "`PATTERN` of names, of {clip}, {scene}, {take}, {date} and {time}")
+	flags.BoolVar(&f.mend, "mend", false, "also write the camera's sound, with only its bad stretches out of the take")
 	flags.BoolVar(&f.dryRun, "dry-run", false, "show the plan and write nothing")
 	flags.BoolVar(&f.json, "json", false, "one JSON object")
 	return cmd
@@ -79,17 +85,20 @@ func (f *syncFlags) run(ctx context.Context, a *app, cards []string) error {
 	if err != nil {
 		return err
 	}
+	if err := errors.Join(dailies.Hear(ctx, &day, find), day.KeepPairs(find.Keep)); err != nil {
+		return err
+	}
 	plan, err := dailies.Plan(day, write)
 	if err != nil {
 		return err
 	}
 	if !f.dryRun {
 		failed, err := dailies.Write(ctx, day, plan, write)
-		if err != nil {
+		if err := errors.Join(err, dailies.Judge(ctx, &day, find)); err != nil {
 			return err
 		}
 		day.Failed = append(day.Failed, failed...)
-		if err := writeDay(write.Dir, day, plan); err != nil {
+		if err := writeDay(write, day, plan); err != nil {
 			return err
 		}
 	}
@@ -113,7 +122,7 @@ func (f *syncFlags) options(a *app) (o dailies.WriteOptions, err error) {
 	if dir == "" {
 		dir = presets.DefaultDir()
 	}
-	return dailies.WriteOptions{Dir: f.out, Pattern: f.names, Roles: roles, Keep: filepath.Join(dir, "dailies")}, nil
+	return dailies.WriteOptions{Dir: f.out, Pattern: f.names, Roles: roles, Mend: f.mend, Keep: filepath.Join(dir, "dailies")}, nil
 }
 
 func parseRoles(text string) (roles []track.Role, err error) {
@@ -159,15 +168,18 @@ func within(dir, path string) bool {
 	return errors.Join(errDir, errPath, err) == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 }
 
-// writeDay writes the timeline and the table, each whole or not at all.
-func writeDay(dir string, day dailies.Day, plan []dailies.Output) error {
-	var otio, table bytes.Buffer
-	name := "day of " + time.Now().Format("2006-01-02")
-	if err := errors.Join(timeline.WriteOTIO(&otio, name, day, plan), timeline.WriteCSV(&table, day, plan)); err != nil {
-		return err
+// writeDay writes timeline, table and page, each whole or not at all.
+func writeDay(o dailies.WriteOptions, day dailies.Day, plan []dailies.Output) error {
+	var otio, table, report bytes.Buffer
+	now := time.Now()
+	err := errors.Join(timeline.WriteOTIO(&otio, "day of "+now.Format("2006-01-02"), day, plan), timeline.WriteCSV(&table, day, plan),
+		page.Write(&report, page.Report{Day: day, Outputs: plan, Keep: o.Keep, Made: now}))
+	for name, raw := range map[string]*bytes.Buffer{"day.otio": &otio, "day.csv": &table, "day.html": &report} {
+		if err == nil {
+			err = whole.Write(filepath.Join(o.Dir, name), raw.Bytes(), 0o644)
+		}
 	}
-	return errors.Join(whole.Write(filepath.Join(dir, "day.otio"), otio.Bytes(), 0o644),
-		whole.Write(filepath.Join(dir, "day.csv"), table.Bytes(), 0o644))
+	return err
 }
 
 // showStages shows on a terminal how far the work has come.
@@ -219,23 +231,42 @@ func (f *syncFlags) printTable(a *app, day dailies.Day, plan []dailies.Output) e
 	if err := c.print(); err != nil {
 		return err
 	}
-	for _, k := range day.Clips {
-		for _, p := range k.Parts {
-			for _, j := range p.Fit.Jumps {
-				fmt.Fprintf(a.stdout, "%s: the camera's sound has %s\n", filepath.Base(k.Path), k.Lost(j))
-			}
-		}
+	for i, k := range day.Clips {
+		f.printHeard(a, k, slices.ContainsFunc(plan, func(o dailies.Output) bool { return o.Clip == i && o.Mended }))
 	}
 	for _, t := range day.Alone() {
-		fmt.Fprintf(a.stdout, "%s: a take without a clip\n", filepath.Base(t.Path))
+		fmt.Fprintf(a.stdout, "%s: a take without a clip\n", plain.Text(filepath.Base(t.Path)))
 	}
 	return nil
 }
 
+// printHeard tells what is bad in the camera's sound, second by second.
+func (f *syncFlags) printHeard(a *app, c dailies.Clip, mended bool) {
+	say := func(what string) { fmt.Fprintf(a.stdout, "%s: %s\n", plain.Text(filepath.Base(c.Path)), what) }
+	for _, p := range c.Parts {
+		for _, j := range p.Fit.Jumps {
+			say("the camera's sound has " + c.Lost(j))
+		}
+	}
+	if c.Heard == nil {
+		return
+	}
+	for i, s := range c.Heard.Stretches {
+		if left := len(c.Heard.Stretches) - i; i == mostTold && left > 1 {
+			say(fmt.Sprintf("and %d stretches more: day.html tells each", left))
+			return
+		}
+		say(c.Told(s, mended && !f.dryRun))
+	}
+}
+
+// mostTold is how many stretches of a clip are printed.
+const mostTold = 5
+
 func (f *syncFlags) fileWords(plan []dailies.Output, clip int) string {
 	for _, o := range plan {
 		switch {
-		case o.Clip != clip:
+		case o.Clip != clip || o.Mended:
 		case o.Done:
 			return filepath.Base(o.Path) + " (there already)"
 		case f.dryRun:

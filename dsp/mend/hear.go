@@ -158,6 +158,7 @@ func newHeard(l *Listener, covered func(atS float64) bool) *heard {
 	for _, b := range l.blocks {
 		h.ceiling, h.tkCeiling = max(h.ceiling, b.camPeak), max(h.tkCeiling, b.takePeak)
 	}
+	h.ceiling = min(h.ceiling, 1) // codecs overshoot what was full scale
 	return h
 }
 

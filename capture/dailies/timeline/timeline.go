@@ -87,7 +87,7 @@ func WriteOTIO(w io.Writer, name string, d dailies.Day, outputs []dailies.Output
 
 func outputOf(outputs []dailies.Output, clip int) *dailies.Output {
 	for i := range outputs {
-		if outputs[i].Clip == clip {
+		if outputs[i].Clip == clip && !outputs[i].Mended {
 			return &outputs[i]
 		}
 	}
