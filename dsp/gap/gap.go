@@ -1,140 +1,145 @@
-// Package gap finds holes in the sound: frames that were lost and became
-// zeros.
+// Package gap finds where the sound broke: holes in which it is gone, blocks
+// that came twice, samples that were held, and the cracks of frames that were
+// left out or spoilt. Each channel is watched by itself.
 package gap
 
+import "math"
+
+// Kind is a way of breaking.
+type Kind int
+
+// The kinds.
 const (
-	leastSeconds = 0.001
-	loud         = 0.002 // −54 dBFS: quieter sound may well end in zeros
-	lookBack     = 32    // frames
-	smooth       = 0.1   // of the peak just before: sound that ends lower runs out by itself
+	Hole   Kind = iota // nothing but zeros, amid sound
+	Dip                // next to nothing for a while, amid sound, and back at once
+	Repeat             // the same frames twice
+	Hold               // one sample held
+	Crack              // a click, or a step where frames were left out
+	Kinds              // how many there are
 )
 
-// Meter counts holes: at least a millisecond of zeros in all channels that
-// begins amid sound, in the middle of a wave, and ends again. Fades to silence
-// are no holes, and where sound often runs out into zeros by itself they are
-// the source's own silence and nothing is a hole. Not safe for concurrent use.
+// All figures here are common practice without a source, set by trial with
+// computed scenes.
+const (
+	slotHz    = 4000  // slots per second: what is looked at together
+	leastSlot = 4     // frames
+	ringSlots = 128   // that are remembered, a power of two
+	loud      = 0.002 // −54 dBFS: quieter sound may well end in zeros
+	ahead     = 52    // slots heard before one is judged
+	together  = 0.005 // seconds: breaks of channels so near are one
+	fadeSlots = slotHz
+	nearLoud  = 0.2 // of the loudest in the last second: the sound itself, no tail of it
+)
+
+// Meter counts breaks. One goroutine uses it.
 type Meter struct {
-	channels, least int
-	recent          [lookBack]float32 // peaks of the last frames, a ring
-	at              int
-	zeros           int
-	begins          edge
-	last            float32 // peak of the last frame
-	cut, ranOut     int64
+	size, filled int // frames of a slot, and of the present one
+	slots        int64
+	ch           []channel
+	repeats      repeats
+	near         int64          // slots that are together
+	last         [Kinds]int64   // slot of the last break
+	count        [Kinds]int64   // in any channel
+	spared       [Kinds]int64   // holes that were the source's own silence
+	gone         [][Kinds]int64 // per channel
 }
 
 // New makes a meter for interleaved blocks of so many channels.
 func New(rateHz, channels int) *Meter {
-	return &Meter{channels: channels, least: max(2, int(leastSeconds*float64(rateHz)))}
+	m := &Meter{size: max(leastSlot, rateHz/slotHz), ch: make([]channel, channels), gone: make([][Kinds]int64, channels)}
+	m.near = int64(together * float64(rateHz) / float64(m.size))
+	m.repeats = newRepeats(rateHz, channels)
+	m.Reset()
+	return m
+}
+
+// Reset forgets everything.
+func (m *Meter) Reset() {
+	m.filled, m.slots = 0, 0
+	m.count = [Kinds]int64{}
+	clear(m.gone)
+	for k := range m.last {
+		m.last[k] = math.MinInt64 / 2
+	}
+	for c := range m.ch {
+		m.ch[c] = channel{}
+	}
+	m.repeats.reset()
 }
 
 // Process takes interleaved frames. It does not allocate.
 func (m *Meter) Process(block []float32) {
-	n := m.channels
+	n := len(m.ch)
+	m.repeats.process(block, m.repeated)
 	for len(block) >= n {
-		if m.zeros == 0 {
-			block = m.skip(block)
+		frames := min(m.size-m.filled, len(block)/n)
+		for c := range m.ch {
+			m.ch[c].scan(block[c:frames*n], n)
 		}
-		if len(block) >= n {
-			m.frame(peak(block[:n]))
-			block = block[n:]
+		block = block[frames*n:]
+		if m.filled += frames; m.filled == m.size {
+			m.endSlot()
 		}
 	}
 }
 
-// skip passes over the sound up to the next frame of zeros. Only the last
-// frames of it can matter.
-func (m *Meter) skip(block []float32) []float32 {
-	end := sound(block, m.channels)
-	for at := max(0, end-lookBack*m.channels); at < end; at += m.channels {
-		m.frame(peak(block[at : at+m.channels]))
+func (m *Meter) endSlot() {
+	m.filled = 0
+	for c := range m.ch {
+		m.ch[c].endSlot(m.slots)
+		m.ch[c].judge(m.slots, func(k Kind) { m.broke(k, c) })
 	}
-	return block[end:]
+	m.slots++
 }
 
-// sound gives how many samples of whole frames come before the first frame
-// of zeros.
-func sound(block []float32, channels int) int {
-	at := 0
-	if channels == 2 {
-		for at+1 < len(block) && (block[at] != 0 || block[at+1] != 0) {
-			at += 2
-		}
-		return at
+// broke counts a break of one channel; those of several at once are one.
+func (m *Meter) broke(k Kind, ch int) {
+	m.gone[ch][k]++
+	if m.slots-m.last[k] > m.near {
+		m.count[k]++
 	}
-	for at+channels <= len(block) && peak(block[at:at+channels]) != 0 {
-		at += channels
-	}
-	return at
+	m.last[k] = m.slots
 }
 
-// peak is the greatest magnitude of a frame.
-func peak(frame []float32) float32 {
-	top := float32(0)
-	for _, x := range frame {
-		top = max(top, x, -x)
-	}
-	return top
-}
-
-func (m *Meter) frame(peak float32) {
-	switch {
-	case peak == 0 && m.zeros == 0:
-		m.begins = m.before()
-		m.zeros = 1
-	case peak == 0:
-		m.zeros++
-	default:
-		if m.zeros >= m.least {
-			m.count()
-		}
-		m.zeros, m.last = 0, peak
-		m.recent[m.at] = peak
-		m.at = (m.at + 1) % lookBack
+// repeated counts a block that came twice, in every channel.
+func (m *Meter) repeated() {
+	m.count[Repeat]++
+	for c := range m.gone {
+		m.gone[c][Repeat]++
 	}
 }
 
-// edge is how a run of zeros begins.
-type edge int
-
-const (
-	soft   edge = iota // after next to nothing
-	runOut             // after sound that had come down to zero
-	cut                // in the middle of a wave
-)
-
-func (m *Meter) before() edge {
-	peak := float32(0)
-	for _, p := range m.recent {
-		peak = max(peak, p)
-	}
-	switch {
-	case peak <= loud:
-		return soft
-	case m.last < smooth*peak:
-		return runOut
-	default:
-		return cut
-	}
-}
-
-func (m *Meter) count() {
-	switch m.begins {
-	case cut:
-		m.cut++
-	case runOut:
-		m.ranOut++
-	}
-}
-
-// Count gives the holes so far. One cut in ten looks as if the sound had run
-// out; far more do where it does.
-func (m *Meter) Count() int64 {
-	if 2*m.ranOut > m.cut {
+// Of gives the breaks of a kind so far, those of several channels at once as
+// one.
+func (m *Meter) Of(k Kind) int64 {
+	if k == Hole && m.ranOut() {
 		return 0
 	}
-	return m.cut + m.ranOut
+	return m.count[k]
 }
 
-// Reset forgets everything.
-func (m *Meter) Reset() { *m = Meter{channels: m.channels, least: m.least} }
+// Count gives the breaks of all kinds.
+func (m *Meter) Count() (sum int64) {
+	for k := range Kinds {
+		sum += m.Of(k)
+	}
+	return sum
+}
+
+// On gives the breaks of a kind in one channel.
+func (m *Meter) On(ch int, k Kind) int64 {
+	if k == Hole && m.ranOut() {
+		return 0
+	}
+	return m.gone[ch][k]
+}
+
+// ranOut tells that zeros often follow sound that had come down by itself:
+// then they are the source's own silence. One hole in ten looks so by chance.
+func (m *Meter) ranOut() bool {
+	holes, out := int64(0), int64(0)
+	for c := range m.ch {
+		holes, out = holes+m.gone[c][Hole], out+m.ch[c].ranOut
+	}
+	return 3*out > holes
+}

@@ -1,0 +1,169 @@
+package survey
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"rollready/capture/wavfile"
+	"rollready/dsp/finding"
+)
+
+// setting is a voice in its room, to which a fault is done.
+type setting struct {
+	who  speaker
+	k    int       // which one
+	dry  []float64 // the voice alone, three seconds of quiet before it
+	room float64   // dBFS
+}
+
+// wet is the voice in its room.
+func (s setting) wet() []float64 { return roomy(s.dry, s.room, uint64(s.k)) }
+
+// talking gives a place at which the voice is loud, the nth of it.
+func (s setting) talking(n int) int {
+	r := rand.New(rand.NewPCG(uint64(s.k), uint64(n)))
+	for range 10000 {
+		at := 3*rate + r.IntN(len(s.dry)-5*rate)
+		if rmsAt(s.dry, at) > -30 {
+			return at
+		}
+	}
+	return 4 * rate
+}
+
+func rmsAt(x []float64, at int) float64 {
+	sum := 0.0
+	for _, v := range x[at-480 : at+480] {
+		sum += v * v
+	}
+	return 10*math.Log10(sum/960+1e-20) + 3.01
+}
+
+// kind is a fault to be graded.
+type kind struct {
+	name   string
+	rounds int // how often each voice is heard with it, in another strength
+	make   func(s setting, round int) [][]float64
+	want   finding.Code
+	may    []finding.Code
+	on     int
+}
+
+// scene makes a file of a kind.
+func (k kind) scene(t testing.TB, v, round int) graded {
+	who := voices[v%len(voices)]
+	s := setting{who: who, k: v + 100*round, dry: onStage(t, who, rate), room: -66 - 3*float64((v+round)%4)}
+	return graded{kind: k.name, name: who.name + " " + string(rune('1'+round)), want: k.want, may: k.may, channel: k.on,
+		path: write(t, rate, wavfile.PCM24, k.make(s, round)...)}
+}
+
+func mono(x []float64) [][]float64 { return [][]float64{x} }
+
+// each does something at so many places where the voice is loud.
+func (s setting) each(x []float64, places int, do func(x []float64, at int)) []float64 {
+	y := append([]float64(nil), x...)
+	for n := range places {
+		do(y, s.talking(n))
+	}
+	return y
+}
+
+const msec = rate / 1000
+
+// coupled takes off what lies under a frequency, as a capacitor does.
+func coupled(x []float64, hz float64) []float64 {
+	y, r := make([]float64, len(x)), math.Exp(-2*math.Pi*hz/rate)
+	for i := 1; i < len(x); i++ {
+		y[i] = r*y[i-1] + x[i] - x[i-1]
+	}
+	return y
+}
+
+func soft(x []float64, driveDB float64) []float64 {
+	y := scale(x, driveDB)
+	for i, v := range y {
+		y[i] = 0.5 * math.Tanh(v/0.5)
+	}
+	return y
+}
+
+// buzz is what a telephone's transmitter does to a cable: 0.58 ms in every
+// 4.615 ms (3GPP TS 45.002: eight slots of 15/26 ms a frame), of a level in dBFS.
+func buzz(dBFS float64, frames int, onOff float64) []float64 {
+	x := make([]float64, frames)
+	for i := range x {
+		t := float64(i) / rate
+		if math.Mod(t, 0.06/13) < 0.015/26 && (onOff == 0 || math.Mod(t, 2*onOff) < onOff) {
+			x[i] = 1
+		}
+	}
+	x = coupled(x, 60)
+	return scale(x, dBFS-rms(x))
+}
+
+var faults = []kind{
+	{name: "clipped at -0.3 dBFS", rounds: 3, want: finding.FlatTopped, on: 0, may: []finding.Code{finding.TooHot, finding.InputClipped},
+		make: func(s setting, k int) [][]float64 {
+			return mono(clip(s.wet(), 12+3*float64(k), math.Pow(10, -0.3/20)))
+		}},
+	{name: "clipped at -0.1 to -3 dBFS", rounds: 3, want: finding.FlatTopped, on: 0, may: []finding.Code{finding.TooHot},
+		make: func(s setting, k int) [][]float64 {
+			return mono(clip(s.wet(), 14, math.Pow(10, -[]float64{0.1, 1, 3}[k]/20)))
+		}},
+	{name: "flat tops, AC 5-20 Hz", rounds: 3, want: finding.FlatTopped, on: 0, may: []finding.Code{finding.TooHot, finding.NoiseHigh},
+		make: func(s setting, k int) [][]float64 {
+			return mono(coupled(clip(s.wet(), 14, 0.5), []float64{5, 10, 20}[k]))
+		}},
+	{name: "soft clipping (tanh)", rounds: 3, want: finding.FlatTopped, on: 0,
+		make: func(s setting, k int) [][]float64 { return mono(soft(s.wet(), []float64{14, 18, 24}[k])) }},
+	{name: "one channel dead 50 ms", rounds: 3, want: finding.Dropouts, on: 2,
+		make: func(s setting, k int) [][]float64 {
+			return [][]float64{s.wet(), s.each(roomy(s.dry, s.room, 5), 1+k, func(x []float64, at int) { clear(x[at : at+50*msec]) })}
+		}},
+	{name: "zeros, converter noise", rounds: 3, want: finding.Dropouts, on: 0,
+		make: func(s setting, k int) [][]float64 {
+			x := s.each(s.wet(), 2, func(x []float64, at int) { clear(x[at : at+[]int{5, 20, 100}[k]*msec]) })
+			return mono(add(x, white(-95, len(x), 3)))
+		}},
+	{name: "repeated blocks", rounds: 3, want: finding.Dropouts, on: 0,
+		make: func(s setting, k int) [][]float64 {
+			n := []int{256, 480, 1024}[k]
+			return mono(s.each(s.wet(), 3, func(x []float64, at int) { copy(x[at:at+n], append([]float64(nil), x[at-n:at]...)) }))
+		}},
+	{name: "held samples", rounds: 3, want: finding.Dropouts, on: 0,
+		make: func(s setting, k int) [][]float64 {
+			return mono(s.each(s.wet(), 4, func(x []float64, at int) {
+				for i := range []int{2, 5, 10}[k] * msec {
+					x[at+i] = x[at]
+				}
+			}))
+		}},
+	{name: "skips", rounds: 3, want: finding.Dropouts, on: 0,
+		make: func(s setting, k int) [][]float64 {
+			x := s.wet()
+			for n := range 6 {
+				at := s.talking(n)
+				x = append(x[:at:at], x[at+[]int{64, 480, 1024}[k]:]...)
+			}
+			return mono(x)
+		}},
+	{name: "clicks", rounds: 3, want: finding.Dropouts, on: 0, may: []finding.Code{finding.TooHot},
+		make: func(s setting, k int) [][]float64 {
+			return mono(s.each(s.wet(), 4, func(x []float64, at int) { x[at] += []float64{0.15, 0.3, -0.8}[k] }))
+		}},
+	{name: "intermittent cable", rounds: 3, want: finding.Dropouts, on: 0,
+		make: func(s setting, k int) [][]float64 {
+			x := s.each(s.wet(), 15, func(x []float64, at int) {
+				for i := range 5 * msec {
+					edge := min(1, float64(min(i, 5*msec-1-i))/float64([]int{1, 5, 10}[k]))
+					x[at+i] *= 1 - edge
+				}
+			})
+			return mono(add(x, white(-92, len(x), 3)))
+		}},
+	{name: "radio buzz", rounds: 3, want: finding.Hum, on: 0, may: []finding.Code{finding.NoiseHigh},
+		make: func(s setting, k int) [][]float64 {
+			return mono(add(s.wet(), buzz(-19-25, len(s.dry), []float64{0, 1, 2}[k])))
+		}},
+}

@@ -1,0 +1,168 @@
+package gap
+
+const (
+	goneTo     = 0.015 // of the sound beside it: −36 dB
+	backTo     = 0.15  // the sound that comes back, of that which went
+	edgeSlots  = 2     // in which it goes, and comes back: no voice does either so fast
+	waveSlots  = 16    // about the wave of a voice
+	steady     = 0.3   // just before it, of the strongest of a wave
+	goesOn     = 0.4   // the sound after it, of that before
+	leastGone  = 3     // slots of zeros
+	leastFaint = 12    // slots of next to nothing
+	mostGone   = 2 * slotHz
+	smooth     = 0.1 // of the peak just before: sound that ends lower had come down by itself
+)
+
+// hole is one being followed.
+type hole struct {
+	from    int64   // 0: none
+	until   int64   // 0: not over yet
+	before  float32 // highest magnitude just before
+	strong  float32 // the same of a whole wave
+	rising  int     // slots that it has been coming back for
+	zeros   bool    // nothing but: no converter gives that
+	runOut  bool    // after coming down
+	cracked bool    // its begin did
+}
+
+// judge looks at the newest slots.
+func (c *channel) judge(newest int64, broke func(Kind)) {
+	c.follow(newest, broke)
+	c.held(newest, broke)
+	if k := newest - ahead; k > ahead {
+		c.crack(k, broke)
+	}
+}
+
+// follow looks for the begin and the end of a hole, and then whether the sound
+// goes on as it was.
+func (c *channel) follow(newest int64, broke func(Kind)) {
+	h := &c.hole
+	length, peak := newest-h.from, c.at(newest).peak
+	switch {
+	case h.from == 0:
+		c.begin(newest)
+	case h.zeros && peak > 0:
+		c.over(newest, true, broke)
+	case h.zeros:
+	case h.until > 0:
+		if newest == h.until+waveSlots {
+			after := c.peak(h.until, newest)
+			c.over(h.until, after >= max(goesOn*h.strong, nearLoud*c.loudest), broke)
+		}
+	case length > mostGone:
+		c.over(newest, false, broke)
+	case peak <= 1.5*goneTo*h.before:
+		h.rising = 0
+	case peak >= backTo*h.before && length >= leastFaint:
+		h.until = newest
+	case h.rising < edgeSlots:
+		h.rising++ // it may be on its way
+	default:
+		c.over(newest, false, broke)
+	}
+}
+
+// begin looks whether sound has gone in the last slots.
+func (c *channel) begin(newest int64) {
+	k := newest - leastGone + 1 // the first in which it is gone
+	if now := c.at(newest).peak; now > 0 && (k-c.sounded > waveSlots || now > goneTo*c.loudest) {
+		return
+	}
+	if k < waveSlots {
+		return
+	}
+	h := hole{from: k, before: c.peak(k-edgeSlots-4, k-edgeSlots), strong: c.peak(k-waveSlots, k-1)}
+	gone := c.peak(k, newest)
+	if h.zeros = gone == 0; h.zeros {
+		near := c.peak(k-4, k-1)
+		h.runOut = c.at(k-1).left < smooth*near
+		if near > loud {
+			c.hole = h
+		}
+		return
+	}
+	if h.before > loud && gone <= goneTo*h.before && h.before >= steady*h.strong && h.strong >= nearLoud*c.loudest {
+		c.hole = h
+	}
+}
+
+// over ends a hole: it is one if the sound went on behind it. Its edges may
+// still have cracked.
+func (c *channel) over(until int64, is bool, broke func(Kind)) {
+	h := c.hole
+	c.hole = hole{}
+	switch {
+	case is:
+		c.quietUntil = until + 8
+		if h.runOut {
+			c.ranOut++
+		}
+		if h.zeros {
+			broke(Hole)
+		} else {
+			broke(Dip)
+		}
+	case h.cracked:
+		broke(Crack)
+	}
+}
+
+const (
+	leastHeld = 4 // slots
+	inside    = 0.8
+	heldLoud  = 0.05 // −26 dBFS: quieter sound of few bits stands still by itself
+	moved     = 0.1
+)
+
+// held looks for samples that are all the same amid sound. At the top of a
+// wave it would be clipping.
+func (c *channel) held(newest int64, broke func(Kind)) {
+	s := c.at(newest)
+	if s.still && s.peak > 0 && (c.hold == 0 || c.at(newest-1).first == s.first) {
+		c.hold++
+		return
+	}
+	n := int64(c.hold)
+	c.hold = 0
+	if n < leastHeld || n > ringSlots/2 {
+		return
+	}
+	level := c.at(newest - 1).peak
+	before := c.peak(newest-n-24, newest-n-1)
+	if before > heldLoud && before >= nearLoud*c.loudest && level < inside*before {
+		c.quietUntil = newest + 8
+		broke(Hold)
+	}
+}
+
+const (
+	crackOver = 6.0 // times as rough as anything near
+	crackLoud = 0.1 // of the loudest of late
+	nearSlots = 8
+	wideSlots = 48
+)
+
+// crack looks whether slot k is far rougher than anything near it.
+func (c *channel) crack(k int64, broke func(Kind)) {
+	top := c.at(k).rough
+	if top < crackLoud*c.loudest || top < loud || k < c.quietUntil {
+		return
+	}
+
+	if c.at(k+2).peak == 0 || c.at(k-2).peak == 0 {
+		return // digital silence begins or ends
+	}
+	least := top / crackOver
+	if c.rough(k+2, k+nearSlots) > least || c.rough(k-nearSlots, k-2) > least || c.at(k-1).rough > top || c.at(k+1).rough >= top {
+		return
+	}
+	if c.rough(k+2, k+wideSlots) > least || c.rough(k-wideSlots, k-2) > least {
+		return
+	}
+	if c.hole.from > 0 && k > c.hole.from-4 {
+		c.hole.cracked = true
+		return
+	}
+	broke(Crack)
+}
