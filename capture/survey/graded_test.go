@@ -12,16 +12,16 @@ import (
 
 	"rollready/capture/media"
 	cameras "rollready/dsp/camera"
-	"rollready/dsp/finding"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
 )
 
 // graded is a computed scene and what must be found in it.
 type graded struct {
 	kind, name string
 	path       string
-	want       finding.Code   // "": nothing
-	may        []finding.Code // found as well without being wrong
+	want       verdict.Code   // "": nothing
+	may        []verdict.Code // found as well without being wrong
 	channel    int            // where want must be; −1: anywhere
 }
 
@@ -38,7 +38,7 @@ func (g *grade) mark(t testing.TB, s graded) {
 	g.scenes++
 	r, err := File(context.Background(), s.path, nil)
 	require.NoError(t, err)
-	for i, found := range [2][]finding.Finding{r.Findings, checked(t, s.path)} {
+	for i, found := range [2][]verdict.Finding{r.Findings, checked(t, s.path)} {
 		hit := s.want == ""
 		for _, f := range found {
 			switch {
@@ -56,7 +56,7 @@ func (g *grade) mark(t testing.TB, s graded) {
 	}
 }
 
-func messages(found []finding.Finding) (list []string) {
+func messages(found []verdict.Finding) (list []string) {
 	for _, f := range found {
 		list = append(list, f.Message)
 	}
@@ -64,7 +64,7 @@ func messages(found []finding.Finding) (list []string) {
 }
 
 // checked gives what check says of a file, on a camera whose level suits.
-func checked(t testing.TB, path string) []finding.Finding {
+func checked(t testing.TB, path string) []verdict.Finding {
 	t.Helper()
 	first := check(t, path, preroll.Setup{Camera: cameras.Default})
 	setup := preroll.Setup{Camera: cameras.Default}
@@ -72,7 +72,7 @@ func checked(t testing.TB, path string) []finding.Finding {
 		setup.Chain.GainDB = float64(gain)
 	}
 	r := check(t, path, setup)
-	return slices.DeleteFunc(r.Findings, func(f finding.Finding) bool { return f.Code == finding.TooQuiet && f.Severity == finding.Info })
+	return slices.DeleteFunc(r.Findings, func(f verdict.Finding) bool { return f.Code == verdict.TooQuiet && f.Severity == verdict.Info })
 }
 
 func check(t testing.TB, path string, setup preroll.Setup) preroll.Result {

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"rollready/capture/wavfile"
-	"rollready/dsp/finding"
+	"rollready/dsp/verdict"
 )
 
 // setting is a voice in its room, to which a fault is done.
@@ -45,8 +45,8 @@ type kind struct {
 	name   string
 	rounds int // how often each voice is heard with it, in another strength
 	make   func(s setting, round int) [][]float64
-	want   finding.Code
-	may    []finding.Code
+	want   verdict.Code
+	may    []verdict.Code
 	on     int
 }
 
@@ -103,35 +103,35 @@ func buzz(dBFS float64, frames int, onOff float64) []float64 {
 }
 
 var faults = []kind{
-	{name: "clipped at -0.3 dBFS", rounds: 3, want: finding.FlatTopped, on: 0, may: []finding.Code{finding.TooHot, finding.InputClipped},
+	{name: "clipped at -0.3 dBFS", rounds: 3, want: verdict.FlatTopped, on: 0, may: []verdict.Code{verdict.TooHot, verdict.InputClipped},
 		make: func(s setting, k int) [][]float64 {
 			return mono(clip(s.wet(), 12+3*float64(k), math.Pow(10, -0.3/20)))
 		}},
-	{name: "clipped at -0.1 to -3 dBFS", rounds: 3, want: finding.FlatTopped, on: 0, may: []finding.Code{finding.TooHot},
+	{name: "clipped at -0.1 to -3 dBFS", rounds: 3, want: verdict.FlatTopped, on: 0, may: []verdict.Code{verdict.TooHot},
 		make: func(s setting, k int) [][]float64 {
 			return mono(clip(s.wet(), 14, math.Pow(10, -[]float64{0.1, 1, 3}[k]/20)))
 		}},
-	{name: "flat tops, AC 5-20 Hz", rounds: 3, want: finding.FlatTopped, on: 0, may: []finding.Code{finding.TooHot, finding.NoiseHigh},
+	{name: "flat tops, AC 5-20 Hz", rounds: 3, want: verdict.FlatTopped, on: 0, may: []verdict.Code{verdict.TooHot, verdict.NoiseHigh},
 		make: func(s setting, k int) [][]float64 {
 			return mono(coupled(clip(s.wet(), 14, 0.5), []float64{5, 10, 20}[k]))
 		}},
-	{name: "soft clipping (tanh)", rounds: 3, want: finding.FlatTopped, on: 0,
+	{name: "soft clipping (tanh)", rounds: 3, want: verdict.FlatTopped, on: 0,
 		make: func(s setting, k int) [][]float64 { return mono(soft(s.wet(), []float64{14, 18, 24}[k])) }},
-	{name: "one channel dead 50 ms", rounds: 3, want: finding.Dropouts, on: 2,
+	{name: "one channel dead 50 ms", rounds: 3, want: verdict.Dropouts, on: 2,
 		make: func(s setting, k int) [][]float64 {
 			return [][]float64{s.wet(), s.each(roomy(s.dry, s.room, 5), 1+k, func(x []float64, at int) { clear(x[at : at+50*msec]) })}
 		}},
-	{name: "zeros, converter noise", rounds: 3, want: finding.Dropouts, on: 0,
+	{name: "zeros, converter noise", rounds: 3, want: verdict.Dropouts, on: 0,
 		make: func(s setting, k int) [][]float64 {
 			x := s.each(s.wet(), 2, func(x []float64, at int) { clear(x[at : at+[]int{5, 20, 100}[k]*msec]) })
 			return mono(add(x, white(-95, len(x), 3)))
 		}},
-	{name: "repeated blocks", rounds: 3, want: finding.Dropouts, on: 0,
+	{name: "repeated blocks", rounds: 3, want: verdict.Dropouts, on: 0,
 		make: func(s setting, k int) [][]float64 {
 			n := []int{256, 480, 1024}[k]
 			return mono(s.each(s.wet(), 3, func(x []float64, at int) { copy(x[at:at+n], append([]float64(nil), x[at-n:at]...)) }))
 		}},
-	{name: "held samples", rounds: 3, want: finding.Dropouts, on: 0,
+	{name: "held samples", rounds: 3, want: verdict.Dropouts, on: 0,
 		make: func(s setting, k int) [][]float64 {
 			return mono(s.each(s.wet(), 4, func(x []float64, at int) {
 				for i := range []int{2, 5, 10}[k] * msec {
@@ -139,7 +139,7 @@ var faults = []kind{
 				}
 			}))
 		}},
-	{name: "skips", rounds: 3, want: finding.Dropouts, on: 0,
+	{name: "skips", rounds: 3, want: verdict.Dropouts, on: 0,
 		make: func(s setting, k int) [][]float64 {
 			x := s.wet()
 			for n := range 6 {
@@ -148,11 +148,11 @@ var faults = []kind{
 			}
 			return mono(x)
 		}},
-	{name: "clicks", rounds: 3, want: finding.Dropouts, on: 0, may: []finding.Code{finding.TooHot},
+	{name: "clicks", rounds: 3, want: verdict.Dropouts, on: 0, may: []verdict.Code{verdict.TooHot},
 		make: func(s setting, k int) [][]float64 {
 			return mono(s.each(s.wet(), 4, func(x []float64, at int) { x[at] += []float64{0.15, 0.3, -0.8}[k] }))
 		}},
-	{name: "intermittent cable", rounds: 3, want: finding.Dropouts, on: 0,
+	{name: "intermittent cable", rounds: 3, want: verdict.Dropouts, on: 0,
 		make: func(s setting, k int) [][]float64 {
 			x := s.each(s.wet(), 15, func(x []float64, at int) {
 				for i := range 5 * msec {
@@ -162,8 +162,36 @@ var faults = []kind{
 			})
 			return mono(add(x, white(-92, len(x), 3)))
 		}},
-	{name: "radio buzz", rounds: 3, want: finding.Hum, on: 0, may: []finding.Code{finding.NoiseHigh},
+	{name: "radio buzz", rounds: 3, want: verdict.Hum, on: 0, may: []verdict.Code{verdict.NoiseHigh},
 		make: func(s setting, k int) [][]float64 {
 			return mono(add(s.wet(), buzz(-19-25, len(s.dry), []float64{0, 1, 2}[k])))
 		}},
+}
+
+// squeezed is a limiter: gain, then the level held under a ceiling by turning
+// down fast and up slowly.
+func squeezed(x []float64, driveDB, ceiling float64) []float64 {
+	y := scale(x, driveDB)
+	env, release := 0.0, math.Exp(-1/(0.08*rate))
+	ahead := 96
+	for i := range y {
+		env = max(env*release, math.Abs(y[min(i+ahead, len(y)-1)]))
+		y[i] *= min(1, ceiling/max(env, 1e-9))
+	}
+	return y
+}
+
+// ulaw rounds as a telephone's code does (ITU-T G.711, from memory).
+func ulaw(x []float64) []float64 {
+	y := make([]float64, len(x))
+	for i, v := range x {
+		m := min(int(math.Abs(v)*32635), 32635) + 132
+		shift := 0
+		for m>>(shift+8) > 0 {
+			shift++
+		}
+		step := m >> (shift + 3) & 15
+		y[i] = math.Copysign(float64(((step<<3+132)<<shift)-132)/32768, v)
+	}
+	return y
 }

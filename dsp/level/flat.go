@@ -6,12 +6,15 @@ import "math"
 const (
 	flatRun      = 4     // successive equal samples that make a flat top
 	flatRecur    = 3     // flat tops at the same level that make a finding
+	leanRecur    = 6     // the same for tops that lean
 	recurSeconds = 2.0   // time between two of them at most
 	flatFloor    = 0.01  // −40 dBFS: nothing is looked for below
-	flatHighest  = 0.944 // −0.5 dBFS: nearer to full scale it is our own clipping
+	leanHz       = 30.0  // a capacitor behind the clipping makes tops sink towards zero as a high-pass of this does at most
+	leanAlike    = 0.3   // all at about the same rate
+	leanRange    = 20.0  // down to so much less
+	leanSlack    = 0.35  // and at levels that wander so far
 	sharp        = 0.005 // least fall within two samples at either end, of the level
 	steps        = 8     // the same in steps of the signal's resolution
-	rounding     = 4e-7  // what float32 may add to a bend, of the level
 	equal        = 0.05  // most unevenness of the top, of that fall
 	ceilingSlack = 0.01  // two tops this near, of the level, are at the same ceiling
 )
@@ -20,25 +23,37 @@ const (
 // samples with a corner at both ends: the signal falls away from it steeply,
 // where a rounded top, and one that is only flat for want of resolution, falls
 // slowly. It recurs where further tops stop at the same ceiling and nothing
-// goes beyond. Equal allows for the noise of a converter after the clipping.
+// goes beyond. Equal allows for the noise of a converter after the clipping. A
+// top may also lean: a capacitor after the clipping lets every top sink towards
+// zero at one rate, while their levels wander.
 type flatTops struct {
-	within   int64 // frames between two tops at most
+	within   int64   // frames between two tops at most
+	steepest float64 // a lean, per frame
 	at       int64
 	last     [2]float64 // the two samples before, newest first
-	quantum  float64    // the resolution: smallest bend between three samples
+	steps    resolution
 	top      top        // being followed; run 0: none
 	left     top        // ended at the last sample, its end not yet judged
 	ceilings [2]ceiling // of positive and negative tops
+	leaning  leaning
 	count    int64
+	heights  float64 // sum of the levels of the tops counted
 }
 
-// top is a run of equal samples.
+// top is a run of samples on a line.
 type top struct {
 	run    int
 	level  float64 // of its first sample, signed
-	uneven float64 // largest distance of a sample from that level
+	last   float64 // and its last
+	uneven float64 // largest distance of a sample from the line
 	fall   float64 // from it to two samples before
 }
+
+// sunk is how far a top has come down.
+func (t *top) sunk() float64 { return side(t.level) * (t.level - t.last) }
+
+// lean is how far a top comes down per frame, of its level.
+func (t *top) lean() float64 { return t.sunk() / float64(t.run-1) / math.Abs(t.level) }
 
 // ceiling is the level at which tops recur.
 type ceiling struct {
@@ -47,7 +62,21 @@ type ceiling struct {
 	at           int64
 }
 
-func newFlatTops(within int64) flatTops { return flatTops{within: within, quantum: math.Inf(1)} }
+// leaning is the rate at which tops recur that sink, and their level.
+type leaning struct {
+	rate, level float64
+	tops        int
+	at          int64
+}
+
+func newFlatTops(rateHz int) flatTops {
+	return flatTops{within: int64(recurSeconds * float64(rateHz)), steepest: 2 * math.Pi * leanHz / float64(rateHz), steps: newResolution()}
+}
+
+// fresh is the same finder before it has heard anything.
+func (f *flatTops) fresh() flatTops {
+	return flatTops{within: f.within, steepest: f.steepest, steps: newResolution()}
+}
 
 // process takes the samples of one channel, whose peak is known.
 func (f *flatTops) process(block []float32, first, stride int, peak float64) {
@@ -61,12 +90,17 @@ func (f *flatTops) process(block []float32, first, stride int, peak float64) {
 		if a := math.Abs(x); a >= flatFloor || !f.idle() {
 			f.follow(x, a)
 			// A top that the next sample leaves again is none.
-			if next := i + stride; next >= len(block) || math.Abs(finite(block[next])-x) <= equal*math.Abs(x-f.last[1]) {
+			if next := i + stride; next >= len(block) || f.stays(x, finite(block[next])) {
 				f.begin(x, a)
 			}
 		}
 		f.last[1], f.last[0] = f.last[0], x
 	}
+}
+
+// stays tells whether the sample after x may be on a top that begins at x.
+func (f *flatTops) stays(x, next float64) bool {
+	return math.Abs(next-x) <= equal*math.Abs(x-f.last[1])+f.steepest*math.Abs(x)
 }
 
 // idle tells that no top is being followed.
@@ -81,13 +115,8 @@ func (f *flatTops) pass(block []float32, first, stride int) {
 	}
 }
 
-// fine is the resolution from which on it plays no part, whatever the level.
-const fine = sharp * flatFloor / steps
-
 func (f *flatTops) follow(x, a float64) {
-	if f.quantum > fine {
-		f.resolve(x, a)
-	}
+	f.steps.look(x, a, f.last)
 	if f.left.run > 0 {
 		f.judge(f.left, x)
 		f.left.run = 0
@@ -95,22 +124,29 @@ func (f *flatTops) follow(x, a float64) {
 	if c := f.ceiling(x); c.tops > 0 && a > c.level+c.slack {
 		*c = ceiling{}
 	}
-	if f.top.run > 0 {
-		if away := math.Abs(x - f.top.level); away <= equal*f.top.fall {
-			f.top.run++
-			f.top.uneven = max(f.top.uneven, away)
-			return
-		}
+	if f.top.run > 0 && !f.goesOn(x) {
 		f.end(x)
 	}
 }
 
-// resolve looks for a finer resolution: any bend of a signal of coarse
-// resolution is a multiple of it.
-func (f *flatTops) resolve(x, a float64) {
-	if bend := math.Abs(x - 2*f.last[0] + f.last[1]); bend < f.quantum && bend > rounding*a {
-		f.quantum = bend
+// goesOn takes x into the present top if it lies on its line.
+func (f *flatTops) goesOn(x float64) bool {
+	t := &f.top
+	want := t.last
+	if t.run > 1 {
+		want -= (t.level - t.last) / float64(t.run-1)
 	}
+	away := math.Abs(x - want)
+	if t.run == 1 && side(t.level)*(t.level-x) > 0 {
+		away = max(0, away-f.steepest*math.Abs(x))
+	}
+	if away > equal*t.fall {
+		return false
+	}
+	t.run++
+	t.last = x
+	t.uneven = max(t.uneven, away)
+	return true
 }
 
 // ceiling is the one on the side of x.
@@ -124,56 +160,85 @@ func (f *flatTops) ceiling(x float64) *ceiling {
 // end closes the present top; it is kept if it is long enough and x falls
 // away from it.
 func (f *flatTops) end(x float64) {
-	if f.top.run >= flatRun && side(f.top.level)*(f.top.level-x) >= 0 {
+	if f.top.run >= flatRun && side(f.top.level)*(f.top.last-x) >= 0 {
 		f.left = f.top
 	}
 	f.top.run = 0
 }
 
-// begin starts a top at x if the signal has risen to it steeply.
+// begin starts a top at x if the signal has risen to it steeply. At full scale
+// it is a clipped run instead.
 func (f *flatTops) begin(x, a float64) {
 	if f.top.run > 0 {
 		return // x goes on with one
 	}
 	s := side(x)
 	fall := s * (x - f.last[1])
-	if s*(x-f.last[0]) > 0 && a >= flatFloor && a <= flatHighest && fall >= f.least(a) {
-		f.top = top{run: 1, level: x, fall: fall}
+	if s*(x-f.last[0]) > 0 && a >= flatFloor && a < full16 && fall >= f.least(a) {
+		f.top = top{run: 1, level: x, last: x, fall: fall}
 	}
 }
 
 // least is the smallest fall that makes a corner.
-func (f *flatTops) least(a float64) float64 {
-	if coarse := steps * f.quantum; coarse > sharp*a {
-		return coarse
-	}
-	return sharp * a
-}
+func (f *flatTops) least(a float64) float64 { return max(sharp*a, steps*f.steps.at(a)) }
 
 // judge counts the top t if x, two samples after it, lies far enough below.
 func (f *flatTops) judge(t top, x float64) {
-	fall := side(t.level) * (t.level - x)
-	level := math.Abs(t.level)
-	if fall < f.least(level) || t.uneven > equal*fall {
+	fall := side(t.level) * (t.last - x)
+	if fall < f.least(math.Abs(t.level)) || t.uneven > equal*fall {
 		return
 	}
-	c := f.ceiling(t.level)
+	before := f.count
+	if math.Abs(t.sunk()) <= equal*min(fall, t.fall) {
+		f.recur(t)
+	}
+	if f.count == before {
+		f.lean(t)
+	}
+	f.heights += float64(f.count-before) * math.Abs(t.level)
+}
+
+// recur counts tops that stop at one ceiling.
+func (f *flatTops) recur(t top) {
+	c, level := f.ceiling(t.level), math.Abs(t.level)
 	switch fresh := f.at-c.at <= f.within; {
 	case c.tops > 0 && fresh && math.Abs(level-c.level) <= c.slack:
 		c.tops, c.at = c.tops+1, f.at
 	case c.tops == 0 || !fresh || level > c.level:
 		*c = ceiling{level: level, slack: min(ceilingSlack*level, t.fall/4), tops: 1, at: f.at}
 	}
-	f.tell(c)
+	if c.at == f.at {
+		f.tell(c.tops, flatRecur)
+	}
 }
 
-// tell counts the tops of a ceiling once they recur.
-func (f *flatTops) tell(c *ceiling) {
-	switch {
-	case c.at != f.at || c.tops < flatRecur:
-	case c.tops == flatRecur:
-		f.count += flatRecur
+// lean counts tops that sink at one rate.
+func (f *flatTops) lean(t top) {
+	rate, level, c := t.lean(), math.Abs(t.level), &f.leaning
+	if rate < f.steepest/leanRange || rate > f.steepest {
+		return
+	}
+	alike := math.Abs(rate-c.rate) <= leanAlike*c.rate && math.Abs(level-c.level) <= leanSlack*c.level
+	switch fresh := f.at-c.at <= f.within; {
+	case c.tops > 0 && fresh && alike:
+		n := min(float64(c.tops), 8)
+		c.rate, c.level = c.rate+(rate-c.rate)/(n+1), c.level+(level-c.level)/(n+1)
+		c.tops, c.at = c.tops+1, f.at
+	case !fresh || c.tops < 2:
+		*c = leaning{rate, level, 1, f.at}
 	default:
+		c.tops-- // one that does not fit
+		return
+	}
+	f.tell(c.tops, leanRecur)
+}
+
+// tell counts tops once so many have recurred.
+func (f *flatTops) tell(tops, least int) {
+	switch {
+	case tops == least:
+		f.count += int64(least)
+	case tops > least:
 		f.count++
 	}
 }

@@ -37,13 +37,14 @@ type channel struct {
 	total, energy     float64
 	clip              clipRuns
 	flat              flatTops
+	soft              softTops
 }
 
 // New makes a meter.
 func New(rateHz, channels int) *Meter {
 	m := &Meter{hop: max(1, rateHz/HopsPerSecond), channels: make([]channel, channels)}
 	for c := range m.channels {
-		m.channels[c].flat.within = int64(recurSeconds * float64(rateHz))
+		m.channels[c].flat = newFlatTops(rateHz)
 	}
 	m.Reset()
 	return m
@@ -53,7 +54,7 @@ func New(rateHz, channels int) *Meter {
 func (m *Meter) Reset() {
 	m.at, m.hops, m.counted = 0, 0, 0
 	for c := range m.channels {
-		m.channels[c] = channel{bar: NewBar(), flat: newFlatTops(m.channels[c].flat.within)}
+		m.channels[c] = channel{bar: NewBar(), flat: m.channels[c].flat.fresh()}
 	}
 }
 
@@ -63,7 +64,7 @@ func (m *Meter) ResetCounts() {
 	for c := range m.channels {
 		k := &m.channels[c]
 		k.max, k.taken, k.total, k.energy = 0, 0, 0, 0
-		k.clip, k.flat = clipRuns{}, newFlatTops(k.flat.within)
+		k.clip, k.flat, k.soft = clipRuns{}, k.flat.fresh(), softTops{}
 	}
 }
 
@@ -117,6 +118,7 @@ func finite(sample float32) float64 {
 func (c *channel) endHop(frames int, meanSquare *float64) {
 	c.bar.Push(db.FromAmplitude(c.peak))
 	*meanSquare = c.square / float64(frames)
+	c.soft.push(c.peak, *meanSquare)
 	c.max, c.taken = max(c.max, c.peak), max(c.taken, c.peak)
 	c.total += c.sum
 	c.energy += c.square

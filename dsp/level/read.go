@@ -55,5 +55,15 @@ func (m *Meter) ClippedRuns(channel int) int64 { return m.channels[channel].clip
 // reset: the signal clipped before it came here.
 func (m *Meter) FlatTops(channel int) int64 { return m.channels[channel].flat.count }
 
+// FlatTopDBFS is the mean level of the flat tops, −Inf without any.
+func (m *Meter) FlatTopDBFS(channel int) float64 {
+	f := &m.channels[channel].flat
+	return db.FromAmplitude(f.heights / float64(max(1, f.count)))
+}
+
+// SoftTops tells that the loudest waves since the last reset are bent over: an
+// overload without edges.
+func (m *Meter) SoftTops(channel int) bool { return m.channels[channel].soft.found() }
+
 // frames counts those since the last reset; a reset amid a hop keeps the hop.
 func (m *Meter) frames() float64 { return float64(m.counted)*float64(m.hop) + float64(m.at) }
