@@ -153,10 +153,10 @@ func (c *Comparison) reach() {
 		for high < n-1 && keeps(high+1) {
 			high++
 		}
-		for low < middle && !heard(bands, low) {
+		for low < middle && !hasSound(bands, low) {
 			low++
 		}
-		for high > middle && !heard(bands, high) {
+		for high > middle && !hasSound(bands, high) {
 			high--
 		}
 		c.Sides[i].LowHz, c.Sides[i].HighHz = own[low].NominalHz, own[high].NominalHz
@@ -173,8 +173,8 @@ func lengthened(own, other []Band) []Band {
 	return own
 }
 
-// heard tells whether there is sound over the room in a band, in either.
-func heard(bands [2][]Band, k int) bool {
+// hasSound tells whether there is sound over the room in a band, in either.
+func hasSound(bands [2][]Band, k int) bool {
 	return !math.IsInf(soundDBFS(bands[0][k]), -1) || !math.IsInf(soundDBFS(bands[1][k]), -1)
 }
 

@@ -9,7 +9,7 @@ import (
 )
 
 // The full table: every kind with every voice. KIND=word picks kinds.
-func TestGradedScenes(t *testing.T) {
+func TestProofGradedScenes(t *testing.T) {
 	grades, names := map[string]*grade{}, []string{}
 	for _, k := range faults {
 		if !strings.Contains(k.name, os.Getenv("KIND")) {

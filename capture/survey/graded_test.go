@@ -10,7 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rollready/capture/media"
+	"rollready/capture/recording"
 	cameras "rollready/dsp/camera"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
@@ -94,7 +94,7 @@ func check(t testing.TB, path string, setup preroll.Setup) preroll.Result {
 // whole reads a file.
 func whole(t testing.TB, path string) (x []float32, rateHz, channels int) {
 	t.Helper()
-	r, err := media.Open(context.Background(), path)
+	r, err := recording.Open(context.Background(), path)
 	require.NoError(t, err)
 	defer r.Close()
 	f := r.Format()

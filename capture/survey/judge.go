@@ -5,6 +5,7 @@ import (
 
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
+	"rollready/dsp/heard"
 	"rollready/dsp/lowend"
 	"rollready/dsp/pair"
 	"rollready/dsp/verdict"
@@ -13,7 +14,8 @@ import (
 // facts is what the stages find besides the figures of the Result.
 type facts struct {
 	who   verdict.Signal // how the channels are called
-	ch    int            // channel of the voice, from 0
+	input *heard.Input
+	ch    int // channel of the voice, from 0
 	voice []voiceFacts
 	low   []lowFacts
 	pair  *pair.Meter // nil unless stereo
@@ -51,9 +53,6 @@ func (f *facts) roomHeard() bool { return f.voice[f.ch].swingDB <= roomSwingDB }
 // judge lists the findings, the most important first.
 func (f *facts) judge(r *Result) []verdict.Finding {
 	found := []verdict.Finding{}
-	if r.Dropouts > 0 {
-		found = append(found, verdict.FramesLost(verdict.Where{}, r.Dropouts))
-	}
 	if r.NonFinite > 0 {
 		found = append(found, verdict.NoNumbers(r.NonFinite))
 	}
@@ -74,9 +73,7 @@ func (f *facts) judge(r *Result) []verdict.Finding {
 
 func (f *facts) judgeChannels(r *Result) []verdict.Finding {
 	in := f.who
-	at := func(counts []int64) func(int) int64 { return func(c int) int64 { return counts[c] } }
-	found := in.Counted(at(r.ClippedRuns), verdict.Clipped)
-	found = append(found, in.Counted(at(r.FlatTops), verdict.FlatTops)...)
+	found := f.input.Findings(in, 0)
 	found = append(found, in.Beyond(verdict.OffsetLimit, func(c int) float64 { return float64(r.DCOffset[c]) }, verdict.Offset)...)
 	return append(found, f.judgeHum(in)...)
 }

@@ -166,7 +166,7 @@ func music(frames int, seconds float64) []float64 {
 		at := math.Mod(t, seconds)
 		for k, hz := range chords[int(t/seconds)%4] {
 			for h := 1.0; h <= 6; h++ {
-				x[i] += math.Sin(2*math.Pi*hz*h*t+float64(k)) / h * math.Exp(-at*1.5) * 0.05
+				x[i] += math.Sin(2*math.Pi*hz*h*t+float64(k)) / h * math.Exp(-at*1.5) * min(1, at*200, (seconds-at)*200) * 0.05
 			}
 		}
 	}

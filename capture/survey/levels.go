@@ -3,8 +3,7 @@ package survey
 import (
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
-	"rollready/dsp/gap"
-	"rollready/dsp/level"
+	"rollready/dsp/heard"
 	"rollready/dsp/verdict"
 )
 
@@ -15,8 +14,7 @@ const maxEvents = 500
 // where they are.
 type levels struct {
 	hopper
-	level  *level.Meter
-	gap    *gap.Meter
+	*heard.Input
 	peaks  line
 	step   float64 // seconds per hop
 	hops   int64
@@ -34,29 +32,31 @@ type counter struct {
 }
 
 func newLevels(rateHz, channels int, found *facts) *levels {
-	l := &levels{hopper: newHopper(rateHz, channels), level: level.New(rateHz, channels),
-		gap: gap.New(rateHz, channels), peaks: newLine(), found: found}
+	l := &levels{hopper: newHopper(rateHz, channels), Input: heard.NewInput(rateHz, channels), peaks: newLine(), found: found}
 	l.step = float64(l.size) / float64(rateHz)
-	l.counts = []counter{{code: verdict.Dropouts, read: l.gap.Count}}
+	l.counts = []counter{{code: verdict.Dropouts, read: l.broken}}
 	for c := range channels {
 		l.counts = append(l.counts,
-			counter{code: verdict.InputClipped, channel: c + 1, read: func() int64 { return l.level.ClippedRuns(c) }},
-			counter{code: verdict.FlatTopped, channel: c + 1, read: func() int64 { return l.level.FlatTops(c) }})
+			counter{code: verdict.InputClipped, channel: c + 1, read: func() int64 { return l.Level.ClippedRuns(c) }},
+			counter{code: verdict.FlatTopped, channel: c + 1, read: func() int64 { return l.Level.FlatTops(c) }})
 	}
 	return l
 }
 
 func (l *levels) process(block []float32) {
-	l.hopper.process(block, func(part []float32) {
-		l.level.Process(part)
-		l.gap.Process(part)
-	}, l.hop)
+	l.hopper.process(block, l.Input.Process, l.hop)
+}
+
+// broken counts every kind of break.
+func (l *levels) broken() int64 {
+	breaks, cracks := l.Broken()
+	return breaks + cracks
 }
 
 func (l *levels) hop() {
 	peak := 0.0
 	for c := range l.channels {
-		peak = max(peak, l.level.TakeMax(c))
+		peak = max(peak, l.Level.TakeMax(c))
 	}
 	l.peaks.push(db.FromAmplitude(peak))
 	for i := range l.counts {
@@ -79,18 +79,19 @@ func (l *levels) finish(r *Result) {
 		l.hop() // what came after the last whole hop
 	}
 	for c := range l.channels {
-		r.SamplePeakDBFS = append(r.SamplePeakDBFS, figure.Figure(l.level.MaxDBFS(c)))
-		r.RMSDBFS = append(r.RMSDBFS, figure.Figure(l.level.MeanRMSDBFS(c)))
-		r.DCOffset = append(r.DCOffset, figure.Figure(l.level.DCOffset(c)))
-		r.ClippedRuns = append(r.ClippedRuns, l.level.ClippedRuns(c))
-		r.FlatTops = append(r.FlatTops, l.level.FlatTops(c))
+		r.SamplePeakDBFS = append(r.SamplePeakDBFS, figure.Figure(l.Level.MaxDBFS(c)))
+		r.RMSDBFS = append(r.RMSDBFS, figure.Figure(l.Level.MeanRMSDBFS(c)))
+		r.DCOffset = append(r.DCOffset, figure.Figure(l.Level.DCOffset(c)))
+		r.ClippedRuns = append(r.ClippedRuns, l.Level.ClippedRuns(c))
+		r.FlatTops = append(r.FlatTops, l.Level.FlatTops(c))
 	}
 	for _, c := range l.counts {
 		if c.read() > 0 { // holes may turn out to be none
 			r.Events = append(r.Events, c.events...)
 		}
 	}
-	r.Dropouts = l.gap.Count()
+	r.Dropouts = l.broken()
+	l.found.input = l.Input
 	r.Trace.StepSeconds = l.step * float64(l.peaks.each)
 	r.Trace.PeakDBFS = l.peaks.points
 }

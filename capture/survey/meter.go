@@ -44,7 +44,7 @@ func (m *Meter) ClippedRuns(of track.Role) (sum int64) {
 			continue
 		}
 		for c := range g.Channels {
-			sum += g.levels.level.ClippedRuns(c)
+			sum += g.levels.Level.ClippedRuns(c)
 		}
 	}
 	return sum

@@ -9,6 +9,7 @@ const (
 	goesOn     = 0.4   // the sound after it, of that before
 	leastGone  = 3     // slots of zeros
 	leastFaint = 12    // slots of next to nothing
+	longDip    = 120
 	mostGone   = 2 * slotHz
 	smooth     = 0.1 // of the peak just before: sound that ends lower had come down by itself
 )
@@ -47,8 +48,7 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 	case h.zeros:
 	case h.until > 0:
 		if newest == h.until+waveSlots {
-			after := c.peak(h.until, newest)
-			c.over(h.until, after >= max(goesOn*h.strong, nearLoud*c.loudest), broke)
+			c.over(h.until, c.isDip(c.peak(h.until, newest)), broke)
 		}
 	case length > mostGone:
 		c.over(newest, false, broke)
@@ -61,6 +61,16 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 	default:
 		c.over(newest, false, broke)
 	}
+}
+
+// isDip tells, by the sound behind it, whether the sound was away. After longer
+// it must have gone in the middle of a strong wave: a voice closes its mouth.
+func (c *channel) isDip(after float32) bool {
+	h := &c.hole
+	if h.until-h.from > longDip && h.before < 0.5*h.strong {
+		return false
+	}
+	return after >= max(goesOn*h.strong, nearLoud*c.loudest)
 }
 
 // begin looks whether sound has gone in the last slots.
@@ -137,6 +147,7 @@ func (c *channel) held(newest int64, broke func(Kind)) {
 }
 
 const (
+	crackJump = 1.5
 	crackOver = 6.0 // times as rough as anything near
 	crackLoud = 0.1 // of the loudest of late
 	nearSlots = 8
@@ -152,6 +163,10 @@ func (c *channel) crack(k int64, broke func(Kind)) {
 
 	if c.at(k+2).peak == 0 || c.at(k-2).peak == 0 {
 		return // digital silence begins or ends
+	}
+	before, after := c.peak(k-waveSlots, k-2), c.peak(k+2, k+waveSlots)
+	if after > crackJump*before || before > crackJump*after {
+		return // something begins or ends
 	}
 	least := top / crackOver
 	if c.rough(k+2, k+nearSlots) > least || c.rough(k-nearSlots, k-2) > least || c.at(k-1).rough > top || c.at(k+1).rough >= top {

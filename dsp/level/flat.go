@@ -73,9 +73,9 @@ func newFlatTops(rateHz int) flatTops {
 	return flatTops{within: int64(recurSeconds * float64(rateHz)), steepest: 2 * math.Pi * leanHz / float64(rateHz), steps: newResolution()}
 }
 
-// fresh is the same finder before it has heard anything.
-func (f *flatTops) fresh() flatTops {
-	return flatTops{within: f.within, steepest: f.steepest, steps: newResolution()}
+// counted is the same finder with nothing counted yet.
+func (f *flatTops) counted() flatTops {
+	return flatTops{within: f.within, steepest: f.steepest, steps: f.steps}
 }
 
 // process takes the samples of one channel, whose peak is known.
@@ -160,7 +160,8 @@ func (f *flatTops) ceiling(x float64) *ceiling {
 // end closes the present top; it is kept if it is long enough and x falls
 // away from it.
 func (f *flatTops) end(x float64) {
-	if f.top.run >= flatRun && side(f.top.level)*(f.top.last-x) >= 0 {
+	full := max(math.Abs(f.top.level), math.Abs(f.top.last)) >= full16
+	if f.top.run >= flatRun && !full && side(f.top.level)*(f.top.last-x) >= 0 {
 		f.left = f.top
 	}
 	f.top.run = 0

@@ -21,6 +21,7 @@ const rmsHops = 30
 
 // Meter measures interleaved frames. One goroutine uses it.
 type Meter struct {
+	rateHz   int
 	hop, at  int   // length of a hop and frames of it done
 	hops     int64 // whole hops since Reset
 	counted  int64 // those since ResetCounts
@@ -42,10 +43,7 @@ type channel struct {
 
 // New makes a meter.
 func New(rateHz, channels int) *Meter {
-	m := &Meter{hop: max(1, rateHz/HopsPerSecond), channels: make([]channel, channels)}
-	for c := range m.channels {
-		m.channels[c].flat = newFlatTops(rateHz)
-	}
+	m := &Meter{rateHz: rateHz, hop: max(1, rateHz/HopsPerSecond), channels: make([]channel, channels)}
 	m.Reset()
 	return m
 }
@@ -54,7 +52,7 @@ func New(rateHz, channels int) *Meter {
 func (m *Meter) Reset() {
 	m.at, m.hops, m.counted = 0, 0, 0
 	for c := range m.channels {
-		m.channels[c] = channel{bar: NewBar(), flat: m.channels[c].flat.fresh()}
+		m.channels[c] = channel{bar: NewBar(), flat: newFlatTops(m.rateHz)}
 	}
 }
 
@@ -64,7 +62,7 @@ func (m *Meter) ResetCounts() {
 	for c := range m.channels {
 		k := &m.channels[c]
 		k.max, k.taken, k.total, k.energy = 0, 0, 0, 0
-		k.clip, k.flat, k.soft = clipRuns{}, k.flat.fresh(), softTops{}
+		k.clip, k.flat, k.soft = clipRuns{}, k.flat.counted(), softTops{}
 	}
 }
 

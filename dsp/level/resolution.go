@@ -46,10 +46,8 @@ func (r *resolution) look(x, a float64, last [2]float64) {
 	r.coarse[o] = r.step[o] > sharp/steps*floor
 }
 
-// at is the resolution at a level, as far as it plays a part.
+// at is the resolution at a level. In the next octave down it may be half.
 func (r *resolution) at(a float64) float64 {
-	if o := octave(a); r.coarse[o] {
-		return r.step[o]
-	}
-	return 0
+	o := octave(a)
+	return min(r.step[o], 2*r.step[min(o+1, octaves-1)])
 }

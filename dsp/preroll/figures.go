@@ -41,7 +41,7 @@ func (c *Check) figures() figures {
 	f.snrDB = f.voiceDBFS - f.roomDBFS
 	f.snrDBA = dba - f.roomDBA
 	f.inputDBFS = f.voiceDBFS - c.setup.Chain.GainDB
-	f.silent = c.inputs.level.MeanRMSDBFS(f.ch) < verdict.SilentDBFS
+	f.silent = c.inputs.Level.MeanRMSDBFS(f.ch) < verdict.SilentDBFS
 	f.spoken, f.fundamentalHz = f.snrDBA >= spokenSNR, deepHz
 	if pitch := c.voice.pitch[f.ch]; pitch.VoicedShare() >= spokenShare {
 		f.fundamentalHz = pitch.Hz(lowestVoice)

@@ -2,6 +2,7 @@ package preroll
 
 import (
 	"math"
+	"slices"
 
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
@@ -22,13 +23,6 @@ const (
 // judge lists what is found, in no order.
 func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
 	found := []verdict.Finding{}
-	holes := c.setup.Dropouts
-	if !math.IsInf(f.roomDBFS, -1) { // else zeros are the source's own silence
-		holes += c.inputs.gap.Count()
-	}
-	if holes > 0 {
-		found = append(found, verdict.FramesLost(verdict.Where{}, holes))
-	}
 	if f.silent {
 		return append(found, verdict.NothingComesIn())
 	}
@@ -48,23 +42,20 @@ func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
 }
 
 func (c *Check) judgeInputs() []verdict.Finding {
-	in, level := c.signal(), c.inputs.level
-	found := in.Counted(level.ClippedRuns, verdict.Clipped)
-	found = append(found, in.Counted(level.FlatTops, verdict.FlatTops)...)
-	return append(found, in.Beyond(verdict.OffsetLimit, func(ch int) float64 { return c.room.dc[ch] }, verdict.Offset)...)
+	found := c.inputs.Findings(c.signal(), c.setup.Dropouts)
+	if c.setup.Dropouts == 0 && math.IsInf(c.room.noise.MeanDBFS(0), -1) { // zeros are the source's own silence
+		found = slices.DeleteFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.Dropouts })
+	}
+	return append(found, c.signal().Beyond(verdict.OffsetLimit, func(ch int) float64 { return c.room.dc[ch] }, verdict.Offset)...)
 }
 
 // signal is how the channels are called.
 func (c *Check) signal() verdict.Signal { return verdict.Signal{Channels: c.channels} }
 
-// clipped tells whether any input overloaded.
-func (c *Check) clipped() bool {
-	for ch := range c.channels {
-		if c.inputs.level.ClippedRuns(ch) > 0 {
-			return true
-		}
-	}
-	return false
+// overloaded tells whether any input is.
+func (c *Check) overloaded() bool {
+	_, any := c.signal().Which(c.inputs.Overloaded)
+	return any
 }
 
 func (c *Check) judgePair(f figures) []verdict.Finding {
@@ -79,7 +70,7 @@ func (c *Check) judgePair(f figures) []verdict.Finding {
 // judgeLevel judges the speech peaks at the interface, then at the camera.
 func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) {
 	switch input := f.peakDBTP - c.setup.Chain.GainDB; {
-	case input > verdict.InputHotDBTP && !c.clipped(): // else that is said already
+	case input > verdict.InputHotDBTP && !c.overloaded(): // else that is said already
 		found = append(found, verdict.InterfaceHot(c.signal().Name(f.ch), input))
 	case input < verdict.InputQuietDBTP:
 		return append(found, verdict.InterfaceQuiet(c.signal().Name(f.ch), input))

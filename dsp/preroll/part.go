@@ -3,7 +3,6 @@ package preroll
 import (
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
-	"rollready/dsp/gap"
 	"rollready/dsp/hum"
 	"rollready/dsp/level"
 	"rollready/dsp/loudness"
@@ -14,21 +13,6 @@ import (
 	"rollready/dsp/pitch"
 	"rollready/dsp/spectrum"
 )
-
-// inputs is what is measured of everything, before the chain.
-type inputs struct {
-	level *level.Meter
-	gap   *gap.Meter
-}
-
-func newInputs(rateHz, channels int) *inputs {
-	return &inputs{level: level.New(rateHz, channels), gap: gap.New(rateHz, channels)}
-}
-
-func (i *inputs) process(block []float32) {
-	i.level.Process(block)
-	i.gap.Process(block)
-}
 
 // room is what is measured of the room tone: noise as it leaves the chain,
 // the low end as it comes in.

@@ -12,6 +12,7 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/figure"
+	"rollready/dsp/heard"
 )
 
 // Setup is what the measured sound is judged against.
@@ -29,7 +30,7 @@ type Check struct {
 	gainDB           figure.Figure // measured behind the recommended high-pass; NaN: estimated
 
 	roomFrames, voiceFrames float64
-	inputs                  *inputs
+	inputs                  *heard.Input
 	room                    *room
 	voice                   *voice
 }
@@ -38,23 +39,23 @@ type Check struct {
 // come from the interface, before the chain.
 func New(rateHz, channels int, setup Setup) *Check {
 	return &Check{rateHz: rateHz, channels: channels, setup: setup, gainDB: figure.Figure(math.NaN()),
-		inputs: newInputs(rateHz, channels), room: newRoom(rateHz, channels, setup.Chain)}
+		inputs: heard.NewInput(rateHz, channels), room: newRoom(rateHz, channels, setup.Chain)}
 }
 
 // RoomTone takes frames of the quiet room. All room tone comes before the voice.
 func (c *Check) RoomTone(block []float32) {
 	c.roomFrames += float64(len(block) / c.channels)
-	c.inputs.process(block)
+	c.inputs.Process(block)
 	c.room.process(block)
 }
 
 // Voice takes frames of the voice as it will speak.
 func (c *Check) Voice(block []float32) {
 	if c.voice == nil {
-		c.room.finish(c.inputs.level)
+		c.room.finish(c.inputs.Level)
 		c.voice = newVoice(c.rateHz, c.channels, c.setup.Chain, c.room)
 	}
 	c.voiceFrames += float64(len(block) / c.channels)
-	c.inputs.process(block)
+	c.inputs.Process(block)
 	c.voice.process(block)
 }

@@ -17,6 +17,7 @@ const (
 	InputHotDBTP    = -3.0  // speech peaks above leave the converter no room
 	InputQuietDBTP  = -40.0 // speech peaks below: far too low
 	OutputMaxDBTP   = -1.0  // peaks above overload an output
+	ConverterDBFS   = -1.0  // a ceiling from here on is a converter's
 	FarBelowDB      = 6.0   // under the target window: more than a matter of taste
 	OverloadDB      = 0.5   // headroom of the loudest moments: less is overload
 

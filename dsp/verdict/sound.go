@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"rollready/dsp/figure"
 )
 
 // Every function here words one finding about the sound as it comes in.
@@ -34,6 +36,30 @@ func FlatTops(w Where, tops int64) Finding {
 		w.subject("the input", "are cut off before the interface")+": turn the microphone down.")
 }
 
+// CutFlat says that the peaks stop at a ceiling below full scale: near it that
+// of a converter, lower that of something before the interface.
+func CutFlat(w Where, tops int64, ceilingDBFS float64) Finding {
+	if ceilingDBFS < ConverterDBFS {
+		return FlatTops(w, tops)
+	}
+	f := Clipped(w, tops)
+	f.Code = FlatTopped
+	at := "just under full scale"
+	if ceilingDBFS < -0.05 {
+		at = figure.Sprintf("%.1f dB under full scale", -ceilingDBFS)
+	}
+	f.Message = fmt.Sprintf("The peaks%s are cut flat %s %s: the converter overloads.", w.of(), at, times(tops))
+	return f
+}
+
+// BentOver says that the peaks are bent over where it is loud: soft clipping.
+func BentOver(w Where) Finding {
+	return say(FlatTopped, Caution, OnSet, w,
+		"The peaks"+w.of()+" are bent over where it is loud: something before the interface overloads softly.",
+		"Lower the level at the transmitter, preamplifier or pad, unless this sound is meant.",
+		w.subject("the input", "overload")+" softly when it is loud: turn the microphone down.")
+}
+
 // OurOverload says that what our own gain made too loud was cut off, in tracks
 // that went through the chain; clean are those to take instead, "" if none are.
 func OurOverload(w Where, runs int64, clean Role) Finding {
@@ -48,9 +74,16 @@ func OurOverload(w Where, runs int64, clean Role) Finding {
 	return f
 }
 
-// FramesLost says that the sound has so many holes.
-func FramesLost(w Where, holes int64) Finding {
-	return say(Dropouts, Caution, OnSet, w, fmt.Sprintf("The sound%s broke off %s.", w.of(), times(holes)),
+// Broken says how often the sound broke off, and how often it cracked.
+func Broken(w Where, breaks, cracks int64) Finding {
+	did := "broke off " + times(breaks)
+	switch {
+	case breaks == 0:
+		did = "cracked " + times(cracks)
+	case cracks > 0:
+		did += " and cracked " + times(cracks)
+	}
+	return say(Dropouts, Caution, OnSet, w, "The sound"+w.of()+" "+did+".",
 		"Check the radio link and the cable, and close other programs.",
 		"The sound"+w.of()+" breaks off: check radio link and cable.")
 }
