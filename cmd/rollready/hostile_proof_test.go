@@ -92,19 +92,19 @@ func printedOf(t *testing.T, text string) (all []printed) {
 		{"watch", "--gain", text}, {"watch", "--high-pass", text}, {text}, {"watch", text}, {"--" + text},
 		{"lineup", "plan", "--out", "+4dBu", "--setting", text + "=2V"}, {"lineup", "plan", "--out", "+4dBu", "--setting", text + "=2V", "--json"},
 		{"lineup", "tone", "--reads", "-14", "--camera", "b", "--mic-level", text, "--cable", text},
-		{"take", "record", "--input", "file:" + good, "--dir", dir, "--seconds", "0.1", "--scene", text, "--note", text},
-		{"take", "record", "--input", "file:" + good, "--dir", dir, "--seconds", "0.1", "--scene", "2", "--note", text, "--json"},
-		{"take", "record", "--input", "file:" + good, "--dir", dir, "--pattern", text + "{take}", "--seconds", "0.1"},
+		{"take", "record", "--input", "file:" + good, "--takes", dir, "--seconds", "0.1", "--scene", text, "--note", text},
+		{"take", "record", "--input", "file:" + good, "--takes", dir, "--seconds", "0.1", "--scene", "2", "--note", text, "--json"},
+		{"take", "record", "--input", "file:" + good, "--takes", dir, "--pattern", text + "{take}", "--seconds", "0.1"},
 	} {
 		do(words...)
 	}
 	foreign := foreignFiles(t, text)
 	path := filepath.Join(foreign, fileName(text)+".wav")
 	for _, folder := range []string{dir, foreign} {
-		do("take", "list", "--dir", folder)
-		do("take", "list", "--dir", folder, "--json")
-		do("take", "report", "--dir", folder, "--csv", "-")
-		do("take", "report", "--dir", folder, "--html", "-")
+		do("take", "list", "--takes", folder)
+		do("take", "list", "--takes", folder, "--json")
+		do("take", "report", "--takes", folder, "--csv", "-")
+		do("take", "report", "--takes", folder, "--html", "-")
 		do("take", "recover", folder)
 		do("take", "recover", folder, "--json")
 		do("report", folder)

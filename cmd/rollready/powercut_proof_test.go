@@ -105,7 +105,7 @@ var powerScenes = []powerScene{
 	{"take", counted, recorded("24"), takeKept},
 	{"take with safety, float", counted, recorded("float", "--safety"), takeKept},
 	{"sound report", someTake, func(u user, dir string) *exec.Cmd {
-		return u.command("take", "report", "--dir", filepath.Join(dir, "takes"), "--csv", filepath.Join(dir, "r.csv"), "--html", filepath.Join(dir, "r.html"))
+		return u.command("take", "report", "--takes", filepath.Join(dir, "takes"), "--csv", filepath.Join(dir, "r.csv"), "--html", filepath.Join(dir, "r.html"))
 	}, reportsKept},
 	{"report", someTake, func(u user, dir string) *exec.Cmd {
 		return u.command("report", filepath.Join(dir, "takes"), "--html", filepath.Join(dir, "r.html"))
@@ -208,14 +208,14 @@ func counted(t *testing.T, _ user, dir string) {
 
 func recorded(encoding string, more ...string) func(u user, dir string) *exec.Cmd {
 	return func(u user, dir string) *exec.Cmd {
-		return u.command(append([]string{"take", "record", "--input", "file:" + filepath.Join(dir, "counting.wav"), "--dir", filepath.Join(dir, "takes"),
+		return u.command(append([]string{"take", "record", "--input", "file:" + filepath.Join(dir, "counting.wav"), "--takes", filepath.Join(dir, "takes"),
 			"--scene", "7", "--note", "gulls", "--seconds", "4", "--encoding", encoding}, more...)...)
 	}
 }
 
 func someTake(t *testing.T, u user, dir string) {
 	counted(t, u, dir)
-	r := u.run("take", "record", "--input", "file:"+filepath.Join(dir, "counting.wav"), "--dir", filepath.Join(dir, "takes"), "--seconds", "0.3")
+	r := u.run("take", "record", "--input", "file:"+filepath.Join(dir, "counting.wav"), "--takes", filepath.Join(dir, "takes"), "--seconds", "0.3")
 	require.Zero(t, r.code, r.err)
 }
 

@@ -52,7 +52,7 @@ func TestProofRoughTerminal(t *testing.T) {
 	for _, r := range rough {
 		t.Run(r.name, func(t *testing.T) {
 			t.Parallel()
-			v := &victim{encoding: "24", channels: 2, pick: "1+2", dir: t.TempDir()}
+			v := &victim{encoding: "24", channels: 2, pick: "1+2", dir: t.TempDir(), raw: strings.HasPrefix(r.name, "mouse")}
 			p, err := startInTerminal(t, []string{"--config", v.config(t), "--takes", v.dir, "--input", "file:" + source}, u.env)
 			require.NoError(t, err)
 			defer p.end()
