@@ -31,10 +31,14 @@ func (e Encoding) String() string {
 	return [...]string{"unknown", "16-bit", "24-bit", "32-bit", "32-bit float", "64-bit float", "8-bit", "A-law", "µ-law"}[e]
 }
 
-// Named gives the written encoding that String calls so, 0 if there is none.
+// words are what a person asks for the written encodings by.
+var words = [...]string{PCM16: "16", PCM24: "24", PCM32: "32", Float32: "float", Float64: "double"}
+
+// Named gives the written encoding that a person or String calls so, 0 if
+// there is none.
 func Named(name string) Encoding {
 	for e := PCM16; e <= Float64; e++ {
-		if e.String() == name {
+		if name == words[e] || name == e.String() {
 			return e
 		}
 	}

@@ -60,9 +60,6 @@ channels each by itself.`,
 	return cmd
 }
 
-var encodings = map[string]wavfile.Encoding{"16": wavfile.PCM16, "24": wavfile.PCM24, "32": wavfile.PCM32,
-	"float": wavfile.Float32, "double": wavfile.Float64}
-
 func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	store := a.store()
 	set, err := f.chainFlags.settings(a.settings(store).Chain, store.Presets)
@@ -74,11 +71,11 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 		return err
 	}
 	defer reader.Close()
-	encoding, known := encodings[f.encoding]
+	encoding := wavfile.Named(f.encoding)
 	if f.encoding == "" {
-		encoding, known = reader.Encoding(), true
+		encoding = reader.Encoding()
 	}
-	if !known {
+	if encoding == 0 {
 		return fmt.Errorf("--encoding %q: choose 16, 24, 32, float or double", f.encoding)
 	}
 	if err := f.mayWrite(in, out); err != nil {

@@ -171,8 +171,7 @@ func (d *Deck) renew(f capture.Format) error {
 
 // config is what the settings ask of the recorder.
 func config(set presets.Recording) take.Config {
-	encodings := map[string]wavfile.Encoding{"16": wavfile.PCM16, "24": wavfile.PCM24, "float": wavfile.Float32}
-	return take.Config{Dir: set.Folder(), Pattern: cmp.Or(set.Names, take.DefaultPattern), Encoding: encodings[set.Encoding],
+	return take.Config{Dir: set.Folder(), Pattern: cmp.Or(set.Names, take.DefaultPattern), Encoding: wavfile.Named(set.Encoding),
 		NoInput: set.NoInput, Safety: set.Safety, PreRoll: orNone(set.PreRecordS, time.Second),
 		SilenceAfter: orNone(set.SilenceS, time.Second), DiskWarning: orNone(set.DiskMin, time.Minute)}
 }
