@@ -28,6 +28,8 @@ type seenLine struct {
 		Peak     *float64 `json:"peak_dbfs"`
 		Hold     *float64 `json:"hold_dbfs"`
 		Headroom *float64 `json:"headroom_db"`
+		Least    *float64 `json:"least_headroom_db"`
+		Overs    int64    `json:"overs"`
 		Zone     string   `json:"zone"`
 	} `json:"camera"`
 	Bands []struct {

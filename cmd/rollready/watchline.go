@@ -49,6 +49,8 @@ type cameraLevel struct {
 	Peak     figure.Figure `json:"peak_dbfs"`
 	Hold     figure.Figure `json:"hold_dbfs"`
 	Headroom figure.Figure `json:"headroom_db"`
+	Least    figure.Figure `json:"least_headroom_db"`
+	Overs    int64         `json:"overs"`
 	Zone     string        `json:"zone"`
 }
 
@@ -79,7 +81,7 @@ func newWatchLine(s rig.State) watchLine {
 		line.Input = append(line.Input, newLevel(r.Input[c]))
 		line.Output = append(line.Output, newLevel(r.Output[c]))
 		cam := r.Camera[c]
-		line.Camera = append(line.Camera, cameraLevel{figure.Figure(cam.PeakDBFS), figure.Figure(cam.HoldDBFS), figure.Figure(cam.HeadroomDB), string(cam.Zone)})
+		line.Camera = append(line.Camera, cameraLevel{figure.Figure(cam.PeakDBFS), figure.Figure(cam.HoldDBFS), figure.Figure(cam.HeadroomDB), figure.Figure(cam.LeastHeadroomDB), cam.Overs, string(cam.Zone)})
 	}
 	for i, band := range r.Bands[:r.BandsUsable] {
 		line.Bands = append(line.Bands, bandLevel{figure.Figure(bands.At(i).NominalHz), figure.Figure(band.LevelDBFS), figure.Figure(band.HoldDBFS)})

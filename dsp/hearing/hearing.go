@@ -76,7 +76,7 @@ type Ear struct {
 	ch               []*channel
 	both             both
 	heard            Heard
-	speech           speech
+	speech           spoken
 }
 
 // New makes an ear for interleaved frames of 1 or 2 channels; all memory but
@@ -100,7 +100,7 @@ func (e *Ear) Reset() {
 	}
 	e.both = both{}
 	e.decimator = lowrate.New(e.rateHz, e.channels, e.takeLow)
-	e.speech = speech{}
+	e.speech = spoken{}
 	e.heard = Heard{PauseSeconds: math.Inf(1)}
 	for c := range e.heard.Channels {
 		e.heard.Channels[c] = unknown()

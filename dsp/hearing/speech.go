@@ -26,8 +26,8 @@ const (
 	settleBlocks = 2 // filters start
 )
 
-// speech is what is known of who speaks.
-type speech struct {
+// spoken is what is known of who speaks.
+type spoken struct {
 	last  int64 // last block of a voice, and whether there was one
 	ever  bool
 	upTo  int64 // blocks sorted into voice and pauses so far

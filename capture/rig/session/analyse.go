@@ -31,6 +31,7 @@ func (s *Session) useWiring(w *wiring) {
 		s.memory.Reset()
 	}
 	if s.meter != nil && s.metering == w.format {
+		s.meter.Forget() // another microphone is heard, or other channels
 		return
 	}
 	s.metering = w.format

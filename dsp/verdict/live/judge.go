@@ -68,6 +68,7 @@ type Judge struct {
 	spokenThen           float64 // seconds of voice by then
 	now                  float64 // seconds
 	frames               int64
+	heard                float64 // seconds; fewer later: it is another input
 	begun                bool
 }
 
@@ -86,9 +87,10 @@ func (j *Judge) Reset() {
 // Judge takes the newest reading and gives what is found. Readings should come
 // a few times a second; the same reading twice changes nothing but conditions.
 func (j *Judge) Judge(r dsp.Reading, s Situation) Judgement {
-	if r.Frames < j.frames {
+	if r.Frames < j.frames || r.Heard.Seconds < j.heard {
 		j.Reset()
 	}
+	j.heard = r.Heard.Seconds
 	if r.RateHz > 0 && (r.Frames != j.frames || !j.begun) {
 		j.take(&r, &s)
 	}
