@@ -67,17 +67,23 @@ func (c *Check) judgePair(f figures) []verdict.Finding {
 	return verdict.Pair(apart, c.signal().Name(f.ch), c.signal().Name(other), c.voice.pair.Correlation(), c.voice.pair.MonoDB())
 }
 
-// judgeLevel judges the speech peaks at the interface, then at the camera.
+// judgeLevel judges the speech peaks at the interface, then, once the hands have
+// done what is asked of them there, at the camera.
 func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) {
+	hands := c.handsDB(f)
+	placed := verdict.Placed{SpeechDBTP: f.peakDBTP + hands, LoudestDBTP: math.Inf(-1), GainDB: c.setup.Chain.GainDB, SuitsDB: gainDB}
+	for ch := range c.channels {
+		placed.LoudestDBTP = max(placed.LoudestDBTP, c.voice.asSet.loudest(ch)+hands)
+	}
 	switch input := f.peakDBTP - c.setup.Chain.GainDB; {
 	case input > verdict.InputHotDBTP && !c.overloaded(): // else that is said already
-		found = append(found, verdict.InterfaceHot(c.signal().Name(f.ch), input))
+		hot := verdict.InterfaceHot(c.signal().Name(f.ch), input)
+		if c.setup.Camera.Headroom(c.setup.Camera.Reads(placed.LoudestDBTP-hands)) < verdict.OverloadDB {
+			hot = hot.With(verdict.Stop) // the camera overloads as well
+		}
+		found = append(found, hot)
 	case input < verdict.InputQuietDBTP:
 		return append(found, verdict.InterfaceQuiet(c.signal().Name(f.ch), input))
-	}
-	placed := verdict.Placed{SpeechDBTP: f.peakDBTP, LoudestDBTP: math.Inf(-1), GainDB: c.setup.Chain.GainDB, SuitsDB: gainDB}
-	for ch := range c.channels {
-		placed.LoudestDBTP = max(placed.LoudestDBTP, c.voice.asSet.loudest(ch))
 	}
 	if level, is := verdict.AtCamera(c.setup.Camera, placed); is {
 		found = append(found, level)

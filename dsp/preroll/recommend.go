@@ -8,6 +8,7 @@ import (
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
 	"rollready/dsp/filter"
+	"rollready/dsp/verdict"
 )
 
 // Where the high-pass is looked for, in Hz (common practice, no source): below
@@ -36,7 +37,8 @@ func (c *Check) recommend(f figures) Recommend {
 }
 
 // outputGain gives the gain that puts the speech peaks into the middle of the
-// camera's target window, or as near to it as the loudest moments allow.
+// camera's target window, or as near to it as the loudest moments allow, once
+// the hands have done what is asked of them.
 func (c *Check) outputGain(f figures, cut filter.Cut) float64 {
 	p := c.voice.asSet
 	if cut.Hz >= 0.75*commonCut.Hz {
@@ -48,7 +50,20 @@ func (c *Check) outputGain(f figures, cut filter.Cut) float64 {
 		loudest := p.loudest(ch)
 		change = min(change, scale.Headroom(scale.Reads(loudest))-camera.OverDB, outputTopDB-loudest)
 	}
-	return max(chain.MinGainDB, min(math.Round(10*(now+change))/10+0, chain.MaxGainDB))
+	return max(chain.MinGainDB, min(math.Round(10*(now+change-c.handsDB(f)))/10+0, chain.MaxGainDB))
+}
+
+// handsDB is what the findings ask of the hand at the interface, in dB: what is
+// set here is to suit once that is done.
+func (c *Check) handsDB(f figures) float64 {
+	input := f.peakDBTP - c.setup.Chain.GainDB
+	switch {
+	case c.overloaded():
+		input = max(input, 0)
+	case input >= verdict.InputQuietDBTP && input <= verdict.InputHotDBTP:
+		return 0
+	}
+	return math.Round(verdict.InputTargetDBTP - input)
 }
 
 // highPass gives the lowest cutoff that brings the room's low end under the
