@@ -57,8 +57,9 @@ func (c *Check) outputGain(f figures, cut filter.Cut) float64 {
 // set here is to suit once that is done.
 func (c *Check) handsDB(f figures) float64 {
 	input := f.peakDBTP - c.setup.Chain.GainDB
+	_, clipped := c.signal().Which(func(ch int) bool { return c.inputs.Level.ClippedRuns(ch) > 0 })
 	switch {
-	case c.overloaded():
+	case clipped:
 		input = max(input, 0)
 	case input >= verdict.InputQuietDBTP && input <= verdict.InputHotDBTP:
 		return 0
