@@ -70,6 +70,9 @@ func New(name string, profile colorprofile.Profile) *Theme {
 	}
 }
 
+// Hex gives the colours of night as "#rrggbb" by their index, for pictures.
+func Hex() []string { return night() }
+
 func night() []string {
 	return []string{
 		Ground: "#10151b", Panel: "#1c242d", Ink: "#eceff1", Dim: "#8d99a6", Rule: "#46525e",
