@@ -46,7 +46,7 @@ func sendAndRead(t *testing.T, u user, server *soundtest.Server) result {
 		defer close(recorded) // a failed recording ends its goroutine
 		recorded <- server.Record(t, soundtest.CameraID+".monitor", 41*time.Second)
 	}()
-	r := u.run("lineup", "send", "--output", soundtest.CameraName)
+	r := u.run("lineup", "send", "--camera-output", soundtest.CameraName)
 	require.Zero(t, r.code, r.err)
 	require.Contains(t, r.err, "sent. Stop the camera")
 	return u.run("lineup", "read", file(t, <-recorded, stereo48), "--json")
@@ -57,7 +57,7 @@ func sendAndRead(t *testing.T, u user, server *soundtest.Server) result {
 func TestProofLineupToneOverASoundCard(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	u := newListener(t)
-	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--level", "-20", "--camera", "d camera", "--new")
+	cmd := u.command("lineup", "tone", "--camera-output", soundtest.CameraName, "--level", "-20", "--camera", "d camera", "--new")
 	in, err := cmd.StdinPipe()
 	require.NoError(t, err)
 	words, err := cmd.StderrPipe()

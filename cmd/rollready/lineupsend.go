@@ -33,10 +33,10 @@ func newLineupSend(a *app) *cobra.Command {
 		Short: "Send the line-up sequence to the camera, or write it to a file",
 		Long: fmt.Sprintf(`Sends %.0f s of test sounds to an output device while the camera records, or
 writes them to a WAV file. Then give the camera's clip to lineup read. Without
---output a terminal is asked before anything sounds.
+--camera-output a terminal is asked before anything sounds.
 
 `, sequence.Seconds()) + preparation,
-		Example: `  rollready lineup send --output "line out"
+		Example: `  rollready lineup send --camera-output "line out"
   rollready lineup send --to sequence.wav`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -48,17 +48,17 @@ writes them to a WAV file. Then give the camera's clip to lineup read. Without
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&f.to, "to", "", "write a WAV `FILE` instead of playing")
-	flags.StringVar(&f.output, "output", "", "part of the output device's `NAME`, or its id")
-	flags.IntVar(&f.rateHz, "rate", 48000, "sample rate of the file in `HZ`")
+	flags.StringVar(&f.output, "camera-output", "", "part of the output device's `NAME`, or its id")
+	flags.IntVar(&f.rateHz, "sample-rate", 48000, "sample rate of the file in `HZ`")
 	flags.BoolVar(&f.replace, "replace", false, "take the place of a file that exists")
-	either(cmd, [2]string{"to", "output"})
+	either(cmd, [2]string{"to", "camera-output"})
 	return cmd
 }
 
 // write writes the sequence to a file.
 func (f sendFlags) write(a *app) error {
 	if f.rateHz < 44100 || f.rateHz > 192000 {
-		return fmt.Errorf("--rate %d: choose 44100 to 192000 Hz", f.rateHz)
+		return fmt.Errorf("--sample-rate %d: choose 44100 to 192000 Hz", f.rateHz)
 	}
 	if err := mayBeWAV(f.to); err != nil {
 		return fmt.Errorf("--to: %w", err)

@@ -33,7 +33,7 @@ func (a *app) destination(ctx context.Context, line rig.Line, named string, in i
 		names = append(names, fmt.Sprintf("%q", o.Name))
 	}
 	if f, ok := in.(*os.File); !ok || !isatty.IsTerminal(f.Fd()) {
-		return "", fmt.Errorf("say where it is to sound: --output NAME; there is %s", strings.Join(names, ", "))
+		return "", fmt.Errorf("say where it is to sound: --camera-output NAME; there is %s", strings.Join(names, ", "))
 	}
 	to := there[max(slices.IndexFunc(there, func(o rig.Device) bool { return o.Default }), 0)]
 	fmt.Fprintf(a.stderr, "It will sound on %q, and loud: headphones off. y and enter sends, enter leaves: ", to.Name)

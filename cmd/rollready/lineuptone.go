@@ -33,16 +33,16 @@ func newLineupTone(a *app) *cobra.Command {
 sounds, lines on stdin step it: + and - by 1 dB, +N and -N by N dB, "reads DB"
 notes what the camera's meter reads, "clips" that its clip mark has just lit,
 "stop" ends. With --reads no tone is sent: what was read off the camera is only
-kept. Without --output a terminal is asked before anything sounds.
+kept. Without --camera-output a terminal is asked before anything sounds.
 
 ` + preparation,
-		Example: `  rollready lineup tone --output "line out" --camera "b camera" --new
+		Example: `  rollready lineup tone --camera-output "line out" --camera "b camera" --new
   rollready lineup tone --level -20 --reads -14 --camera "b camera" --mic-level "by hand, step 2"`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a, cmd.InOrStdin()) },
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&f.output, "output", "", "part of the output device's `NAME`, or its id")
+	flags.StringVar(&f.output, "camera-output", "", "part of the output device's `NAME`, or its id")
 	flags.StringVar(&f.level, "level", "-20", "level of the tone in `DBFS`")
 	flags.Float64Var(&f.hz, "frequency", linetone.Default.Hz, "frequency in `HZ`")
 	flags.BoolVar(&f.ident, "ident", false, "interrupt the left side every 3 s, to tell it from the right")

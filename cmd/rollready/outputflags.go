@@ -13,7 +13,7 @@ type outputFlags struct {
 }
 
 func (f *outputFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.headphones, "output", "", "headphones: part of the output's `NAME`, id or off; starts muted")
+	cmd.Flags().StringVar(&f.headphones, "headphones", "", "headphones: part of the output's `NAME`, id or off; starts muted")
 	cmd.Flags().StringVar(&f.toCamera, "camera-output", "", "to the camera: part of the output's `NAME`, id or off; sounds at once")
 }
 

@@ -56,7 +56,7 @@ channels each by itself.`,
 	flags := cmd.Flags()
 	flags.StringVar(&f.channels, "channels", "", "`WHICH`: 1, 2, … for one; 1+2 for a pair; mix for the mean of all; all; of a take its raw tracks, else all, if not given")
 	flags.StringVar(&f.encoding, "encoding", "", "`BITS`: 16, 24, 32, float or double; that of IN if not given")
-	flags.BoolVar(&f.overwrite, "overwrite", false, "replace OUT where it exists")
+	flags.BoolVar(&f.overwrite, "replace", false, "replace OUT where it exists")
 	return cmd
 }
 
@@ -158,7 +158,7 @@ func (f *processFlags) mayWrite(in, out string) error {
 		return fmt.Errorf("%s is a folder: give OUT the name of a file", out)
 	}
 	if !f.overwrite {
-		return fmt.Errorf("%s exists: give OUT another name, or use --overwrite", out)
+		return fmt.Errorf("%s exists: give OUT another name, or use --replace", out)
 	}
 	return nil
 }

@@ -49,9 +49,9 @@ func TestProcessLosesNothing(t *testing.T) {
 	in, dir := tone(t, 1000, -20, 1, stereo48), t.TempDir()
 	out := filepath.Join(dir, "out.wav")
 	require.NoError(t, os.WriteFile(out, []byte("precious"), 0o600))
-	require.Contains(t, u.refused("process", in, out), "exists: give OUT another name, or use --overwrite")
-	require.Contains(t, u.refused("process", in, in, "--overwrite"), "is both IN and OUT")
-	require.Contains(t, u.refused("process", in, dir, "--overwrite"), "is a folder")
+	require.Contains(t, u.refused("process", in, out), "exists: give OUT another name, or use --replace")
+	require.Contains(t, u.refused("process", in, in, "--replace"), "is both IN and OUT")
+	require.Contains(t, u.refused("process", in, dir, "--replace"), "is a folder")
 	require.Contains(t, u.refused("process", in, filepath.Join(dir, "none", "o.wav")), "no such file or directory")
 	require.Contains(t, u.refused("process", in, filepath.Join(dir, "x.wav"), "--encoding", "12"), "choose 16, 24, 32, float or double")
 	require.Contains(t, u.refused("process", in, filepath.Join(dir, "x.wav"), "--channels", "3"), "channel 3: the input has 2")
@@ -66,7 +66,7 @@ func TestProcessLosesNothing(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, left, 2, "nothing half done is left")
 
-	u.ok("process", in, out, "--overwrite")
+	u.ok("process", in, out, "--replace")
 	_, r := samples(t, out)
 	require.EqualValues(t, 48000, r.Frames())
 }
@@ -145,7 +145,7 @@ func TestProcessTakesTheRawTracks(t *testing.T) {
 	require.Contains(t, u.ok("process", take, out, "--gain", "3"), "the take's raw tracks 3+4")
 	x, _ := samples(t, out)
 	require.InDelta(t, -17, 20*math.Log10(peakOf(x[9600:])), 0.05)
-	require.Contains(t, u.ok("process", take, out, "--channels", "all", "--overwrite"), "all 6 tracks of the take")
+	require.Contains(t, u.ok("process", take, out, "--channels", "all", "--replace"), "all 6 tracks of the take")
 }
 
 func TestProcessSaysWhereAFilterReallyIs(t *testing.T) {

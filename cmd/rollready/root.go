@@ -91,8 +91,12 @@ makers advise, and ask a qualified technician when in doubt.`,
 	root.PersistentFlags().StringVar(&a.config, "config", "", "`DIR` for presets, cameras and settings")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		var unknown *pflag.NotExistError
-		if errors.As(err, &unknown) && renamed[unknown.GetSpecifiedName()] != "" {
-			err = fmt.Errorf("--%s is --%s now", unknown.GetSpecifiedName(), renamed[unknown.GetSpecifiedName()])
+		if errors.As(err, &unknown) {
+			for _, now := range renamed[unknown.GetSpecifiedName()] {
+				if cmd.Flags().Lookup(now) != nil {
+					return fmt.Errorf("--%s is --%s now: see %s --help", unknown.GetSpecifiedName(), now, cmd.CommandPath())
+				}
+			}
 		}
 		var wrong *pflag.InvalidValueError
 		if errors.As(err, &wrong) {
@@ -106,7 +110,7 @@ makers advise, and ask a qualified technician when in doubt.`,
 }
 
 // renamed are flags that had another name, by the old one.
-var renamed = map[string]string{"dir": "takes"}
+var renamed = map[string][]string{"dir": {"takes"}, "output": {"headphones", "camera-output"}, "overwrite": {"replace"}, "rate": {"sample-rate"}}
 
 // kindWords says what a flag takes.
 func kindWords(f *pflag.Flag) string {

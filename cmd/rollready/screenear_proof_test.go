@@ -97,7 +97,7 @@ func TestProofCompareByEar(t *testing.T) {
 	server.AddSink(t, phones, "Head Phones", stereo48)
 	e := ear{openScreen(newListener(t), 100, 30), server}
 	low, high := server.Tone(t, lowHz, 0.05), server.Tone(t, highHz, 0.05)
-	e.start("--input", "Field", "--output", "Head", "--camera-output", "Camera", "--preset", "flat")
+	e.start("--input", "Field", "--headphones", "Head", "--camera-output", "Camera", "--preset", "flat")
 	e.WaitFor("phones MUTED at −30 dB")
 	e.silent("starts muted")
 	e.Keys("0")
@@ -155,7 +155,7 @@ func TestProofCompareByEar(t *testing.T) {
 func TestProofBlindTrialOnTheScreen(t *testing.T) {
 	soundtest.Start(t, stereo48)
 	s := openScreen(newListener(t), 100, 30)
-	s.start("--input", "demo", "--output", "Camera")
+	s.start("--input", "demo", "--headphones", "Camera")
 	s.Keys("Enter", "0")
 	s.open("Compare")
 	s.WaitFor("phones −30 dB", "chain in use", "capture phrase")
@@ -181,7 +181,7 @@ func TestProofBlindTrialOnTheScreen(t *testing.T) {
 func TestProofHowlOnTheScreen(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	s := openScreen(newListener(t), 100, 30)
-	s.start("--input", "Field", "--output", "Room", "--preset", "flat", "--gain", "6")
+	s.start("--input", "Field", "--headphones", "Room", "--preset", "flat", "--gain", "6")
 	s.WaitFor("phones MUTED")
 	server.Tone(t, 1000, 0.0005) // something to begin with
 	s.Keys("0")

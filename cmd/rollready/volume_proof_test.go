@@ -35,7 +35,7 @@ func TestProofLineupToneKeepsTheVolume(t *testing.T) {
 	server := soundtest.Start(t, stereo48)
 	turn(t, server, -6)
 	u := newListener(t)
-	cmd := u.command("lineup", "tone", "--output", soundtest.CameraName, "--camera", "d camera", "--new")
+	cmd := u.command("lineup", "tone", "--camera-output", soundtest.CameraName, "--camera", "d camera", "--new")
 	in, err := cmd.StdinPipe()
 	require.NoError(t, err)
 	words, err := cmd.StderrPipe()
