@@ -7,6 +7,7 @@ import (
 	"rollready/capture/device"
 	"rollready/capture/power"
 	"rollready/capture/rescue"
+	"rollready/capture/rig/guided"
 	"rollready/capture/rig/output"
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
@@ -29,6 +30,7 @@ func Listen(o Options) (*Rig, error) {
 		return nil, err
 	}
 	r := newDeaf(s, o)
+	r.parts.Check = func() Checker { return guided.Begin(s) }
 	r.opened = closers{func() error { system.Close(); return nil }, func() error { s.Close(); return nil }}
 	r.follow(rescue.OrGo(nil))
 	return r, nil

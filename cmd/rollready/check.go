@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/rig"
+	"rollready/capture/rig/guided"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
 )
@@ -24,6 +25,7 @@ type checkFlags struct {
 // checking is a check, ready to begin.
 type checking struct {
 	app   *app
+	o     rig.Options
 	input rig.Input
 	setup preroll.Setup
 	shown bool // the person has seen the result
@@ -72,7 +74,7 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 	if err != nil {
 		return err
 	}
-	c := checking{app: a, input: o.Input}
+	c := checking{app: a, o: o, input: o.Input}
 	c.setup.Chain, c.setup.Camera = o.Settings.Chain, o.Camera.Scale
 	result, err := f.measure(ctx, &c)
 	if err != nil {
@@ -116,11 +118,8 @@ func (f *checkFlags) tell(c *checking, r preroll.Result) (err error) {
 	return err
 }
 
-// span is a stretch of a file in seconds.
-type span struct{ start, end float64 }
-
 // ranges reads the two stretches; zero spans where none are given.
-func (f *checkFlags) ranges() (room, voice span, err error) {
+func (f *checkFlags) ranges() (room, voice guided.Span, err error) {
 	switch {
 	case f.roomTone == "" && f.voice == "":
 		return room, voice, nil
@@ -137,12 +136,12 @@ func (f *checkFlags) ranges() (room, voice span, err error) {
 }
 
 // parseSpan reads START:END.
-func parseSpan(text string) (span, error) {
+func parseSpan(text string) (guided.Span, error) {
 	from, to, ok := strings.Cut(text, ":")
 	start, errStart := strconv.ParseFloat(from, 64)
 	end, errEnd := strconv.ParseFloat(to, 64)
 	if !ok || errStart != nil || errEnd != nil || !(start >= 0 && end > start && end < 1e6) {
-		return span{}, fmt.Errorf("%q is no stretch: write START:END in seconds, like 5:20", text)
+		return guided.Span{}, fmt.Errorf("%q is no stretch: write START:END in seconds, like 5:20", text)
 	}
-	return span{start, end}, nil
+	return guided.Span{Start: start, End: end}, nil
 }
