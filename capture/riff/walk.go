@@ -46,13 +46,9 @@ type Layout struct {
 	End    int64  // of the form, as the header says
 	Chunks []Span // in their order, data among them
 	Data   Span   // the first of its kind; At is 0 if there is none
-	Sizes  Sizes  // of ds64; the zero Sizes where there is none
 	file   io.ReaderAt
-	long   map[string]int64 // 64-bit sizes of other chunks
+	long   map[string]int64 // 64-bit sizes by ds64; nil where there is none
 }
-
-// Sizes are those of ds64, in bytes.
-type Sizes struct{ Form, Data int64 }
 
 // Walk finds the chunks of a file of so many bytes. A file without data gives
 // ErrNoData and what was found.
@@ -161,9 +157,8 @@ func (l *Layout) ds64(s Span) error {
 		return err
 	}
 	l.long = map[string]int64{"data": long(raw[8:])}
-	l.Sizes = Sizes{long(raw), long(raw[8:])}
 	if l.Form != "RIFF" {
-		l.End = 8 + l.Sizes.Form
+		l.End = 8 + long(raw)
 	}
 	table := raw[ds64Bytes:]
 	for range binary.LittleEndian.Uint32(raw[24:]) {
@@ -201,6 +196,15 @@ func (l *Layout) next(s Span) int64 {
 // usual tells whether WAV files have chunks of this id.
 func usual(id string) bool {
 	return slices.Contains([]string{"fmt ", "data", "fact", "LIST", "cue ", "bext", "iXML", "JUNK"}, id)
+}
+
+// Promised is the size of data by ds64 in bytes, also while data's own 32-bit
+// size still counts; 0 where there is none.
+func (l *Layout) Promised() int64 {
+	if l.Form == "RIFF" {
+		return 0
+	}
+	return l.long["data"]
 }
 
 // Find gives the first chunk of an id. A LIST goes by its list type ("adtl",

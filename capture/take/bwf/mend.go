@@ -33,33 +33,29 @@ type medium interface {
 // unfinished says that the take was never ended properly, so that bytes the
 // header does not speak of are sound. Without it only files of our own making
 // are lengthened: other programs may have put something else there.
-func Mend(path string, unfinished bool, markers []Marker) (Mended, error) {
-	f, info, err := openLocked(path)
-	if err != nil {
-		return Mended{}, err
-	}
-	defer f.Close()
-	done, err := info.mend(f, unfinished, markers)
-	return done, errors.Join(err, f.Close())
+func Mend(path string, unfinished bool, markers []Marker) (done Mended, err error) {
+	err = locked(path, func(f *os.File, size int64) error {
+		info, err := ReadFrom(f, size)
+		if err == nil {
+			done, err = info.mend(f, unfinished, markers)
+		}
+		return err
+	})
+	return done, err
 }
 
-// openLocked opens a file that nobody else writes.
-func openLocked(path string) (*os.File, Info, error) {
+// locked does something to a file that nobody else writes.
+func locked(path string, do func(f *os.File, size int64) error) error {
 	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
-		return nil, Info{}, err
+		return err
 	}
+	defer f.Close()
 	stat, errStat := f.Stat()
 	if err := errors.Join(lock(f), errStat); err != nil {
-		_ = f.Close()
-		return nil, Info{}, err
+		return err
 	}
-	info, err := ReadFrom(f, stat.Size())
-	if err != nil {
-		_ = f.Close()
-		return nil, info, err
-	}
-	return f, info, nil
+	return errors.Join(do(f, stat.Size()), f.Close())
 }
 
 // Ours tells whether this program made the file.
@@ -114,8 +110,8 @@ func (i Info) planOurs(f io.ReaderAt, kept bool) plan {
 	all := rest - rest%i.places.FrameBytes
 	padded := data.At + data.Declared + data.Declared%2
 	tail := i.tail()
-	switch half := min(rest, i.layout.Sizes.Data); {
-	case i.layout.Form != "RIFF" && half > data.Declared: // caught half-way to RF64
+	switch half := min(rest, i.layout.Promised()); {
+	case half > data.Declared: // caught half-way to RF64
 		return plan{bytes: half, end: size, what: knewLess}
 	case data.Declared > rest:
 		return plan{bytes: all, what: promisedSound}
@@ -207,15 +203,13 @@ func Busy(path string) bool {
 // in place and without touching a sample. Fields without room are cut; a file
 // without bext or iXML keeps none.
 func Amend(path string, m Meta) error {
-	f, info, err := openLocked(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	if !info.Ours() {
-		return nil
-	}
-	return errors.Join(tagsOf(&info.layout).update(f, m, info.Format, info.Encoding), f.Sync(), f.Close())
+	return locked(path, func(f *os.File, size int64) error {
+		info, err := ReadFrom(f, size)
+		if err != nil || !info.Ours() {
+			return err
+		}
+		return errors.Join(tagsOf(&info.layout).update(f, m, info.Format, info.Encoding), f.Sync())
+	})
 }
 
 // headBytes bounds where the samples of a file of ours begin.
@@ -226,22 +220,16 @@ const headBytes = 64 << 10
 // says of their length, are not touched: Mend it afterwards. ErrNoSound where
 // the samples can't be found.
 func Rebuild(path string, m Meta, f capture.Format, e wavfile.Encoding) error {
-	file, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	defer file.Close()
-	if err := lock(file); err != nil {
-		return err
-	}
-	raw := make([]byte, headBytes)
-	n, _ := io.ReadFull(file, raw)
-	head := rebuilt(raw[:n], m, f, e)
-	if head == nil {
-		return ErrNoSound
-	}
-	_, err = file.WriteAt(head, 0)
-	return errors.Join(err, file.Sync(), file.Close())
+	return locked(path, func(file *os.File, _ int64) error {
+		raw := make([]byte, headBytes)
+		n, _ := io.ReadFull(file, raw)
+		head := rebuilt(raw[:n], m, f, e)
+		if head == nil {
+			return ErrNoSound
+		}
+		_, err := file.WriteAt(head, 0)
+		return errors.Join(err, file.Sync())
+	})
 }
 
 // rebuilt is the new head up to the size of data, nil where the header of data
