@@ -2,6 +2,11 @@
 
 package presets
 
-import "testing"
+import (
+	"flag"
+	"testing"
+)
 
-func TestProofKilledAHundredTimes(t *testing.T) { killedAtAnyMoment(t, 100) }
+var killCount = flag.Int("kills", 40, "how often TestProofKilled kills")
+
+func TestProofKilledAtAnyMoment(t *testing.T) { killedAtAnyMoment(t, *killCount) }

@@ -73,8 +73,8 @@ func at(peakDBTP float64) Setup {
 // The verdict on clean speech is ready and nothing is found: male and female,
 // quiet and lively, at every rate, mono and stereo.
 func TestCleanSpeechIsReady(t *testing.T) {
-	for _, s := range some(speakers) {
-		for _, c := range some([]struct {
+	for _, s := range some(t, speakers) {
+		for _, c := range some(t, []struct {
 			rateHz, channels int
 			peak, noise      float64
 		}{{44100, 1, -9, -62}, {48000, 1, -30, -80}, {48000, 2, -12, -66}, {48000, 2, -6, -70}, {96000, 2, -20, -75}}) {
@@ -83,7 +83,7 @@ func TestCleanSpeechIsReady(t *testing.T) {
 			require.Equal(t, verdict.Ready, r.Verdict)
 		}
 	}
-	for i, rate := range some([]int{88200, 176400, 192000}) {
+	for i, rate := range some(t, []int{88200, 176400, 192000}) {
 		r := in(speech(t, speakers[i], -9, rate), -65, 1+i%2, rate, white).check(t, standard())
 		require.Empty(t, r.Findings, "%s at %d Hz", speakers[i].name, rate)
 	}
@@ -91,7 +91,7 @@ func TestCleanSpeechIsReady(t *testing.T) {
 
 // Clean speech as a synthesiser gives it, its pauses digital silence.
 func TestDrySpeechIsReady(t *testing.T) {
-	for _, s := range some(speakers) {
+	for _, s := range some(t, speakers) {
 		x, from := spoken(t, s)
 		x = scene.Scale(x, -9-sortedPeaks(x, int(from)))
 		r := take{rateHz: int(from), room: [][]float64{scene.Silence(5, int(from))}, voice: [][]float64{x}}.check(t, standard())
@@ -103,11 +103,11 @@ func TestDrySpeechIsReady(t *testing.T) {
 // level after ITU-T P.56 and against its plain rms.
 func TestSNR(t *testing.T) {
 	worst := 0.0
-	for _, s := range some(speakers) {
+	for _, s := range some(t, speakers) {
 		x := speech(t, s, -9, 48000)
 		active := activeLevel(x, 48000)
 		for name, colour := range map[string]func([]float64) []float64{"white": white, "pink": pink} {
-			for _, snr := range some([]float64{5, 10, 15, 20, 25, 30, 35, 40, 45, 50}) {
+			for _, snr := range some(t, []float64{5, 10, 15, 20, 25, 30, 35, 40, 45, 50}) {
 				r := in(x, active-snr, 1, 48000, colour).check(t, at(-9))
 				require.InDelta(t, snr, float64(r.Voice.SNRDB), 1.5, "%s in %s noise", s.name, name)
 				require.InDelta(t, snr+rms(x)-active, float64(r.Voice.SNRDB), 1.5, "%s in %s noise, rms", s.name, name)
@@ -122,8 +122,8 @@ func TestSNR(t *testing.T) {
 // that 1 % of the blocks exceed to the middle of the window on the camera's
 // scale. A click in the voice changes nothing.
 func TestRecommendedGain(t *testing.T) {
-	for _, s := range some(speakers) {
-		for _, c := range some([]struct{ peak, gain, offset float64 }{{-20, 3, -4}, {-9, 0, 0}, {-25, 0, 0}, {-25, 6, 0}, {-14, -2, 5}, {-40, 0, 2}}) {
+	for _, s := range some(t, speakers) {
+		for _, c := range some(t, []struct{ peak, gain, offset float64 }{{-20, 3, -4}, {-9, 0, 0}, {-25, 0, 0}, {-25, 6, 0}, {-14, -2, 5}, {-40, 0, 2}}) {
 			x := speech(t, s, c.peak, 48000)
 			x[100000] += math.Copysign(0.3, x[100000])
 			setup := Setup{Camera: camera.Default}
@@ -153,7 +153,7 @@ func TestGainDoesNotOverload(t *testing.T) {
 // A high-pass is never so high that it costs the fundamental more than 1 dB,
 // by the formula of Butterworth's response; rumble raises it, quiet lowers it.
 func TestHighPassSuitsVoiceAndRoom(t *testing.T) {
-	for _, f0 := range some([]float64{75, 90, 110, 140, 200}) {
+	for _, f0 := range some(t, []float64{75, 90, 110, 140, 200}) {
 		x := make([]float64, 480000)
 		for k := 1.0; k < 20; k++ {
 			x = scene.Add(x, scene.Sine(k*f0, -25-2*k, 30*k*k, 10, 48000))

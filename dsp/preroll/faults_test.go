@@ -167,9 +167,9 @@ func TestFaultsAreFound(t *testing.T) {
 	missed, alarms, scenes := 0, 0, 0
 	for i, f := range all {
 		found, wrong := 0, 0
-		strengths := some(f.strengths)
+		strengths := some(t, f.strengths)
 		for k, strength := range strengths {
-			for _, s := range some([]speaker{speakers[(i+k)%4], speakers[(i+k+1)%4]}) {
+			for _, s := range some(t, []speaker{speakers[(i+k)%4], speakers[(i+k+1)%4]}) {
 				channels, rate := 1+(k+i)%2, []int{48000, 44100, 96000}[(i+k)%3]
 				if f.stereo {
 					channels = 2
@@ -191,7 +191,7 @@ func TestFaultsAreFound(t *testing.T) {
 				}
 			}
 		}
-		fmt.Fprintf(&table, "%-18s %-12s %d of %d found, %d false alarms\n", f.code, f.unit, found, len(strengths)*len(some(speakers[:2])), wrong)
+		fmt.Fprintf(&table, "%-18s %-12s %d of %d found, %d false alarms\n", f.code, f.unit, found, len(strengths)*len(some(t, speakers[:2])), wrong)
 	}
 	t.Logf("%d scenes, %d faults missed, %d false alarms\n%s", scenes, missed, alarms, table.String())
 }

@@ -38,7 +38,7 @@ func TestGuideLeadsToTheResultOfACheck(t *testing.T) {
 }
 
 func TestGuideNoticesTalkInTheQuiet(t *testing.T) {
-	for _, s := range some(speakers) {
+	for _, s := range some(t, speakers) {
 		g := NewGuide(48000, 1)
 		feed(g, nil, 2)
 		feed(g, speech(t, s, -15, 48000), 2)

@@ -13,7 +13,7 @@ import (
 // them: both together lead to a check that finds nothing, and neither is asked
 // for twice.
 func TestHandsAndSettingsTogetherAreRight(t *testing.T) {
-	for _, s := range some(speakers) {
+	for _, s := range some(t, speakers) {
 		for _, peak := range []float64{-45, -52, -1, -2} {
 			setup := Setup{Camera: camera.Default}
 			first := in(speech(t, s, peak, 48000), peak-60, 1, 48000, white).check(t, setup)

@@ -17,10 +17,10 @@ func partsOf(rateHz int, channels ...[]float64) (room, voice Range, err error) {
 // Room tone and voice are found before, after and amid, in any order, and lie
 // where they are: no voice in the room tone, most of the voice in the voice.
 func TestPartsAreFound(t *testing.T) {
-	for _, s := range some(speakers) {
-		for _, rate := range some([]int{44100, 48000}) {
+	for _, s := range some(t, speakers) {
+		for _, rate := range some(t, []int{44100, 48000}) {
 			talk := speech(t, s, -12, rate)
-			for _, c := range some([]struct{ before, after float64 }{{5, 0}, {0, 4}, {3, 3.5}, {1, 0}, {20, 1}}) {
+			for _, c := range some(t, []struct{ before, after float64 }{{5, 0}, {0, 4}, {3, 3.5}, {1, 0}, {20, 1}}) {
 				lead, tail := int(c.before*float64(rate)), int(c.after*float64(rate))
 				x := make([]float64, lead+len(talk)+tail)
 				copy(x[lead:], talk)
