@@ -34,6 +34,7 @@ type fakeEngine struct {
 	n       int
 	resets  int
 	clipped int64
+	overs   int64
 }
 
 func newFake() *fakeEngine {
@@ -62,7 +63,8 @@ func (e *fakeEngine) Reading() dsp.Reading {
 		r.Output[c] = r.Input[c]
 		cam := e.view.Camera.Reads(out)
 		r.Camera[c] = dsp.CameraLevel{PeakDBFS: cam, HoldDBFS: e.view.Camera.Reads(e.chain.GainDB - 9 - 3*float64(c)),
-			HeadroomDB: e.view.Camera.Headroom(cam), Zone: e.view.Camera.Zone(cam)}
+			HeadroomDB: e.view.Camera.Headroom(cam), Zone: e.view.Camera.Zone(e.view.Camera.Reads(e.chain.GainDB - 9 - 3*float64(c)))}
+		r.Camera[c].LeastHeadroomDB, r.Camera[c].Overs = e.view.Camera.Headroom(r.Camera[c].HoldDBFS), e.overs
 	}
 	for i := range r.Bands {
 		voice := -38 - math.Pow(float64(i-11)/5, 2)*4 + 5*math.Sin(float64(i)*1.9)

@@ -61,43 +61,55 @@ func tooSmall(f *widget.Frame, all canvas.Rect) {
 	}
 }
 
-// drawTabs shows the screens by number, and the battery. Where there is no
-// room for all names, only the open screen has its own.
+// drawTabs shows the screens by number and name; where there is no room for
+// all names, only the open one has its own. At the right end stand disk and
+// battery, as far as there is room; where they run low, before the names.
 func (r *root) drawTabs(row canvas.Rect) {
 	f := &r.frame
 	bar := canvas.Style{FG: theme.Dim, BG: theme.Panel}
 	f.Fill(row, ' ', bar)
-	end := row.Inset(1, 0)
-	battery, low := batteryWords(r.desk.Battery)
-	disk, full := diskWords(r.desk)
-	end.W -= stateWord(f, end, battery, low) + 2
-	end.W -= stateWord(f, end, disk, full)
-	x, room := row.X+1, end.W-1
+	names := 1
 	for _, s := range r.all {
-		room -= canvas.Width(s.Name()) + 4
+		names += canvas.Width(s.Name()) + 3
 	}
+	wide := row.W >= names
+	end := row.Inset(1, 0)
+	for _, state := range r.states() {
+		w := canvas.Width(state.text)
+		if w == 0 || !state.bad && end.W-w-2 < names {
+			continue
+		}
+		style := bar
+		if state.bad {
+			style = f.Chip(theme.Over)
+		}
+		f.TextRight(end, state.text, style)
+		end.W -= w + 2
+		wide = end.W+1 >= names
+	}
+	x := row.X
 	for i, s := range r.all {
 		name, style := " "+strconv.Itoa(i+1)+" ", bar
-		if i == r.open || room >= 0 {
+		if i == r.open || wide {
 			name += s.Name() + " "
 		}
 		if i == r.open {
 			style = openTab(f)
 		}
 		from := x
-		x = f.Text(x, row.Y, name, style)
+		x = f.Text(x, row.Y, name, style) - 1
 		f.Hit(canvas.Rect{X: from, Y: row.Y, W: x - from, H: 1}, r.tabs[i])
 	}
 }
 
-// stateWord writes a state flush right and gives its width.
-func stateWord(f *widget.Frame, area canvas.Rect, text string, bad bool) int {
-	style := canvas.Style{FG: theme.Dim, BG: theme.Panel}
-	if bad {
-		style = f.Chip(theme.Over)
-	}
-	f.TextRight(area, text, style)
-	return canvas.Width(text)
+// state is a word at the end of the tabs.
+type state struct {
+	text string
+	bad  bool
+}
+
+func (r *root) states() [2]state {
+	return [2]state{batteryWords(r.desk.Battery), diskWords(r.desk)}
 }
 
 func openTab(f *widget.Frame) canvas.Style {
@@ -108,19 +120,18 @@ func openTab(f *widget.Frame) canvas.Style {
 	return s
 }
 
-func batteryWords(b power.Battery) (text string, bad bool) {
+func batteryWords(b power.Battery) state {
+	percent := strconv.Itoa(b.Percent) + " %"
 	switch b.State {
-	case power.Absent:
-		return "", false
 	case power.Charging:
-		return "battery " + strconv.Itoa(b.Percent) + " %, on mains", false
+		return state{"battery " + percent + ", on mains", false}
 	case power.Draining:
 		if b.Low() {
-			return " BATTERY LOW " + strconv.Itoa(b.Percent) + " % ", true
+			return state{" BATTERY LOW " + percent + " ", true}
 		}
-		return "battery " + strconv.Itoa(b.Percent) + " %", false
+		return state{"battery " + percent, false}
 	}
-	return "battery unknown", false
+	return state{}
 }
 
 // drawStatus tells what is connected. A lost input and the demo scene can't

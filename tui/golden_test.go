@@ -222,7 +222,7 @@ func screenCases() map[string]screenCase {
 			o.parts.Settings.Screen, o.parts.Recorder.(*fakeRecorder).takes = takesName, someTakes()
 		}},
 		"over": {set: func(e *fakeEngine, o *Options) {
-			e.clipped = 3
+			e.clipped, e.overs = 3, 12
 			o.parts.Settings.Chain.GainDB = 12
 			o.parts.Battery = func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} }
 			o.parts.Judge = weighs(verdict.Clipped(verdict.Where{}, 3))

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -40,15 +41,35 @@ func drawRec(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 	if d.Rec.Take.Lag > 0 {
 		x = f.TextIn(rest, fmt.Sprintf(" LAG %d frames ", d.Rec.Take.Lag), f.RecChip()) + 2
 	}
-	counts := countWords(d)
-	keys := "m marker   ctrl-t slate   ctrl-r stop"
-	if room := row.X + row.W - 1 - x; room < canvas.Width(counts)+canvas.Width(keys)+2 {
-		keys = "m marker  ctrl-r stop"
+	counts, end := countWords(d), row.X+row.W-1
+	for _, k := range recWords(d) {
+		w := canvas.Width(k.text)
+		if room := end - x - w - canvas.Width(counts); room < 1 && k.of > 0 || k.of == 2 && room < 28 {
+			continue
+		}
+		end -= w
+		f.Text(end, row.Y, k.text, bar)
+		f.Hit(canvas.Rect{X: end, Y: row.Y, W: w, H: 1}, widget.Click(k.press))
+		end -= 3
 	}
-	f.TextRight(rest, keys, bar)
-	rest = canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - 1 - x - canvas.Width(keys) - 2, H: 1}
-	f.TextIn(rest, counts, bar)
-	f.Hit(row, widget.Click(d.RollOrStop))
+	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: end - x, H: 1}, counts, bar)
+}
+
+// recWord is a word on the row that answers the mouse.
+type recWord struct {
+	text  string
+	of    int // 0: must be there, 1: where there is room, 2: where there is plenty
+	press func() tea.Cmd
+}
+
+// recWords are those of the row, from its end.
+func recWords(d *desk.Desk) [4]recWord {
+	lock := "UNLOCKED ctrl-g"
+	if d.Locked {
+		lock = "ctrl-g unlock"
+	}
+	then := func(do func()) func() tea.Cmd { return func() tea.Cmd { do(); return nil } }
+	return [...]recWord{{"ctrl-r stop", 0, d.RollOrStop}, {"ctrl-t slate", 2, then(d.Slate)}, {"m marker", 0, d.Marker}, {lock, 1, then(d.Unlock)}}
 }
 
 func drawBrokenOff(f *widget.Frame, row canvas.Rect, d *desk.Desk, text string) {
@@ -58,7 +79,7 @@ func drawBrokenOff(f *widget.Frame, row canvas.Rect, d *desk.Desk, text string) 
 	const seen = "esc: seen"
 	f.TextRight(row.Inset(1, 0), seen, bar)
 	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - len(seen) - 3, H: 1}, text, bar)
-	f.Hit(row, widget.Click(func() tea.Cmd { d.Rig.SeenFailure(); return nil }))
+	f.Hit(row.Right(len(seen)+1), widget.Click(func() tea.Cmd { d.Rig.SeenFailure(); return nil }))
 }
 
 func elapsedWords(s take.Status) string {
@@ -86,25 +107,22 @@ func countWords(d *desk.Desk) string {
 	return strings.Join(words, ", ")
 }
 
-// diskWords is the time that can still be recorded, "" if nobody knows.
-func diskWords(d *desk.Desk) (text string, bad bool) {
-	for _, a := range d.Rec.Alarms {
-		bad = bad || a.Kind == verdict.DiskLow
-	}
+// diskWords is the time that can still be recorded, none if nobody knows.
+func diskWords(d *desk.Desk) state {
+	low := slices.ContainsFunc(d.Rec.Alarms, func(a take.Alarm) bool { return a.Kind == verdict.DiskLow })
 	left := d.Rec.DiskLeft
 	switch minutes := int(left.Minutes()); {
 	case left < 0:
-		return "", false
-	case bad:
-		if minutes < 2 {
-			return " DISK LOW " + strconv.Itoa(int(left.Seconds())) + " s ", true
-		}
-		return " DISK LOW " + strconv.Itoa(minutes) + " min ", true
+		return state{}
+	case low && minutes < 2:
+		return state{" DISK LOW " + strconv.Itoa(int(left.Seconds())) + " s ", true}
+	case low:
+		return state{" DISK LOW " + strconv.Itoa(minutes) + " min ", true}
 	case minutes >= 100*60:
-		return "disk > 99 h", false
+		return state{"disk > 99 h", false}
 	case minutes >= 120:
-		return "disk " + strconv.Itoa(minutes/60) + " h", false
+		return state{"disk " + strconv.Itoa(minutes/60) + " h", false}
 	default:
-		return "disk " + strconv.Itoa(minutes) + " min", false
+		return state{"disk " + strconv.Itoa(minutes) + " min", false}
 	}
 }

@@ -167,9 +167,9 @@ func TestRollingWhileTyping(t *testing.T) {
 	press(p.root, "enter", "12")
 	press(p.root, "ctrl+r")
 	require.True(t, p.rec.Status().Rolling)
-	require.NotNil(t, p.desk.Prompt)
-	press(p.root, "ctrl+g")
 	press(p.root, "enter")
+	require.NotNil(t, p.desk.Prompt, "what was typed is not lost")
+	press(p.root, "ctrl+g", "enter")
 	require.Equal(t, 12.0, chainOf(p.root).GainDB)
 }
 
@@ -196,6 +196,22 @@ func TestGainIsLockedWhileATakeRolls(t *testing.T) {
 	p.frames(2)
 	press(p.root, "up")
 	require.Greater(t, chainOf(p.root).GainDB, before)
+}
+
+// TestOnlyTheWordStops: on the row of the take each word does its own.
+func TestOnlyTheWordStops(t *testing.T) {
+	p := record(t, monitorName)
+	press(p.root, "ctrl+r")
+	x, y := find(t, p.root, "REC")
+	grab(p.root, x, y)
+	require.Nil(t, p.desk.Question)
+	x, _ = find(t, p.root, "m marker")
+	grab(p.root, x, y)
+	require.NotNil(t, p.desk.Prompt)
+	press(p.root, "esc")
+	x, _ = find(t, p.root, "ctrl-r stop")
+	grab(p.root, x, y)
+	require.NotNil(t, p.desk.Question)
 }
 
 func TestRoomToneEndsByItself(t *testing.T) {

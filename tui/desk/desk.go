@@ -70,10 +70,10 @@ func keepFigures(s *output.Status, before output.Status) {
 }
 
 // SetChain changes the chain: heard at once, kept within a second.
-func (d *Desk) SetChain(s chain.Settings) {
+func (d *Desk) SetChain(s chain.Settings) error {
 	err := d.Rig.SetChain(s)
 	d.Refresh()
-	d.Fail(err)
+	return err
 }
 
 // Chain is the live chain.

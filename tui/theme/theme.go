@@ -76,7 +76,7 @@ func Hex() []string { return night() }
 func night() []string {
 	return []string{
 		Ground: "#10151b", Panel: "#1c242d", Ink: "#eceff1", Dim: "#8d99a6", Rule: "#46525e",
-		Bar: "#9db4c9", Hold: "#ffffff", Curve: "#f0e442", Room: "#cc79a7", Choice: "#56b4e9",
+		Bar: "#9db4c9", Hold: "#ffffff", Curve: "#cc79a7", Room: "#009e73", Choice: "#56b4e9",
 		Low: "#56b4e9", Target: "#009e73", Hot: "#e69f00", Over: "#d55e00",
 		Window: "#14382f", OnZone: "#000000", Demo: "#f0e442",
 	}

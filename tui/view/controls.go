@@ -159,7 +159,7 @@ func (g *SlopeGrip) to(i int) {
 // comparison.
 type chainHolder interface {
 	Chain() chain.Settings
-	SetChain(chain.Settings) // must pass Check
+	SetChain(chain.Settings) error // must pass Check
 	Fail(error)
 }
 
@@ -173,7 +173,7 @@ func (k GainKnob) gain() float64 { return k.Of.Chain().GainDB }
 func (k GainKnob) to(v float64) {
 	s := k.Of.Chain()
 	s.GainDB = min(max(math.Round(v*10)/10, chain.MinGainDB), chain.MaxGainDB)
-	k.Of.SetChain(s)
+	k.Of.Fail(k.Of.SetChain(s))
 }
 
 func (k GainKnob) off() bool { return false }
@@ -206,8 +206,7 @@ func (k GainKnob) parse(text string) error {
 	if err := s.Check(); err != nil {
 		return err
 	}
-	k.Of.SetChain(s)
-	return nil
+	return k.Of.SetChain(s)
 }
 
 // paint: a thick line between 0 dB and the setting.
@@ -237,7 +236,9 @@ func (k *CutKnob) cut() filter.Cut {
 	return k.Of.Chain().HighPass
 }
 
-func (k *CutKnob) to(c filter.Cut) {
+func (k *CutKnob) to(c filter.Cut) { k.Of.Fail(k.try(c)) }
+
+func (k *CutKnob) try(c filter.Cut) error {
 	if old := k.cut(); old.On() {
 		k.Last = old
 	}
@@ -251,10 +252,9 @@ func (k *CutKnob) to(c filter.Cut) {
 		s.HighPass = c
 	}
 	if err := s.Check(); err != nil {
-		k.Of.Fail(err)
-		return
+		return err
 	}
-	k.Of.SetChain(s)
+	return k.Of.SetChain(s)
 }
 
 // stand is the cutoff, also of a filter that is off.
@@ -306,8 +306,7 @@ func (k *CutKnob) parse(text string) error {
 	if err != nil {
 		return err
 	}
-	k.to(c)
-	return nil
+	return k.try(c)
 }
 
 // paint: a thick line over what passes.

@@ -1,8 +1,10 @@
 package view
 
 import (
-	"math"
+	"slices"
+	"strconv"
 
+	"rollready/dsp"
 	"rollready/dsp/camera"
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
@@ -11,44 +13,22 @@ import (
 	"rollready/tui/widget"
 )
 
-// least gives the channel with the least headroom.
-func least(d *desk.Desk) (headroom float64, zone camera.Zone) {
-	headroom, zone = math.Inf(1), camera.Low
-	for c := range d.Reading.Channels {
-		if l := d.Slow.Camera[c]; l.HeadroomDB < headroom {
-			headroom = l.HeadroomDB
-		}
-	}
-	for c := range d.Reading.Channels {
-		if l := d.Slow.Camera[c]; worse(ZoneOf(d, l.HoldDBFS, l.PeakDBFS), zone) {
-			zone = ZoneOf(d, l.HoldDBFS, l.PeakDBFS)
-		}
-	}
-	return headroom, zone
-}
+// zones are those of the camera, the better first.
+var zones = [...]camera.Zone{camera.Low, camera.Target, camera.Hot, camera.Over}
 
-// ZoneOf is the zone of the held peak where there is a hold: it stays long
-// enough to be read.
-func ZoneOf(d *desk.Desk, hold, peak float64) camera.Zone {
-	if Holds(d) {
-		peak = max(hold, peak)
-	}
-	return d.Settings.View.Camera.Zone(peak)
-}
-
-func worse(a, b camera.Zone) bool {
-	rank := func(z camera.Zone) int {
-		switch z {
-		case camera.Target:
-			return 1
-		case camera.Hot:
-			return 2
-		case camera.Over:
-			return 3
+// Worst is one level at the camera for all channels of a reading: the highest
+// peaks, the least headroom, the worst zone.
+func Worst(r *dsp.Reading) dsp.CameraLevel {
+	l := r.Camera[0]
+	for _, o := range r.Camera[1:max(r.Channels, 1)] {
+		l.PeakDBFS, l.HoldDBFS = max(l.PeakDBFS, o.PeakDBFS), max(l.HoldDBFS, o.HoldDBFS)
+		l.HeadroomDB, l.LeastHeadroomDB = min(l.HeadroomDB, o.HeadroomDB), min(l.LeastHeadroomDB, o.LeastHeadroomDB)
+		l.Overs = max(l.Overs, o.Overs)
+		if slices.Index(zones[:], o.Zone) > slices.Index(zones[:], l.Zone) {
+			l.Zone = o.Zone
 		}
-		return 0
 	}
-	return rank(a) > rank(b)
+	return l
 }
 
 // drawCameraFigures writes a row for each channel and one for the headroom.
@@ -56,41 +36,41 @@ func drawCameraFigures(f *widget.Frame, right canvas.Rect, d *desk.Desk) {
 	for c := range d.Reading.Channels {
 		l := d.Slow.Camera[c]
 		x := LevelFigures(f, right.Row(c), l.PeakDBFS, l.HoldDBFS, d)
-		ZoneWord(f, canvas.Rect{X: x + 1, Y: right.Y + c, W: right.X + right.W - x - 1, H: 1}, ZoneOf(d, l.HoldDBFS, l.PeakDBFS))
+		ZoneWord(f, canvas.Rect{X: x + 1, Y: right.Y + c, W: right.X + right.W - x - 1, H: 1}, l)
 	}
-	headroom, _ := least(d)
+	l := Worst(&d.Slow)
 	row := right.Row(right.H - 1)
-	x := f.TextIn(row, format.PadLeft(format.Figure(headroom), 6), f.Strong(theme.Ink))
+	x := f.TextIn(row, format.PadLeft(format.Figure(l.LeastHeadroomDB), 6), f.Strong(theme.Ink))
 	x = f.Text(x, row.Y, " dB headroom", f.Style(theme.Ink))
-	volumeChip(f, row.Skip(x+1-row.X), d)
-}
-
-func ZoneWord(f *widget.Frame, at canvas.Rect, z camera.Zone) {
-	color, _ := f.Zone(z)
-	f.TextIn(at, zoneChip(z), f.Chip(color))
-}
-
-func zoneChip(z camera.Zone) string {
-	switch z {
-	case camera.Target:
-		return " TARGET "
-	case camera.Hot:
-		return " HOT    "
-	case camera.Over:
-		return " OVER   "
+	if marked := feedChip(f, row.Skip(x+1-row.X), d); !marked && right.W >= 28 {
+		f.Text(x, row.Y, ", now "+format.Figure(l.HeadroomDB), f.Style(theme.Dim))
 	}
-	return " LOW    "
 }
 
-// drawCameraWide has room for the headroom in large figures.
+// ZoneWord writes the zone of the voice, or how often the camera was overloaded
+// since the last reset: that stays.
+func ZoneWord(f *widget.Frame, at canvas.Rect, l dsp.CameraLevel) {
+	zone, text := l.Zone, zoneChips[l.Zone]
+	if l.Overs > 0 {
+		zone, text = camera.Over, " OVER "+strconv.FormatInt(l.Overs, 10)+"× "
+	}
+	color, _ := f.Zone(zone)
+	f.TextIn(at, text, f.Chip(color))
+}
+
+var zoneChips = map[camera.Zone]string{camera.Low: " LOW    ", camera.Target: " TARGET ", camera.Hot: " HOT    ", camera.Over: " OVER   "}
+
+// drawCameraWide has room for the headroom in large figures: the least since
+// the last reset, the present one beside it.
 func drawCameraWide(f *widget.Frame, right canvas.Rect, d *desk.Desk) {
-	headroom, zone := least(d)
-	x := widget.DrawBig(f, right.X+1, right.Y+right.H-3, format.Figure(headroom), f.Style(theme.Ink))
+	l := Worst(&d.Slow)
+	x := widget.DrawBig(f, right.X+1, right.Y+right.H-3, format.Figure(l.LeastHeadroomDB), f.Style(theme.Ink))
 	side := canvas.Rect{X: x + 1, Y: right.Y + right.H - 3, W: right.X + right.W - x - 1, H: 3}
-	f.TextIn(side.Row(0), "dB", f.Strong(theme.Ink))
-	x = f.TextIn(side.Row(1), "headroom", f.Style(theme.Ink))
-	volumeChip(f, side.Row(1).Skip(x+1-side.X), d)
-	ZoneWord(f, side.Row(2), zone)
+	x = f.TextIn(side.Row(0), "dB", f.Strong(theme.Ink)) + 2
+	f.TextIn(side.Row(0).Skip(x-side.X), "now "+format.Figure(l.HeadroomDB), f.Style(theme.Dim))
+	x = f.TextIn(side.Row(1), "headroom", f.Style(theme.Ink)) + 1
+	feedChip(f, side.Row(1).Skip(x-side.X), d)
+	ZoneWord(f, side.Row(2), l)
 	for c := range d.Reading.Channels {
 		l := d.Slow.Camera[c]
 		LevelFigures(f, right.Row(c), l.PeakDBFS, l.HoldDBFS, d)

@@ -30,14 +30,16 @@ func (k *LimitKnob) under() float64 {
 }
 
 // to sets the ceiling, within what the chain takes.
-func (k *LimitKnob) to(under float64, on bool) {
+func (k *LimitKnob) to(under float64, on bool) { k.Desk.Fail(k.try(under, on)) }
+
+func (k *LimitKnob) try(under float64, on bool) error {
 	k.Last = max(math.Round(under*10)/10, 0)
 	set := k.Desk.Settings.Chain
 	set.Limit = chain.Limit{}
 	if on {
 		set.Limit = chain.Limit{On: true, CeilingDBTP: min(max(k.Desk.Camera.Scale.Ceiling(k.Last), -40), 0)}
 	}
-	k.Desk.SetChain(set)
+	return k.Desk.SetChain(set)
 }
 
 func (k *LimitKnob) toggle() { k.to(k.under(), k.off()) }
@@ -74,15 +76,13 @@ func (k *LimitKnob) step(n int, coarse bool) {
 
 func (k *LimitKnob) parse(text string) error {
 	if text == "off" {
-		k.to(k.under(), false)
-		return nil
+		return k.try(k.under(), false)
 	}
 	v, ok := format.ParseNumber(text)
 	if v = math.Abs(v); !ok || v > 40 {
 		return errors.New("type 0 to 40 dB under the clip point, like 1.5, or off")
 	}
-	k.to(v, true)
-	return nil
+	return k.try(v, true)
 }
 
 // paint: a thick line up to the ceiling, and full where the limiter is taking

@@ -66,7 +66,7 @@ func LevelFigures(f *widget.Frame, right canvas.Rect, peak, hold float64, d *des
 	if !Holds(d) || right.W < 30 {
 		return x
 	}
-	x = f.Text(x, right.Y, "  hold", f.Style(theme.Dim))
+	x = f.Text(x, right.Y, "  hold ", f.Style(theme.Dim))
 	return f.Text(x, right.Y, format.PadLeft(format.Figure(hold), 6), f.Style(theme.Ink))
 }
 

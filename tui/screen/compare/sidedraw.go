@@ -4,7 +4,6 @@ import (
 	tea "charm.land/bubbletea/v2"
 
 	"rollready/capture/rig/output"
-	"rollready/dsp"
 	"rollready/dsp/compare"
 	"rollready/tui/canvas"
 	"rollready/tui/format"
@@ -62,25 +61,14 @@ func (c *comparison) drawSide(f *widget.Frame, area canvas.Rect, s compare.Side,
 		}
 		now, slow := c.state.Readings[s].Camera[ch], c.slow.Readings[s].Camera[ch]
 		if bars < channels {
-			now, slow = highestAtCamera(c.state.Readings[s]), highestAtCamera(c.slow.Readings[s])
+			now, slow = view.Worst(&c.state.Readings[s]), view.Worst(&c.slow.Readings[s])
 		}
 		d := c.desk
 		view.CameraBar(f, bar, d.Settings.View.Camera, now, view.Holds(d))
 		right := rows.Right(figures)
 		x := view.LevelFigures(f, right, slow.PeakDBFS, slow.HoldDBFS, d)
-		view.ZoneWord(f, canvas.Rect{X: x + 1, Y: right.Y, W: right.X + right.W - x - 1, H: 1}, view.ZoneOf(d, slow.HoldDBFS, slow.PeakDBFS))
+		view.ZoneWord(f, canvas.Rect{X: x + 1, Y: right.Y, W: right.X + right.W - x - 1, H: 1}, slow)
 	}
-}
-
-// highestAtCamera gives the highest peaks at the camera of all channels.
-func highestAtCamera(r dsp.Reading) dsp.CameraLevel {
-	l := r.Camera[0]
-	for ch := 1; ch < r.Channels; ch++ {
-		o := r.Camera[ch]
-		l.PeakDBFS, l.HoldDBFS = max(l.PeakDBFS, o.PeakDBFS), max(l.HoldDBFS, o.HoldDBFS)
-		l.HeadroomDB = min(l.HeadroomDB, o.HeadroomDB)
-	}
-	return l
 }
 
 func (c *comparison) drawSideHead(f *widget.Frame, row canvas.Rect, s compare.Side, figures int) {
@@ -108,7 +96,7 @@ func (c *comparison) drawSideHead(f *widget.Frame, row canvas.Rect, s compare.Si
 		return
 	}
 	right := row.Right(figures)
-	x = f.TextIn(right, format.PadLeft(format.Figure(highestAtCamera(c.slow.Readings[s]).HeadroomDB), 6), f.Strong(theme.Ink))
+	x = f.TextIn(right, format.PadLeft(format.Figure(view.Worst(&c.slow.Readings[s]).LeastHeadroomDB), 6), f.Strong(theme.Ink))
 	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: right.X + right.W - x, H: 1}, " dB headroom", f.Style(theme.Ink))
 }
 

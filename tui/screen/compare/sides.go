@@ -41,7 +41,7 @@ type handHolder struct{ c *comparison }
 func (h handHolder) Chain() chain.Settings { return h.c.sides[h.c.hand].chain }
 
 // SetChain changes the side: heard at once, kept only as a preset.
-func (h handHolder) SetChain(set chain.Settings) { h.c.set(h.c.hand, set) }
+func (h handHolder) SetChain(set chain.Settings) error { h.c.set(h.c.hand, set); return nil }
 
 // Fail shows an error.
 func (h handHolder) Fail(err error) { h.c.desk.Fail(err) }

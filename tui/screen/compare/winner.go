@@ -80,7 +80,7 @@ func (c *comparison) takeBack() tea.Cmd {
 	}
 	c.undo = desk.Undo{}
 	d.UsePreset(c.before.preset, "")
-	d.SetChain(c.before.chain)
+	d.Fail(d.SetChain(c.before.chain))
 	return func() tea.Msg { return tookBackMsg{u.What, u.Do()} }
 }
 

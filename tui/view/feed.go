@@ -9,15 +9,17 @@ import (
 	"rollready/tui/widget"
 )
 
-// volumeChip marks the camera's meter where it can't be trusted.
-func volumeChip(f *widget.Frame, at canvas.Rect, d *desk.Desk) {
+// feedChip marks the camera's meter where it can't be trusted, if there is room.
+func feedChip(f *widget.Frame, at canvas.Rect, d *desk.Desk) (marked bool) {
 	words := map[verdict.Code]string{verdict.LineUpChanged: " LINE-UP ", verdict.CameraMuted: " MUTED ", verdict.CameraLost: " LOST ", verdict.CameraNotFed: " NOT FED "}
 	i := slices.IndexFunc(d.Conditions, func(c verdict.Finding) bool { return words[c.Code] != "" })
 	if i < 0 {
-		return
+		return false
 	}
 	c := d.Conditions[i]
-	if text := words[c.Code]; at.W >= canvas.Width(text) {
+	text := words[c.Code]
+	if marked = at.W >= canvas.Width(text); marked {
 		f.TextIn(at, text, SeverityStyle(f, c.Severity))
 	}
+	return marked
 }
