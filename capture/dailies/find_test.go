@@ -122,20 +122,20 @@ func (g *graded) part(c Clip, p Part, want []truth) {
 // belong nowhere.
 func TestADayIsFound(t *testing.T) {
 	s := newShoot(t)
-	world := simday.World(t, simday.Script{Seconds: 40, Seed: 1, Same: true})
-	elsewhere := simday.World(t, simday.Script{Seconds: 10, Seed: 2, Same: true})
-	first := simday.Take{Scene: "mill", Number: "1", FromS: 2, Seconds: 16, Started: time.Date(2026, 5, 4, 9, 30, 0, 0, time.UTC), Seed: 1}
-	second := simday.Take{Scene: "mill", Number: "2", FromS: 21, Seconds: 18, Started: time.Date(2026, 5, 4, 9, 31, 0, 0, time.UTC), Seed: 2}
+	world := simday.World(t, simday.Script{Seconds: 28, Seed: 1, Same: true})
+	elsewhere := simday.World(t, simday.Script{Seconds: 7, Seed: 2, Same: true})
+	first := simday.Take{Scene: "mill", Number: "1", FromS: 2, Seconds: 11, Started: time.Date(2026, 5, 4, 9, 30, 0, 0, time.UTC), Seed: 1}
+	second := simday.Take{Scene: "mill", Number: "2", FromS: 15, Seconds: 12, Started: time.Date(2026, 5, 4, 9, 31, 0, 0, time.UTC), Seed: 2}
 	takes := map[string]simday.Take{s.take(world, first): first, s.take(world, second): second}
 	for i, c := range []simday.Camera{
-		{RateHz: 48000, FromS: 5.25, Seconds: 8, Kbps: 64, GainDB: -20, PPM: 60, Rate: "25", Noise: 0.0005},
-		{RateHz: 44100, FromS: 24.4, Seconds: 5, Auto: true, Echo: 0.5, PPM: -100, Noise: 0.001},
-		{RateHz: 48000, FromS: 12.1, Seconds: 18, GainDB: 10, Dead: true, PPM: 100, Wind: 0.02},
+		{RateHz: 48000, FromS: 4.25, Seconds: 6, Kbps: 64, GainDB: -20, PPM: 60, Rate: "25", Noise: 0.0005},
+		{RateHz: 44100, FromS: 18.4, Seconds: 5, Auto: true, Echo: 0.5, PPM: -100, Noise: 0.001},
+		{RateHz: 48000, FromS: 8.1, Seconds: 12, GainDB: 10, Dead: true, PPM: 100, Wind: 0.02},
 	} {
 		c.Seed = uint64(i + 1)
 		s.clip(world, c, takes)
 	}
-	s.clip(elsewhere, simday.Camera{RateHz: 48000, FromS: 1, Seconds: 8, Seed: 9}, nil)
+	s.clip(elsewhere, simday.Camera{RateHz: 48000, FromS: 1, Seconds: 5, Seed: 9}, nil)
 	keep := t.TempDir()
 	day := s.find(keep)
 	g := s.grade(day)

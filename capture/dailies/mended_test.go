@@ -96,38 +96,13 @@ func faults(c Clip) (all []mend.Fault) {
 	return all
 }
 
-func TestBadStretchesAreMended(t *testing.T) {
-	for name, x := range map[string]struct {
-		cam    simday.Camera
-		fault  mend.Fault
-		lastsS float64 // 0: here and there
-	}{
-		"a hole":    {simday.Camera{HoleAtS: 4.5, HoleS: 0.3, Echo: 0.4}, mend.BrokenUp, 0.3},
-		"clipping":  {simday.Camera{GainDB: 9, Kbps: 128}, mend.Clipped, 0},
-		"lost time": {simday.Camera{LostAtS: 5.5, LostS: 0.05}, mend.LostTime, 0.05},
-	} {
-		t.Run(name, func(t *testing.T) {
-			cam := x.cam
-			cam.RateHz, cam.FromS, cam.Seconds, cam.PPM, cam.Noise, cam.Seed = 48000, 1, 9, 50, 0.0005, 3
-			c, got, ideal, at := mendOne(t, cam, 21)
-			t.Logf("%+v", c.Heard.Stretches)
-			require.Equal(t, []mend.Fault{x.fault}, faults(c), "%+v", c.Heard.Stretches)
-			require.NotNil(t, got)
-			if x.lastsS > 0 {
-				s := c.Heard.Stretches[0]
-				require.InDelta(t, at, float64(s.From)/48000, 0.1)
-				require.InDelta(t, at+x.lastsS, float64(s.To)/48000, 0.1)
-			}
-			lu := joins(t, c, got[:len(got)-4800], ideal)
-			t.Logf("worst join %.2f LU", lu)
-			require.Less(t, lu, 0.5)
-		})
-	}
-}
-
-func TestGoodSoundIsLeftAlone(t *testing.T) {
-	c, got, _, _ := mendOne(t, simday.Camera{RateHz: 48000, FromS: 1, Seconds: 9, PPM: -30, Noise: 0.001, Echo: 0.5, GainDB: -6, Seed: 4, Kbps: 96}, 22)
-	require.Empty(t, c.Heard.Stretches)
-	require.Nil(t, got)
-	require.Less(t, c.Heard.MovesDB, 5.0)
+func TestABadStretchIsMended(t *testing.T) {
+	cam := simday.Camera{RateHz: 48000, FromS: 1, Seconds: 5, PPM: 50, Noise: 0.0005, HoleAtS: 2, HoleS: 0.2, Echo: 0.4, Seed: 3}
+	c, got, ideal, at := mendOne(t, cam, 21)
+	require.Equal(t, []mend.Fault{mend.BrokenUp}, faults(c), "%+v", c.Heard.Stretches)
+	require.Len(t, c.Heard.Stretches, 1)
+	s := c.Heard.Stretches[0]
+	require.InDelta(t, at, float64(s.From)/48000, 0.1)
+	require.InDelta(t, at+cam.HoleS, float64(s.To)/48000, 0.1)
+	require.Less(t, joins(t, c, got[:len(got)-4800], ideal), 0.5, "LU")
 }

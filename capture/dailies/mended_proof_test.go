@@ -1,0 +1,60 @@
+//go:build proof
+
+package dailies
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/dailies/internal/simday"
+	"rollready/dsp/mend"
+)
+
+// TestProofMending breaks clips in every way, in dry and in reverberant rooms,
+// and leaves as many whole; prints a table.
+func TestProofMending(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 8))
+	for _, kind := range []struct {
+		fault  mend.Fault
+		break_ func(c *simday.Camera)
+	}{
+		{mend.BrokenUp, func(c *simday.Camera) { c.HoleAtS, c.HoleS = 3+5*r.Float64(), 0.02+0.5*r.Float64() }},
+		{mend.Clipped, func(c *simday.Camera) { c.GainDB = 7 + 3*r.Float64() }},
+		{mend.LostTime, func(c *simday.Camera) { c.LostAtS, c.LostS = 4+4*r.Float64(), 0.02+0.1*r.Float64() }},
+		{mend.AutoLevel, func(c *simday.Camera) { c.Auto = true }},
+		{"", func(c *simday.Camera) {}},
+	} {
+		found, wrong, joined, worst := 0, 0, 0, 0.0
+		const n = 12
+		for i := range n {
+			c := simday.Camera{RateHz: []int{48000, 44100}[i%2], FromS: 1, Seconds: 12, PPM: 100 * (r.Float64() - 0.5), GainDB: -6, Noise: 0.0003 + 0.0007*r.Float64(), Seed: uint64(i)}
+			if i%3 > 0 {
+				c.Echo = 0.25 * float64(i%3)
+			}
+			if i%4 == 3 {
+				c.Kbps = 128
+			}
+			kind.break_(&c)
+			clip, got, ideal, _ := mendOne(t, c, uint64(100+i))
+			f := faults(clip)
+			if slices.Contains(f, kind.fault) || kind.fault == "" && len(f) == 0 {
+				found++
+			}
+			wrong += len(slices.DeleteFunc(f, func(x mend.Fault) bool { return x == kind.fault }))
+			if got != nil {
+				joined += 2 * len(clip.Mendable())
+				worst = max(worst, joins(t, clip, got[:len(got)-clip.RateHz/5], ideal))
+			}
+		}
+		t.Log(fmt.Sprintf("%-16s %d of %d found, %d faults said that are none, %d joins, worst %.2f LU", kind.fault, found, n, wrong, joined, worst))
+		if kind.fault != mend.AutoLevel {
+			require.Equal(t, n, found, kind.fault)
+			require.Zero(t, wrong, kind.fault)
+			require.Less(t, worst, 0.5, kind.fault)
+		}
+	}
+}
