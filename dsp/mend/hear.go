@@ -1,7 +1,8 @@
-// Package mend finds where a camera's sound went wrong, by comparing it with a
-// clean recording of the same moments that runs with it frame by frame, and
-// makes good only these stretches: filtered and levelled like what surrounds
-// them, joined without a change of power.
+// Package mend makes a camera's bad stretches good out of a take. It compares
+// the two, which run with each other frame by frame, finds where the camera's
+// sound clipped, broke up or was driven by its automatic level, and puts the
+// take there alone: filtered and levelled like what surrounds it, joined
+// without a change of power.
 package mend
 
 import (
