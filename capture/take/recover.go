@@ -46,10 +46,10 @@ func Recover(wav string) Recovered {
 		r.Outcome, r.Text = Empty, err.Error()
 	case err != nil:
 		r.Outcome, r.Text = Hopeless, err.Error()
+	case rebuilt:
+		r.Outcome, r.Text, r.Gained = MendedIt, "its header was broken", done.Frames
 	case done.What != "":
 		r.Outcome, r.Text, r.Gained = MendedIt, done.What, max(0, done.Frames-done.Before)
-	case rebuilt:
-		r.Outcome, r.Text = MendedIt, "its header was broken"
 	case errSheet == nil && sheet.State == Rolling:
 		r.Outcome, r.Text = MendedIt, "it was never ended"
 	}

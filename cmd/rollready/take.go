@@ -27,7 +27,7 @@ func newTakeRecover(a *app) *cobra.Command {
 	asJSON := false
 	cmd := &cobra.Command{Use: "recover [FILE or DIR]…", Short: "Mend recordings that a crash or a full disk cut short",
 		Long: `Mends WAV files whose header does not fit the sound that is there, as a crash,
-a a power cut or a full disk leaves them. Whole files are not touched and no
+a power cut or a full disk leaves them. Whole files are not touched and no
 sound is taken away. Without a name it looks at the folder of the takes as set
 in the monitor. Ends with 1 if a file could not be mended.`,
 		Example: "  rollready take recover harbour",

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"rollready/capture"
 	"rollready/capture/wavfile"
@@ -233,11 +234,14 @@ func Rebuild(path string, m Meta, f capture.Format, e wavfile.Encoding) error {
 }
 
 // rebuilt is the new head up to the size of data, nil where the header of data
-// is not found: behind fact, or behind the spaces that end iXML.
+// is not found: behind the spaces that end iXML, and behind fact. Other files
+// that hold the word have no such spaces before it.
 func rebuilt(raw []byte, m Meta, f capture.Format, e wavfile.Encoding) []byte {
-	before, back := " ", 1
+	before := strings.Repeat(" ", 32)
+	back := len(before)
 	if wavfile.FactChunk(f, e) != nil {
-		before, back = "fact\x04\x00\x00\x00", 12
+		before += "fact\x04\x00\x00\x00"
+		back = len(before) + 4
 	}
 	for at := 0; ; at++ {
 		next := bytes.Index(raw[at:], []byte("data"))
