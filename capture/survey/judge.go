@@ -3,7 +3,6 @@ package survey
 import (
 	"math"
 
-	"rollready/dsp/db"
 	"rollready/dsp/figure"
 	"rollready/dsp/heard"
 	"rollready/dsp/lowend"
@@ -28,12 +27,15 @@ type voiceFacts struct {
 	floorDBFS   float64
 	overRoomDBA float64
 	swingDB     float64 // of the quietest moments
+	livelyS     float64 // for so long its level moved as speech does
+	quietDC     float64
 }
 
 // Limits of our own (common practice, no source); the others are in verdict.
 const (
 	roomSwingDB  = 3.0  // quietest moments that swing more are no room
-	mostDB       = 2.0  // so far under a sum lies most of it
+	steadyDB     = 1.5  // noise that drowns a voice swings no more; music under itself does
+	leastBare    = 0.05 // of the time the rumble is bare, or the room has none
 	windUnderDB  = 15.0 // under 50 Hz no voice comes nearer to its own level
 	windyShare   = 0.05 // of the time
 	thumpUnderDB = 6.0  // thumps stand out that reach so far under the voice
@@ -41,9 +43,10 @@ const (
 	leastSeconds = 3.0 // nobody need have spoken in less
 )
 
-// spoken tells whether there is a voice: something voiced above the floor.
+// spoken tells whether there is a voice above the floor.
 func (f *facts) spoken() bool {
-	return f.voice[f.ch].overRoomDBA >= 0 && f.low[f.ch].voicedShare >= spokenShare
+	v, low := f.voice[f.ch], f.low[f.ch]
+	return v.overRoomDBA >= 0 && verdict.Spoken(low.voiced, low.talked, v.livelyS)
 }
 
 // roomHeard tells whether the room can be heard between the sounds: without
@@ -74,8 +77,16 @@ func (f *facts) judge(r *Result) []verdict.Finding {
 func (f *facts) judgeChannels(r *Result) []verdict.Finding {
 	in := f.who
 	found := f.input.Findings(in, 0)
-	found = append(found, in.Beyond(verdict.OffsetLimit, func(c int) float64 { return float64(r.DCOffset[c]) }, verdict.Offset)...)
+	found = append(found, in.Beyond(verdict.OffsetLimit, func(c int) float64 { return smaller(f.voice[c].quietDC, float64(r.DCOffset[c])) }, verdict.Offset)...)
 	return append(found, f.judgeHum(in)...)
+}
+
+// smaller gives what is nearer to zero: an offset is there all the time.
+func smaller(a, b float64) float64 {
+	if math.Abs(a) < math.Abs(b) {
+		return a
+	}
+	return b
 }
 
 func (f *facts) judgeHum(in verdict.Signal) []verdict.Finding {
@@ -107,22 +118,21 @@ func (f *facts) judgeVoice(r *Result) (found []verdict.Finding) {
 	if peak := float64(figure.Highest(r.TruePeakDBTP)); peak < verdict.InputQuietDBTP {
 		found = append(found, verdict.RecordedQuiet(verdict.Where{}, peak))
 	}
-	if noisy, is := verdict.Room(voice.overRoomDBA); is && f.roomHeard() {
+	if noisy, is := verdict.Room(voice.overRoomDBA); is && f.roomHeard() && (voice.swingDB <= steadyDB || voice.livelyS > 0) {
 		found = append(found, noisy)
 	}
 	return append(found, judgeLowEnd(voice, low, float64(r.DurationS))...)
 }
 
-// judgeLowEnd tells wind, steady rumble and thumps apart. Rumble is most of the
-// noise floor, or it is not worth a word; wind and thumps are often louder than
-// a voice can be down there.
+// judgeLowEnd tells wind, steady rumble and thumps apart, by the moments in which
+// most of the sound lies lower than a voice can.
 func judgeLowEnd(voice voiceFacts, low lowFacts, seconds float64) []verdict.Finding {
-	level := db.RMS(low.rumble())
+	share, level := low.end.Bare()
 	under := voice.dBFS - level
-	rumbles := under < verdict.RumbleDB && level > voice.floorDBFS-mostDB
-	gusty := low.end.GustsDB() > verdict.GustsDB
-	thumps := float64(low.end.Thumps(voice.dBFS - thumpUnderDB))
-	windy := float64(low.end.Thumps(voice.dBFS-windUnderDB)) * lowend.BlockSeconds
+	rumbles := under < verdict.RumbleDB && share > leastBare
+	gusty := low.end.BareGustsDB() > verdict.GustsDB
+	thumps := float64(low.end.BareThumps(voice.dBFS - thumpUnderDB))
+	windy := float64(low.end.BareThumps(voice.dBFS-windUnderDB)) * lowend.BlockSeconds
 	switch {
 	case gusty && windy > windyShare*seconds:
 		return []verdict.Finding{verdict.Wind(voice.dBFS-low.end.LevelDBFS(), 0)}

@@ -6,6 +6,7 @@ import (
 	"rollready/dsp/figure"
 	"rollready/dsp/noise"
 	"rollready/dsp/pair"
+	"rollready/dsp/verdict"
 )
 
 // room measures the noise floor and the voice above it, and compares the
@@ -42,6 +43,8 @@ func (r *room) finish(out *Result) {
 			floorDBFS:   floor,
 			overRoomDBA: heard - floorA,
 			swingDB:     r.noise.FloorSwingDB(c),
+			livelyS:     r.noise.LivelySeconds(c, floorA+verdict.SpokenDB),
+			quietDC:     r.noise.QuietDC(c),
 		})
 		if c == 0 || heard > best {
 			best, r.found.ch = heard, c

@@ -12,16 +12,20 @@ const (
 	standsDB    = 7.5 // least height of a line over its surroundings; lets 10 dB be found in spite of chance
 	chanceDB    = 8.0 // added to it for one piece of sound, less for the mean of more: noise has lines by chance
 	leastPieces = 2
-	lobe        = 2      // bins on either side that belong to a line (Hann)
-	nearHz      = 3.0    // surroundings begin here
-	farHz       = 14.0   // and end here
-	lowestHz    = 40.0   // nothing is looked for below
-	highestHz   = 1000.0 // or above
-	mainsSlack  = 0.5    // Hz the mains may be off
-	lineSlack   = 0.8    // Hz a harmonic may be off its place
-	lowOrder    = 4      // a lone line counts as hum only up to this harmonic
-	skirtDB     = 45.0   // a line so far under a neighbour within farHz is the window's doing
-	steadiest   = 0.65   // least steadiness of a line: a voice's level moves
+	lobe        = 2                 // bins on either side that belong to a line (Hann)
+	nearHz      = 3.0               // surroundings begin here
+	farHz       = 14.0              // and end here
+	lowestHz    = 40.0              // nothing is looked for below
+	highestHz   = 1000.0            // or above
+	mainsSlack  = 0.5               // Hz the mains may be off
+	lineSlack   = 0.8               // Hz a harmonic may be off its place
+	lowOrder    = 4                 // a lone line counts as hum only up to this harmonic
+	skirtDB     = 45.0              // a line so far under a neighbour within farHz is the window's doing
+	faintest    = -95.0             // dBFS: less is no hum, whatever it stands out from
+	cleanDB     = 85.0              // so far under the strongest sound it is the rounding of a tone's numbers
+	buzzHz      = 1e3 / (60.0 / 13) // bursts of a telephone's radio: a frame of 60/13 ms (3GPP TS 45.002)
+	buzzLines   = 3                 // of its first four: one alone may be anything
+	steadiest   = 0.65              // least steadiness of a line: a voice's level moves
 )
 
 // Line is one line of a hum.
@@ -41,24 +45,38 @@ type Hum struct {
 	Lines     []Line
 }
 
-// Find looks for the lines of 50 or 60 Hz mains in a spectrum. It needs two
-// pieces, 2.1 s of sound.
+// Buzz is the MainsHz of what is no mains hum, but the bursts of a telephone's
+// radio.
+const Buzz = 217
+
+// Find looks for the lines of 50 or 60 Hz mains in a spectrum, and for those of
+// a telephone's bursts. It needs two pieces, 2.1 s of sound.
 func Find(a spectrum.Average) Hum {
-	lines := findLines(a)
+	if buzz := family(findLines(a, 0), buzzHz); len(buzz.Lines) >= buzzLines {
+		buzz.MainsHz = Buzz
+		return buzz.loud(a)
+	}
+	lines := findLines(a, steadiest)
 	fifty, sixty := family(lines, 50), family(lines, 60)
 	best := fifty
 	if power(sixty.Lines) > power(fifty.Lines) {
 		best = sixty
 	}
-	if len(best.Lines) == 0 {
-		return Hum{}
-	}
-	best.Present, best.LevelDBFS = true, db.RMS(power(best.Lines))
-	return best
+	return best.loud(a)
 }
 
-// findLines gives every steady line that stands out from its surroundings.
-func findLines(a spectrum.Average) []Line {
+// loud gives a hum its level, or none if nobody could hear it.
+func (h Hum) loud(a spectrum.Average) Hum {
+	h.LevelDBFS = db.RMS(power(h.Lines))
+	if len(h.Lines) == 0 || h.LevelDBFS < max(faintest, db.RMS(slices.Max(a.Power))-cleanDB) {
+		return Hum{}
+	}
+	h.Present = true
+	return h
+}
+
+// findLines gives every line of a least steadiness that stands out from its surroundings.
+func findLines(a spectrum.Average, steady float64) []Line {
 	var lines []Line
 	if a.Pieces < leastPieces {
 		return nil
@@ -66,7 +84,7 @@ func findLines(a spectrum.Average) []Line {
 	stands := standsDB + chanceDB/float64(a.Pieces)
 	for bin := a.Bin(lowestHz); bin <= a.Bin(highestHz); bin++ {
 		p := a.Power
-		if bin+lobe >= len(p) || p[bin] < p[bin-1] || p[bin] < p[bin+1] || a.Steady[bin] < steadiest {
+		if bin+lobe >= len(p) || p[bin] < p[bin-1] || p[bin] < p[bin+1] || a.Steady[bin] < steady {
 			continue
 		}
 		square := 0.0

@@ -11,6 +11,7 @@ import (
 const (
 	cutHz        = 50.0 // 24 dB per octave: 18 dB off a deep voice's 85 Hz
 	longBlocks   = 8    // 0.4 s: short enough for gusts, long enough for steady rumble to be steady
+	bareShare    = 0.5  // of all under 1 kHz: no voice has so much under 50 Hz
 	settleBlocks = 4    // the filter's start is not counted
 	trickle      = 1e-20
 )
@@ -25,6 +26,10 @@ type Meter struct {
 	state        [2]filter.State
 	size, filled int
 	sum, long    float64
+	all          float64 // sum of squares before the filter
+	barely       int     // bare blocks of the present long one
+	bareSum      float64
+	bare, swells *histogram.Histogram
 	blocks       int64
 	short, gusts *histogram.Histogram
 }
@@ -33,7 +38,8 @@ type Meter struct {
 func New(rateHz float64) *Meter {
 	return &Meter{sections: filter.LowPass(filter.Cut{Hz: cutHz, Slope: 24}, int(rateHz)),
 		size:  int(BlockSeconds * rateHz),
-		short: histogram.New(-160, 40, 0.1), gusts: histogram.New(-160, 40, 0.1)}
+		short: histogram.New(-160, 40, 0.1), gusts: histogram.New(-160, 40, 0.1),
+		bare: histogram.New(-160, 40, 0.1), swells: histogram.New(-160, 40, 0.1)}
 }
 
 // Process takes samples. It does not allocate.
@@ -44,6 +50,7 @@ func (m *Meter) Process(x []float64) {
 			y = m.state[k].Step(&m.sections[k], y)
 		}
 		m.sum += y * y
+		m.all += v * v
 		if m.filled++; m.filled == m.size {
 			m.endBlock()
 		}
@@ -52,15 +59,23 @@ func (m *Meter) Process(x []float64) {
 
 func (m *Meter) endBlock() {
 	power := m.sum / float64(m.size)
-	m.sum, m.filled = 0, 0
+	bare := m.sum > bareShare*m.all
+	m.sum, m.filled, m.all = 0, 0, 0
 	if m.blocks++; m.blocks <= settleBlocks {
 		return
 	}
 	m.short.Add(power)
 	m.long += power / longBlocks
+	if bare {
+		m.bare.Add(power)
+		m.barely, m.bareSum = m.barely+1, m.bareSum+power
+	}
 	if (m.blocks-settleBlocks)%longBlocks == 0 {
 		m.gusts.Add(m.long)
-		m.long = 0
+		if m.barely >= longBlocks/2 {
+			m.swells.Add(m.bareSum / float64(m.barely))
+		}
+		m.long, m.barely, m.bareSum = 0, 0, 0
 	}
 }
 
@@ -81,4 +96,24 @@ func (m *Meter) GustsDB() float64 {
 		return 0
 	}
 	return db.FromPower(m.gusts.Quantile(0.9, 0) / (m.gusts.Quantile(0.1, 0) + 1e-30))
+}
+
+// Bare gives the share of time in which most of the sound lies under 50 Hz, as
+// it does in a rumbling room between the words, and the level there in dBFS.
+func (m *Meter) Bare() (share, levelDBFS float64) {
+	return float64(m.bare.Blocks()) / float64(max(1, m.short.Blocks())), db.RMS(m.bare.Quantile(0.5, 0))
+}
+
+// BareThumps gives how many blocks of mostly low sound lie above a level in dBFS.
+func (m *Meter) BareThumps(aboveDBFS float64) int64 {
+	n, _ := m.bare.Above(db.ToPower(aboveDBFS - db.SineRMS))
+	return n
+}
+
+// BareGustsDB is GustsDB where most of the sound lies under 50 Hz.
+func (m *Meter) BareGustsDB() float64 {
+	if m.swells.Blocks() < 4 {
+		return 0
+	}
+	return db.FromPower(m.swells.Quantile(0.9, 0) / (m.swells.Quantile(0.1, 0) + 1e-30))
 }

@@ -19,6 +19,7 @@ const (
 	stepDB          = 0.1
 	floorLow        = 0.05 // the quietest twentieth may be cut or faded
 	floorHigh       = 0.10
+	dcBins          = 40     // of 5 dB
 	pause           = 0.0257 // 15.9 dB under the mean, the margin of ITU-T P.56 (from memory)
 )
 
@@ -33,6 +34,8 @@ type Meter struct {
 
 type channel struct {
 	filter       heard
+	dc           [dcBins]struct{ blocks, sum float64 } // by level
+	lively       lively
 	sums         sums // of the present block
 	flats, heard *histogram.Histogram
 }
@@ -43,6 +46,7 @@ func New(rateHz, channels int) *Meter {
 	for c := range m.ch {
 		m.ch[c].flats = histogram.New(lowestDB, highestDB, stepDB)
 		m.ch[c].heard = histogram.New(lowestDB, highestDB, stepDB)
+		m.ch[c].lively = newLively()
 	}
 	return m
 }
@@ -75,6 +79,10 @@ func (m *Meter) endBlock() {
 			dc := c.sums.dc / n
 			c.flats.Add(max(0, c.sums.flat/n-dc*dc))
 			c.heard.Add(c.sums.heard / n)
+			c.lively.push(c.sums.heard / n)
+			bin := &c.dc[int(max(0, min((db.FromPower(c.sums.flat/n-dc*dc)-lowestDB)/5, dcBins-1)))]
+			bin.blocks++
+			bin.sum += dc
 		}
 		c.sums = sums{}
 	}
@@ -111,6 +119,19 @@ func voice(h *histogram.Histogram, noiseDBFS float64) float64 {
 	return db.RMS(max(0, active-noise))
 }
 
+// QuietDC gives the mean amplitude of a channel in its quietest tenth: a voice
+// that is clipped may be lopsided, a room is not.
+func (m *Meter) QuietDC(ch int) float64 {
+	c, blocks, sum := &m.ch[ch], 0.0, 0.0
+	for _, bin := range c.dc {
+		blocks, sum = blocks+bin.blocks, sum+bin.sum
+		if blocks > floorHigh*float64(c.flats.Blocks()) {
+			break
+		}
+	}
+	return sum / max(1, blocks)
+}
+
 // FloorSwingDB tells how steady the quietest moments of a channel are: the
 // distance between the A-weighted levels exceeded 98 % and 85 % of the time. A
 // room stays under 3 dB; sound that never pauses swings far more.
@@ -134,6 +155,6 @@ func (m *Meter) Reset() {
 		c := &m.ch[i]
 		c.flats.Reset()
 		c.heard.Reset()
-		*c = channel{flats: c.flats, heard: c.heard}
+		*c = channel{flats: c.flats, heard: c.heard, lively: newLively()}
 	}
 }

@@ -21,6 +21,7 @@ const (
 	cutHz         = 100.0        // wind and rumble go; the harmonics keep the period of a deep voice
 	trickle       = 1e-20        // keeps the filters off denormal numbers, which are slow
 	voicedAt      = 0.7          // least self-similarity of a voiced sound
+	talkShare     = 0.2          // of a second voiced: someone talks
 	shorter       = 0.92         // a shorter period this close to the best one is the true one
 	binsPerOctave = 48
 	bins          = 141 // from LowestHz to beyond HighestHz
@@ -39,6 +40,8 @@ type Tracker struct {
 	x                 []float64     // the window and what follows it
 	similar           []float64     // to the window, by lag
 	voiced, looked    int64
+	second, inSecond  int // looks of the present second, and the voiced ones
+	talked            int // seconds
 	count             [bins]int64
 }
 
@@ -54,6 +57,9 @@ func NewEvery(seconds, rateHz float64) *Tracker {
 	t.similar = make([]float64, t.longest+2)
 	return t
 }
+
+// Every makes the tracker look only so often, in seconds.
+func (t *Tracker) Every(seconds float64) { t.hop = max(1, int(seconds*t.rateHz)) }
 
 // Room takes samples of the quiet room: what does not stand out from it later
 // is not taken for a voice. It does not allocate.
@@ -71,9 +77,24 @@ func (t *Tracker) Process(x []float64) {
 		if t.x = append(t.x, t.smooth(v)); len(t.x) == cap(t.x) {
 			t.look()
 			t.x = t.x[:copy(t.x, t.x[t.hop:])]
+			t.endLook()
 		}
 	}
 }
+
+// endLook counts the seconds in which someone talked.
+func (t *Tracker) endLook() {
+	if t.second++; t.second*t.hop < int(t.rateHz) {
+		return
+	}
+	if float64(t.inSecond) >= talkShare*float64(t.second) {
+		t.talked++
+	}
+	t.second, t.inSecond = 0, 0
+}
+
+// Talked gives the seconds in which there was a good deal of voiced sound.
+func (t *Tracker) Talked() int { return t.talked }
 
 // smooth takes off rumble, and the upper harmonics, whose waves are too short
 // for the spacing of the samples to be compared.
@@ -121,6 +142,7 @@ func (t *Tracker) hit(hz float64) {
 		return
 	}
 	t.voiced++
+	t.inSecond++
 	t.count[bin]++
 }
 
@@ -168,6 +190,7 @@ func (t *Tracker) Hz(q float64) float64 {
 // Reset forgets everything.
 func (t *Tracker) Reset() {
 	t.x, t.past, t.state = t.x[:0], [2][2]float64{}, [2]filter.State{}
+	t.second, t.inSecond, t.talked = 0, 0, 0
 	t.voiced, t.looked, t.count = 0, 0, [bins]int64{}
 	t.quiet, t.quietTime = 0, 0
 }

@@ -42,12 +42,14 @@ func (c *Check) figures() figures {
 	f.snrDBA = dba - f.roomDBA
 	f.inputDBFS = f.voiceDBFS - c.setup.Chain.GainDB
 	f.silent = c.inputs.Level.MeanRMSDBFS(f.ch) < verdict.SilentDBFS
-	f.spoken, f.fundamentalHz = f.snrDBA >= spokenSNR, deepHz
-	if pitch := c.voice.pitch[f.ch]; pitch.VoicedShare() >= spokenShare {
+	pitch := c.voice.pitch[f.ch]
+	f.fundamentalHz = deepHz
+	if pitch.VoicedShare() >= spokenShare {
 		f.fundamentalHz = pitch.Hz(lowestVoice)
-	} else if db.RMS(pitch.Least()) < f.inputDBFS {
-		f.spoken = false
-	} // else the room's low end hides the pitch
+	}
+	buried := db.RMS(pitch.Least()) >= f.inputDBFS // the room's low end hides the pitch
+	lively := c.voice.noise.LivelySeconds(f.ch, f.roomDBA+verdict.SpokenDB)
+	f.spoken = f.snrDBA >= spokenSNR && (buried || verdict.Spoken(pitch.VoicedShare(), pitch.Talked(), lively))
 	return f
 }
 

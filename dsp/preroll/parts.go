@@ -19,6 +19,7 @@ const (
 	talkDB         = 6.0 // least height of a voice above the quiet
 	talkShare      = 0.4 // a voice starts at this share of the way from quiet to loud
 	joinParts      = 2 * partsPerSecond
+	loudParts      = 3 * partsPerSecond // a voice need not speak for a twentieth of the time
 	mostRoom       = 10 * partsPerSecond
 	leastRoom      = partsPerSecond / 2
 	guardParts     = partsPerSecond / 5 // breath and reverberation beside a voice
@@ -88,7 +89,7 @@ func (p *Parts) talking() (talking []bool, any bool) {
 		return nil, false
 	}
 	sorted := slices.Sorted(slices.Values(p.levels))
-	quiet, loud := sorted[len(sorted)/20], sorted[len(sorted)*19/20]
+	quiet, loud := sorted[len(sorted)/20], sorted[max(len(sorted)*19/20, len(sorted)-loudParts)]
 	limit := quiet + max(talkDB, talkShare*(loud-quiet))
 	for _, level := range p.levels {
 		talking = append(talking, level > limit)

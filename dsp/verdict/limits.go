@@ -23,6 +23,7 @@ const (
 
 	NoisyDB     = 20.0  // voice over room, A-weighted: the room is heard
 	DrownedDB   = 10.0  // the same: the words suffer
+	SpokenDB    = 15.0  // over the room, A-weighted: speech without a pitch reaches so high
 	HumStopDB   = 20.0  // hum so far under the voice is louder than anything else
 	HumFaintDB  = 50.0  // it is heard in pauses
 	RumbleDB    = 30.0  // low end under the voice
@@ -32,6 +33,14 @@ const (
 	InvertedAt  = -0.7  // correlation
 	CancelsDB   = -3.0  // left of both channels in mono
 )
+
+// Spoken tells speech by its own stretches, however long all the rest was: by
+// the share of all time that is voiced, or so many seconds with a good deal of
+// voiced sound and so many in which the level moved as in speech; those who
+// whisper only do the latter.
+func Spoken(voicedShare float64, talked int, livelySeconds float64) bool {
+	return voicedShare >= 0.05 || talked >= 1 && livelySeconds >= 2 || livelySeconds >= 4
+}
 
 // HumSeverity says what hum so far under the voice means.
 func HumSeverity(underDB float64) Severity {

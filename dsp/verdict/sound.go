@@ -153,8 +153,16 @@ func MainsHum(severity Severity, w Where, mainsHz int, levelDBFS, underDB float6
 	return f
 }
 
+// phoneHz is the hum that is none: 217 Hz, as dsp/hum has it.
+const phoneHz = 217
+
 // HumAlone says that mains hum was found where there is no voice.
 func HumAlone(w Where, mainsHz int, levelDBFS float64) Finding {
+	if mainsHz == phoneHz {
+		said := fmt.Sprintf("A telephone's radio buzzes%s at %s dBFS", w.on(), whole(levelDBFS))
+		return say(Hum, Caution, OnSet, w, said+".", "Switch telephones to flight mode, or take them away from microphone and cable.",
+			said+": take it away.")
+	}
 	said := fmt.Sprintf("Mains hum of %d Hz%s at %s dBFS", mainsHz, w.on(), whole(levelDBFS))
 	return say(Hum, Caution, OnSet, w, said+".",
 		"Run the laptop on battery, keep the cable away from power leads and supplies, use a balanced cable.",
