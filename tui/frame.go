@@ -36,8 +36,8 @@ func (r *root) draw() {
 		drawRec(f, all.Row(top), r.desk)
 		top++
 	}
-	drawStatus(f, all.Row(top), r.desk)
 	s := r.all[r.open]
+	drawStatus(f, all.Row(top), r.desk, r.alarms(s))
 	body := all.Rows(top+1, all.H-top-2)
 	s.Draw(f, body)
 	r.drawLast(all.Row(all.H-1), s)
@@ -136,8 +136,7 @@ func batteryWords(b power.Battery) state {
 
 // drawStatus tells what is connected. A lost input and the demo scene can't
 // be missed: they take the row.
-func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
-	alarms := d.Alarms()
+func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk, alarms []verdict.Finding) {
 	if len(alarms) == 0 || alarms[0].Severity != verdict.Stop {
 		row = drawSound(f, row, d)
 	}
@@ -169,6 +168,17 @@ func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 		return
 	}
 	drawConnected(f, row, d)
+}
+
+// alarms are what the status row has to say on a screen: on the Monitor its
+// strip says the gravest already.
+func (r *root) alarms(on desk.Screen) []verdict.Finding {
+	d := r.desk
+	said := func(c verdict.Finding) bool { return c.Code == d.Sentence.Code }
+	if on.Name() != desk.MonitorName || d.Dead() {
+		return d.Alarms()
+	}
+	return slices.DeleteFunc(d.Alarms(), said)
 }
 
 // drawAlarms writes what is wrong on every screen, the weightiest first, in as

@@ -99,7 +99,7 @@ func TestLostOutputs(t *testing.T) {
 		s.has[rig.CameraInput] = true
 		s.ways[rig.CameraInput] = output.Status{Device: "USB interface", Lost: true}
 	})
-	shows(t, r, "CAMERA LOST  USB interface is lost. Check its plug")
+	shows(t, r, "The camera hears nothing: its output is lost. Check its plug.")
 	sound.ways[rig.CameraInput].Lost, sound.ways[rig.CameraInput].DelayMS = false, 80
 	wait(r)
 	shows(t, r, "camera 80.0 ms 2.00 pictures")

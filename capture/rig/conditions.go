@@ -14,6 +14,7 @@ import (
 // the sound is as it was last judged, and not spoken of.
 func (r *Rig) judge(s *State) {
 	s.Conditions = conditions(s)
+	s.whole = s.Conditions
 	if s.Dead() {
 		s.Sentence = s.Conditions[0]
 		return
@@ -179,11 +180,12 @@ func (s *State) Fed() bool {
 // ownPlace are conditions that have a place of their own on every screen.
 var ownPlace = []verdict.Code{verdict.RecordingFailed, verdict.Dropouts, verdict.NotFinite, verdict.CameraNotFed}
 
-// Alarms are the conditions that must be seen whatever is shown, the weightiest
-// first: all but those that have a place of their own, and what the room on the
-// disk and the battery mean while no take rolls.
+// Alarms are the conditions of the running whole that must be seen whatever is
+// shown, the weightiest first: all but those that have a place of their own,
+// and what the room on the disk and the battery mean while no take rolls. What
+// is wrong with the sound only the sentence says.
 func (s *State) Alarms() (list []verdict.Finding) {
-	for _, c := range s.Conditions {
+	for _, c := range s.whole {
 		low := c.Code == verdict.DiskLow || c.Code == verdict.BatteryLow
 		if !slices.Contains(ownPlace, c.Code) && (!low || s.Rec.Rolling) {
 			list = append(list, c)

@@ -41,7 +41,8 @@ type State struct {
 	Conditions []verdict.Finding
 	Sentence   verdict.Finding
 
-	Failure string // why the last take ended by itself, "" if it did not or the user has seen it
+	Failure string            // why the last take ended by itself, "" if it did not or the user has seen it
+	whole   []verdict.Finding // the conditions but those of the sound
 	At      time.Time
 
 	FeedName   string        // output that feeds the camera, or would, "" unknown
