@@ -11,6 +11,21 @@
 // its own goroutine. An error that is a [Refusal] says why something can't be
 // done now where nothing is wrong.
 //
+// # What is wrong now
+//
+// [State] holds it as values: Conditions, the weightiest first, and the one
+// Sentence that says what to do, both in the words of dsp/verdict. Screens draw
+// them, watch prints them; neither has an order of its own. [State.Alarms] are
+// those that must be seen on every screen.
+//
+// # Without devices, without a face
+//
+// [Listen] opens an input and nothing else, for commands that read it.
+// [OpenPass] reads a file the same way without time. [NewLine] sends the
+// line-up's sounds without a rig. What a line-up does to a camera's profile are
+// rules of their own, the same for a key and a flag: [LineUpByReading],
+// [LineUpByClipMark], [LineUpByClip].
+//
 // # Its rooms
 //
 //	session   the source, the chain in its callback, the meters

@@ -1,11 +1,3 @@
-// Package output is the way out: from a session to headphones, or to the
-// camera, over a device whose clock is not the input's.
-//
-//	session's tap ─► ring ─► input, output, A or B ─► howl guard ─► resampler ─► mute and level ─► device
-//	                  └─ fill ─► drift controller ─────────────────────┘
-//
-// All of it runs in the device's own callback. A goroutine looks after the
-// device and the tap, never the sound.
 package output
 
 import (

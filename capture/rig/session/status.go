@@ -1,8 +1,3 @@
-// Package session is the running whole: a source, the chain, the meters and
-// what listens to them.
-//
-//	source ─► callback: sanitise → pick channels ─┬─► ring: input frames ──┐
-//	                                              └─► chain ─► ring: output frames ─► analysis goroutine ─► Reading
 package session
 
 import (
