@@ -30,6 +30,7 @@ type channel struct {
 	past   [memory]block
 	narrow [2]*spectrum.Welch // take turns, so that one always knows the last seconds
 	heard  [2]int             // samples at the low rate that each has taken
+	last   Hum                // of the last look
 	peaks  peaks
 	sorted [memory]float64
 }

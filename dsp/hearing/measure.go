@@ -21,7 +21,8 @@ const (
 	deepShare           = 0.1
 	turnSeconds         = 6.0 // a spectrum takes over from the other
 	lookSeconds         = 3.0
-	leastSpectrum       = 4.0
+	leastSpectrum       = 2.5
+	humOverDB           = 2.0                 // a hum over the quietest moments is none
 	leastOffset         = 3 * blocksPerSecond // blocks for a zero line
 	dependent           = 3                   // blocks after one another are alike
 	sureOf              = 4                   // standard errors of a mean that are no chance
@@ -46,7 +47,9 @@ func (e *Ear) channel(k *channel, c *Channel, voice sense) {
 	swing := db.FromPower(quantile(all, swingHigh) / max(lowestFloor, quantile(all, swingLow)))
 	c.RoomHeard = len(all) > 0 && swing <= roomSwingDB
 	floorA := max(lowestFloor, quantile(all, quietShare))
-	c.FloorDBFS = db.RMS(max(lowestFloor, quantile(e.levels(k, memory, func(b *block) float64 { return b.flat }), quietShare)))
+	flat := e.levels(k, memory, func(b *block) float64 { return b.flat })
+	c.FloorDBFS = db.RMS(max(lowestFloor, quantile(flat, quietShare)))
+	quietest := db.RMS(max(lowestFloor, quantile(flat, swingLow)))
 	c.FundamentalHz = k.pitch.Hz(deepShare)
 	if e.heard.PauseSeconds < 1 {
 		e.voiceOver(k, c, voice, floorA)
@@ -54,7 +57,7 @@ func (e *Ear) channel(k *channel, c *Channel, voice sense) {
 	e.offset(k, c, voice)
 	e.lowEnd(k, c)
 	if e.blocks%(lookSeconds*blocksPerSecond) == 0 {
-		k.hum(c, e.rateHz)
+		k.hum(c, e.rateHz, quietest)
 	}
 }
 
@@ -174,7 +177,7 @@ func (k *channel) follow(x []float64) {
 
 // hum looks for hum in the spectrum that has heard more, and begins it anew once
 // the other knows enough.
-func (k *channel) hum(c *Channel, rateHz int) {
+func (k *channel) hum(c *Channel, rateHz int, quietestDBFS float64) {
 	seconds := func(i int) float64 { return float64(k.heard[i]) / lowrate.Rate(rateHz) }
 	older := 0
 	if k.heard[1] > k.heard[0] {
@@ -186,10 +189,23 @@ func (k *channel) hum(c *Channel, rateHz int) {
 	if seconds(older) < leastSpectrum {
 		return
 	}
-	c.Hum = described(k.narrow[older].Quiet(hum.QuietShare))
+	found := described(k.narrow[older].Quiet(hum.QuietShare))
+	if found.LevelDBFS > quietestDBFS+humOverDB { // it is never away, or it is the voice's
+		found = Hum{}
+	}
+	c.Hum, k.last = k.twice(found), found
 	if seconds(older) >= 2*turnSeconds {
 		k.renew(older)
 	}
+}
+
+// twice lets a hum through that was found the last time too: a voice on one note
+// makes lines for a while.
+func (k *channel) twice(found Hum) Hum {
+	if !k.last.Present || found.MainsHz != k.last.MainsHz {
+		return Hum{}
+	}
+	return found
 }
 
 func (k *channel) renew(i int) {

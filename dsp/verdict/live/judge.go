@@ -115,7 +115,7 @@ func (j *Judge) take(r *dsp.Reading, s *Situation) {
 	j.findings = j.findings[:0]
 	j.findings = append(j.findings, j.events.judge(r, j.now)...)
 	if len(j.findings) == 0 || j.findings[0].Code != verdict.Silence {
-		j.findings = append(j.findings, judgeSound(r, s)...)
+		j.findings = append(j.findings, judgeSound(r, s, j.said)...)
 		j.findings = append(j.findings, judgeLevel(r, s, &j.events, j.said)...)
 	}
 }

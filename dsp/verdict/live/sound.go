@@ -24,7 +24,7 @@ const (
 )
 
 // judgeSound finds what is wrong with the sound, whatever its level.
-func judgeSound(r *dsp.Reading, s *Situation) (found []verdict.Finding) {
+func judgeSound(r *dsp.Reading, s *Situation, said verdict.Finding) (found []verdict.Finding) {
 	h := &r.Heard
 	in := verdict.Signal{Channels: r.Channels}
 	if !s.Chain.HighPass.On() {
@@ -32,7 +32,7 @@ func judgeSound(r *dsp.Reading, s *Situation) (found []verdict.Finding) {
 	}
 	voice := &h.Channels[h.Voice]
 	spoken := h.SpokenSeconds >= soundSeconds && !math.IsInf(voice.VoiceDBFS, -1) && h.PauseSeconds < keptSeconds
-	found = append(found, judgeHum(r, s, spoken)...)
+	found = append(found, steadily(judgeHum(r, s, spoken), said)...)
 	if !spoken {
 		return found
 	}
@@ -40,10 +40,39 @@ func judgeSound(r *dsp.Reading, s *Situation) (found []verdict.Finding) {
 		other := 1 - h.Voice
 		found = append(found, verdict.Pair(voice.VoiceDBFS-h.Channels[other].VoiceDBFS, in.Name(h.Voice), in.Name(other), h.Correlation, h.MonoDB)...)
 	}
-	if noisy, is := verdict.Room(voice.OverRoomDBA); is && voice.RoomHeard {
+	if noisy, is := overRoom(voice.OverRoomDBA, said); is && voice.RoomHeard {
 		found = append(found, noisy)
 	}
 	return append(found, judgeLow(r, s, voice)...)
+}
+
+// overRoom judges the voice over the room; the limits are wider for what is said.
+func overRoom(snrDBA float64, said verdict.Finding) (f verdict.Finding, found bool) {
+	noisy, drowned := verdict.NoisyDB, verdict.DrownedDB
+	switch {
+	case said.Code == verdict.NoiseHigh && said.Severity == verdict.Stop:
+		noisy, drowned = noisy+sticky, drowned+sticky
+	case said.Code == verdict.NoiseHigh:
+		noisy, drowned = noisy+sticky, drowned-sticky
+	case said.Severity == verdict.Good:
+		noisy -= sticky
+	}
+	switch {
+	case snrDBA < drowned:
+		return verdict.Noisy(verdict.Stop, snrDBA), true
+	case snrDBA < noisy:
+		return verdict.Noisy(verdict.Caution, snrDBA), true
+	}
+	return verdict.Finding{}, false
+}
+
+// steadily keeps the severity of a hum that is said already, unless it has become
+// much worse or less: one step up or down is the voice's doing.
+func steadily(found []verdict.Finding, said verdict.Finding) []verdict.Finding {
+	if len(found) == 1 && said.Code == verdict.Hum && found[0].Severity != said.Severity && found[0].Severity != verdict.Info {
+		found[0] = found[0].With(verdict.Stop)
+	}
+	return found
 }
 
 // leaves is what the chain leaves of a frequency, beside its gain, in dB.

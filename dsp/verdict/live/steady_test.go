@@ -84,3 +84,30 @@ func TestObeyingLeadsToSafeToRoll(t *testing.T) {
 		}
 	}
 }
+
+// A fault that does not change is said in one way, at the edges of its limits
+// too.
+func steadyFaults(t *testing.T, seconds float64, variants ...int) {
+	for _, k := range variants {
+		s := speakers[k]
+		voice := scene.Add(talk(t, s, -9, seconds), room(-70, seconds, uint64(k)))
+		for name, x := range map[string][]float64{
+			"loud hum":   scene.Add(voice, mains(50, -34, seconds)),
+			"soft hum":   scene.Add(voice, mains(60, -52, seconds)),
+			"wind":       scene.Add(voice, gusts(deep(-32, 25, seconds, uint64(k)))),
+			"rumble":     scene.Add(voice, deep(-33, 22, seconds, uint64(k))),
+			"loud room":  scene.Add(voice, room(-34, seconds, uint64(k))),
+			"drowning":   scene.Add(voice, room(-30, seconds, uint64(k))),
+			"flat tops":  clip(voice, 8, 0.35),
+			"converter":  clip(voice, 14, 1),
+			"offset":     offset(scene.Scale(voice, -2), 0.02),
+			"thumps":     scene.Add(voice, plosives(0.3, seconds)),
+			"good voice": voice,
+		} {
+			all := hear(fed, x)
+			require.Len(t, after(all, 20), 1, "%s, %s: %s", s.name, name, words(all))
+		}
+	}
+}
+
+func TestSteadyOnAFault(t *testing.T) { steadyFaults(t, 30, 4) }
