@@ -62,8 +62,8 @@ func extract(ctx context.Context, program, path, sound string, number int) error
 	to := []string{"-c:a", "pcm_f32le", "-rf64", "auto", "-bitexact", "-y", sound}
 	if number == 0 {
 		if merge := merging(ctx, program, full); merge != "" {
-			if _, err := ffmpeg(ctx, program, full, append([]string{"-v", "error", "-filter_complex", merge}, to...)...); err == nil {
-				return nil
+			if _, err := ffmpeg(ctx, program, full, append([]string{"-v", "error", "-filter_complex", merge}, to...)...); err == nil || errors.Is(err, context.Canceled) {
+				return err
 			}
 		}
 		number = 1
@@ -72,7 +72,7 @@ func extract(ctx context.Context, program, path, sound string, number int) error
 	if strings.Contains(said, "No space left") {
 		return fmt.Errorf("no room for its sound in %s: make room there, or name another folder in TMPDIR", os.TempDir())
 	}
-	if err != nil && ctx.Err() == nil {
+	if err != nil && !errors.Is(err, context.Canceled) {
 		first, _, _ := strings.Cut(strings.TrimSpace(said), "\n")
 		return fmt.Errorf("ffmpeg finds no sound %d in it (%s): choose a file with sound", number, first)
 	}
@@ -85,8 +85,14 @@ func ffmpeg(ctx context.Context, program, path string, args ...string) (said str
 	var text bytes.Buffer
 	cmd.Stderr = &text
 	err = cmd.Run()
+	if cmd.ProcessState != nil && cmd.ProcessState.ExitCode() == interrupted {
+		err = context.Canceled // ctrl-c on a terminal reaches it before us
+	}
 	return text.String(), cmp.Or(ctx.Err(), err)
 }
+
+// interrupted is ffmpeg's exit code after a signal.
+const interrupted = 255
 
 // merging is the filter that puts the sounds of a container side by side, ""
 // where there is one. They are those of the layout of the first. Single ones
