@@ -208,7 +208,7 @@ func TestGlossaryNamesWhatIs(t *testing.T) {
 	require.True(t, found)
 	section, _, _ = strings.Cut(section, "\n## ")
 	words := map[string]bool{}
-	for _, row := range regexp.MustCompile("(?m)^\\| ([^|]+) \\| [^|]+ \\| ([^|]*) \\|$").FindAllStringSubmatch(section, -1) {
+	for _, row := range regexp.MustCompile(`(?m)^\| ([^|]+) \| [^|]+ \| ([^|]*) \|$`).FindAllStringSubmatch(section, -1) {
 		if row[1] == "word" {
 			continue
 		}
