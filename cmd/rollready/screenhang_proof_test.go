@@ -4,7 +4,6 @@ package main
 
 import (
 	"bytes"
-	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -12,25 +11,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"golang.org/x/sys/unix"
 
 	"rollready/capture/soundtest"
 )
-
-// openTerminal gives both ends of a new terminal of 80 × 24.
-func openTerminal(t *testing.T) (ours, theirs *os.File) {
-	t.Helper()
-	ours, err := os.OpenFile("/dev/ptmx", os.O_RDWR|unix.O_NOCTTY, 0)
-	require.NoError(t, err)
-	fd := int(ours.Fd())
-	require.NoError(t, unix.IoctlSetPointerInt(fd, unix.TIOCSPTLCK, 0))
-	n, err := unix.IoctlGetInt(fd, unix.TIOCGPTN)
-	require.NoError(t, err)
-	require.NoError(t, unix.IoctlSetWinsize(fd, unix.TIOCSWINSZ, &unix.Winsize{Row: 24, Col: 80}))
-	theirs, err = os.OpenFile(fmt.Sprintf("/dev/pts/%d", n), os.O_RDWR|unix.O_NOCTTY, 0)
-	require.NoError(t, err)
-	return ours, theirs
-}
 
 // A terminal that takes nothing any more, as a dead connection does, costs no
 // sound; asked to end, the program closes the take although its screen hangs.
