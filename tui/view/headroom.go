@@ -35,8 +35,7 @@ func Worst(r *dsp.Reading) dsp.CameraLevel {
 func drawCameraFigures(f *widget.Frame, right canvas.Rect, d *desk.Desk) {
 	for c := range d.Reading.Channels {
 		l := d.Slow.Camera[c]
-		x := LevelFigures(f, right.Row(c), l.PeakDBFS, l.HoldDBFS, d)
-		ZoneWord(f, canvas.Rect{X: x + 1, Y: right.Y + c, W: right.X + right.W - x - 1, H: 1}, l)
+		CameraFigures(f, right.Row(c), l, d)
 	}
 	l := Worst(&d.Slow)
 	row := right.Row(right.H - 1)
@@ -47,12 +46,25 @@ func drawCameraFigures(f *widget.Frame, right canvas.Rect, d *desk.Desk) {
 	}
 }
 
-// ZoneWord writes the zone of the voice, or how often the camera was overloaded
-// since the last reset: that stays.
-func ZoneWord(f *widget.Frame, at canvas.Rect, l dsp.CameraLevel) {
+// CameraFigures writes a level at the camera and the zone of the voice. How
+// often the camera was overloaded since the last reset takes the place of the
+// held peak: it stays.
+func CameraFigures(f *widget.Frame, right canvas.Rect, l dsp.CameraLevel, d *desk.Desk) {
+	x := LevelFigures(f, right, l.PeakDBFS, l.HoldDBFS, d)
+	if l.Overs > 0 {
+		x = right.X + 11
+		f.Fill(right.Skip(11), ' ', f.Style(theme.Ink))
+	}
+	zoneWord(f, right.Skip(x+1-right.X), l)
+}
+
+func zoneWord(f *widget.Frame, at canvas.Rect, l dsp.CameraLevel) {
 	zone, text := l.Zone, zoneChips[l.Zone]
 	if l.Overs > 0 {
 		zone, text = camera.Over, " OVER "+strconv.FormatInt(l.Overs, 10)+"× "
+	}
+	if at.W < canvas.Width(text) {
+		text = zoneChips[zone]
 	}
 	color, _ := f.Zone(zone)
 	f.TextIn(at, text, f.Chip(color))
@@ -70,7 +82,7 @@ func drawCameraWide(f *widget.Frame, right canvas.Rect, d *desk.Desk) {
 	f.TextIn(side.Row(0).Skip(x-side.X), "now "+format.Figure(l.HeadroomDB), f.Style(theme.Dim))
 	x = f.TextIn(side.Row(1), "headroom", f.Style(theme.Ink)) + 1
 	feedChip(f, side.Row(1).Skip(x-side.X), d)
-	ZoneWord(f, side.Row(2), l)
+	zoneWord(f, side.Row(2), l)
 	for c := range d.Reading.Channels {
 		l := d.Slow.Camera[c]
 		LevelFigures(f, right.Row(c), l.PeakDBFS, l.HoldDBFS, d)

@@ -65,9 +65,7 @@ func (c *comparison) drawSide(f *widget.Frame, area canvas.Rect, s compare.Side,
 		}
 		d := c.desk
 		view.CameraBar(f, bar, d.Settings.View.Camera, now, view.Holds(d))
-		right := rows.Right(figures)
-		x := view.LevelFigures(f, right, slow.PeakDBFS, slow.HoldDBFS, d)
-		view.ZoneWord(f, canvas.Rect{X: x + 1, Y: right.Y, W: right.X + right.W - x - 1, H: 1}, slow)
+		view.CameraFigures(f, rows.Right(figures).Row(0), slow, d)
 	}
 }
 
