@@ -132,8 +132,12 @@ func ofTake(s *State) (list []verdict.Finding) {
 		list = append(list, verdict.TakeBroken(s.Failure))
 	}
 	for _, a := range s.Rec.Alarms {
-		if a.Kind == verdict.DiskLow {
+		switch a.Kind {
+		case verdict.DiskLow:
 			list = append(list, verdict.Disk(s.Rec.DiskLeft))
+			continue
+		case verdict.Lagging:
+			list = append(list, verdict.DiskSlow(s.Rec.Lag))
 			continue
 		}
 		said := strings.ToUpper(a.Text[:1]) + a.Text[1:]
