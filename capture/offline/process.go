@@ -83,9 +83,6 @@ func (p *Process) Sources() (all []int) {
 	return all
 }
 
-// Exact tells that every bit passes, as far as the encoding holds it.
-func (p *Process) Exact() bool { return p.exact }
-
 // block is a stretch on its way from the one file to the other.
 type block struct {
 	buffers   [][]float32 // one for each lane

@@ -15,9 +15,6 @@ import (
 	"rollready/capture/wavfile"
 )
 
-// ErrNoFFmpeg means that a container can't be opened for want of ffmpeg.
-var ErrNoFFmpeg = errors.New("ffmpeg is not installed: install it, or save the sound as 24-bit WAV")
-
 // foreignReader reads the sound that ffmpeg took out of another container. It
 // lies in a temporary file, so that its length is known and it can be read at
 // the speed of any other.
@@ -31,7 +28,7 @@ type foreignReader struct {
 func openForeign(ctx context.Context, path string, number int, why string) (Reader, error) {
 	program, err := exec.LookPath("ffmpeg")
 	if err != nil {
-		return nil, fmt.Errorf("open %s: %s, and %w", path, why, ErrNoFFmpeg)
+		return nil, fmt.Errorf("open %s: %s, and ffmpeg is not installed: install it, or save the sound as 24-bit WAV", path, why)
 	}
 	folder, err := os.MkdirTemp("", "rollready")
 	if err != nil {

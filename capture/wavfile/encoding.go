@@ -1,7 +1,3 @@
-// Package wavfile reads and writes WAV files: RIFF/WAVE, and RF64 or BW64
-// where they pass 4 GiB.
-//
-// Integer samples of n bits are divided by 2^(n−1), so that full scale is 1.
 package wavfile
 
 import (

@@ -21,8 +21,8 @@ const (
 // unknown is the 32-bit size that means: see ds64, or nobody knew.
 const unknown = 0xFFFFFFFF
 
-// Endless is the size declared for a chunk whose writer did not know it.
-const Endless = int64(1) << 62
+// endless is the size declared for a chunk whose writer did not know it.
+const endless = int64(1) << 62
 
 // ErrNoData means that a file ends before its first sample.
 var ErrNoData = errors.New("no data chunk: the file holds no sound")
@@ -111,13 +111,13 @@ func (l *Layout) take(id string, at int64, size uint32) (Span, error) {
 	if long, ok := l.long[id]; size == unknown && ok {
 		s.Declared = long
 	} else if size == unknown && id == "data" {
-		s.Declared = Endless
+		s.Declared = endless
 	}
 	rest := l.Size - at
 	s.Size = min(rest, s.Declared)
 	switch {
 	case id == "data" && l.Data.At == 0:
-		if (s.Declared == 0 || s.Declared == Endless) && !l.chunksFrom(at) {
+		if (s.Declared == 0 || s.Declared == endless) && !l.chunksFrom(at) {
 			s.Size = rest // its writer never came to fill in the size
 		}
 		l.Data = s
@@ -174,7 +174,7 @@ func (l *Layout) ds64(s Span) error {
 }
 
 // long reads a 64-bit size, so bounded that sums of sizes stay in range.
-func long(raw []byte) int64 { return int64(min(binary.LittleEndian.Uint64(raw), uint64(Endless))) }
+func long(raw []byte) int64 { return int64(min(binary.LittleEndian.Uint64(raw), uint64(endless))) }
 
 // next gives the place of the chunk after one. An odd one is followed by a
 // pad byte, zero, which some writers leave out: then a chunk begins where the
