@@ -3,20 +3,20 @@ package rig
 import (
 	"context"
 	"errors"
-	"fmt"
 	"sync/atomic"
 	"time"
 
 	"rollready/capture"
 	"rollready/capture/device"
 	"rollready/capture/rescue"
+	"rollready/capture/rig/pulse"
 )
 
 // sounding is an output device that plays what a generator makes.
 type sounding struct {
 	output *device.Output
 	calls  atomic.Int64 // blocks the device asked for
-	fault  atomic.Pointer[string]
+	fault  rescue.Fault
 }
 
 // silentAfter is how long an output may ask for nothing before it is given up.
@@ -32,20 +32,11 @@ func (s *sounding) start(fill func(block []float32)) error {
 
 func (s *sounding) guarded(fill func(block []float32)) func(block []float32) {
 	return func(block []float32) {
-		defer s.catch()
+		defer s.fault.Catch()
 		s.calls.Add(1)
-		if s.fault.Load() == nil {
+		if !s.fault.Raised() {
 			fill(block)
 		}
-	}
-}
-
-// catch keeps a mistake in what fills from ending the program on a foreign
-// thread; the output is silent from then on.
-func (s *sounding) catch() {
-	if cause := recover(); cause != nil {
-		text := fmt.Sprintf("the output stopped by a mistake of the program's own: %v (%s)", cause, rescue.Place())
-		s.fault.CompareAndSwap(nil, &text)
 	}
 }
 
@@ -54,7 +45,8 @@ func (s *sounding) catch() {
 func (s *sounding) each(ctx context.Context, do func() (done bool)) error {
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
-	calls, since := int64(0), time.Now()
+	var asked pulse.Pulse
+	asked.Begin(time.Now())
 	for {
 		select {
 		case <-ctx.Done():
@@ -63,13 +55,12 @@ func (s *sounding) each(ctx context.Context, do func() (done bool)) error {
 			return errors.New("the output stopped: check the device and send again")
 		case <-tick.C:
 		}
-		if now := s.calls.Load(); now != calls {
-			calls, since = now, time.Now()
-		} else if time.Since(since) > silentAfter {
+		now := time.Now()
+		if asked.Look(now, s.calls.Load()); asked.Still(now) > silentAfter {
 			return errors.New("the output takes no sound: check the device and send again")
 		}
-		if fault := s.fault.Load(); fault != nil {
-			return errors.New(*fault)
+		if s.fault.Raised() {
+			return errors.New("the output stopped by a mistake of the program's own: " + s.fault.Text())
 		}
 		if do() {
 			return nil

@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"sync/atomic"
-
-	"rollready/capture/rescue"
 )
 
 // port is one opened device. A device that was given up may still call it: it
@@ -46,21 +44,12 @@ func (w *Way) open() opening {
 
 // fill is the device's callback: it must not allocate, lock, block or log.
 func (p *port) fill(block []float32) {
-	defer p.catch()
+	defer p.way.fault.Catch()
 	p.blocks.Add(1)
 	st := p.stage.Load()
-	if st == nil || p.way.fault.Load() != nil {
+	if st == nil || p.way.fault.Raised() {
 		return
 	}
 	st.fill(block)
 	p.fader.apply(&p.way.level, block, st.device)
-}
-
-// catch keeps a mistake from taking the program, and with it the take that is
-// being recorded, down from a foreign thread.
-func (p *port) catch() {
-	if cause := recover(); cause != nil {
-		text := fmt.Sprintf("%v (%s)", cause, rescue.Place())
-		p.way.fault.CompareAndSwap(nil, &text)
-	}
 }

@@ -1,10 +1,10 @@
 package output
 
 import (
-	"fmt"
 	"time"
 
 	"rollready/capture/mixer"
+	"rollready/capture/rig/pulse"
 )
 
 const (
@@ -12,14 +12,11 @@ const (
 	lostAfter  = 600 * time.Millisecond // without a block asked for
 	startGrace = 1500 * time.Millisecond
 	tryEvery   = 500 * time.Millisecond
-	tickLate   = 200 * time.Millisecond // we slept ourselves: no reason to blame the device
 )
 
 // watch is the watchdog's memory.
 type watch struct {
-	blocks  int64
-	moved   time.Time // when blocks were last asked for
-	ticked  time.Time
+	asked   pulse.Pulse // blocks
 	lost    bool
 	opening bool
 	nextTry time.Time
@@ -45,18 +42,11 @@ func (w *Way) lookAfter() {
 func (w *Way) look(now time.Time) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	late := now.Sub(w.watch.ticked) > tickLate
-	w.watch.ticked = now
-	if blocks := w.port.blocks.Load(); blocks != w.watch.blocks || late {
-		w.watch.blocks = blocks
-		if now.After(w.watch.moved) {
-			w.watch.moved = now
-		}
-	}
+	w.watch.asked.Look(now, w.port.blocks.Load())
 	switch {
 	case w.watch.lost:
 		w.tryAgain(now)
-	case w.gone() || now.Sub(w.watch.moved) > w.patience:
+	case w.gone() || w.watch.asked.Still(now) > w.patience:
 		w.giveUp(now)
 	case w.tap != nil && w.tap.Cut():
 		w.retap()
@@ -137,8 +127,8 @@ func (w *Way) Status() Status {
 	s := Status{Device: w.port.name, Lost: w.watch.lost, Returns: w.watch.returns, Source: Source(w.source.Load()),
 		Muted: w.level.muted.Load(), Back: w.back.Load(), LevelDB: w.level.dB(), Volume: w.port.device.Volume(),
 		Alarm: w.alarm.text(), Dropouts: w.counts.dropouts.Load()}
-	if fault := w.fault.Load(); fault != nil {
-		s.Fault = fmt.Sprintf("output stopped: %s", *fault)
+	if w.fault.Raised() {
+		s.Fault = "output stopped: " + w.fault.Text()
 	}
 	if st := w.port.stage.Load(); st != nil {
 		s.DelayMS = st.delayMS(s.Source, w.session.Status().LatencyFrames, w.port.device.PeriodFrames())

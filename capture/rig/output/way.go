@@ -7,6 +7,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/mixer"
+	"rollready/capture/rescue"
 	"rollready/capture/rig/session"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
@@ -70,7 +71,7 @@ type Way struct {
 	counts  counts
 	alarm   alarm
 	back    atomic.Bool // muted by a loss, and by nothing else since
-	fault   atomic.Pointer[string]
+	fault   rescue.Fault
 
 	patience time.Duration // until a device that asks for nothing counts as lost
 
@@ -119,7 +120,8 @@ func open(s *session.Session, o Options, patience time.Duration) (*Way, error) {
 // adopt makes a started port the one that plays. With mu held.
 func (w *Way) adopt(p *port, now time.Time) {
 	w.port = p
-	w.watch = watch{moved: now.Add(startGrace), returns: w.watch.returns}
+	w.watch = watch{returns: w.watch.returns}
+	w.watch.asked.Begin(now.Add(startGrace))
 	w.retap()
 }
 

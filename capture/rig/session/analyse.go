@@ -84,9 +84,7 @@ func (s *Session) publish(now time.Time) {
 	if s.watch.lost {
 		status.LostFor = now.Sub(s.watch.lostAt)
 	}
-	if fault := s.audio.fault.Load(); fault != nil {
-		status.Fault = *fault
-	}
+	status.Fault = s.audio.fault.Text()
 	if mixed, can := src.(interface{ Mixed() mixer.Setting }); can && !s.watch.lost {
 		status.Mixed = mixed.Mixed()
 		status.Notice = cmp.Or(status.Notice, mixedWords(status.Mixed))

@@ -1,7 +1,6 @@
 package session
 
 import (
-	"fmt"
 	"sync/atomic"
 
 	"rollready/capture"
@@ -23,7 +22,7 @@ type audio struct {
 	sink      atomic.Pointer[sinking]
 	dropouts  atomic.Int64
 	sanitised atomic.Int64
-	fault     atomic.Pointer[string]
+	fault     rescue.Fault
 }
 
 // feed takes one source's blocks. A source that was given up may still call
@@ -63,20 +62,20 @@ func newWiring(src capture.Format, pick capture.Pick, set chain.Settings) (*wiri
 
 // deliver is the audio callback: it must not allocate, lock, block or log.
 func (f *feed) deliver(block []float32) {
-	defer f.catch()
+	defer f.fault.Catch()
 	channels := f.source.Format().Channels
 	f.frames.Add(int64(len(block) / channels))
-	if f.fault.Load() != nil {
+	if f.fault.Raised() {
 		return
 	}
 	w := f.wiring.Load()
 	f.holding = f.current.Load() == f && f.tapping.CompareAndSwap(false, true)
+	defer f.letGo()
 	for len(block) > 0 {
 		bite := block[:min(len(block), biteFrames*channels)]
 		f.pass(w, bite)
 		block = block[len(bite):]
 	}
-	f.letGo()
 }
 
 // pass runs up to biteFrames frames through the wiring.
@@ -119,16 +118,4 @@ func (f *feed) letGo() {
 		f.holding = false
 		f.tapping.Store(false)
 	}
-}
-
-// catch keeps a mistake in the chain from taking the program, and with it the
-// take that is being recorded, down from a foreign thread.
-func (f *feed) catch() {
-	cause := recover()
-	if cause == nil {
-		return
-	}
-	f.letGo()
-	text := fmt.Sprintf("%v (%s)", cause, rescue.Place())
-	f.fault.CompareAndSwap(nil, &text)
 }

@@ -139,7 +139,7 @@ func (s *Session) Switch(open Opener, p capture.Pick) error {
 	taken := s.ask(func() {
 		s.options.Open, s.options.Pick, s.options.Expect = open, p, ""
 		s.notice, s.before, s.over = "", "", false
-		s.audio.fault.Store(nil)
+		s.audio.fault.Forget()
 		s.watch = watch{turn: s.watch.turn + 1}
 		s.replace(next.feed)
 	})

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rollready/capture"
+	"rollready/capture/rig/pulse"
 	"rollready/dsp/chain"
 )
 
@@ -17,16 +18,13 @@ const (
 	againGrace = 1500 * time.Millisecond // until the first frames of a lost input found again
 	lookEvery  = 250 * time.Millisecond  // for a lost input
 	findEvery  = 2 * time.Second         // for an input better than the demo scene
-	tickLate   = 300 * time.Millisecond  // we slept ourselves: no reason to blame the device
 )
 
 var errClosed = errors.New("the session is closed")
 
 // watch is the watchdog's memory.
 type watch struct {
-	frames  int64     // of the feed when last seen
-	moved   time.Time // when frames last came
-	ticked  time.Time // when last looked
+	came    pulse.Pulse // frames of the feed
 	lost    bool
 	lostAt  time.Time // when the last frames came
 	returns int
@@ -69,7 +67,7 @@ func (s *Session) adopt(f *feed) {
 	w.chain.Set(s.options.Chain) // it may have changed while the source opened
 	s.feed = f
 	s.useWiring(w)
-	s.watch.frames, s.watch.moved = 0, time.Now()
+	s.watch.came.Begin(time.Now())
 	s.audio.current.Store(f)
 	for _, t := range *s.audio.taps.Load() {
 		t.gaps.Add(1)
@@ -101,12 +99,7 @@ func (s *Session) notePossibleReplacement(src capture.Source) {
 // frames are waiting.
 func (s *Session) lookAfter(now time.Time, metered bool) {
 	w := &s.watch
-	if now.Sub(w.ticked) > tickLate {
-		w.moved = now
-	}
-	w.ticked = now
-	if frames := s.feed.frames.Load(); frames != w.frames {
-		w.frames, w.moved = frames, now
+	if w.came.Look(now, s.feed.frames.Load()) {
 		s.noteReturn()
 	}
 	switch {
@@ -140,12 +133,12 @@ func (s *Session) noteEnd(metered bool) {
 func (s *Session) silentTooLong(now time.Time) bool {
 	limit := lostAfter
 	switch {
-	case s.watch.frames == 0 && s.watch.lost:
+	case s.watch.came.Count() == 0 && s.watch.lost:
 		limit = againGrace
-	case s.watch.frames == 0:
+	case s.watch.came.Count() == 0:
 		limit = firstGrace
 	}
-	return s.ranOut() || now.Sub(s.watch.moved) > limit
+	return s.ranOut() || s.watch.came.Still(now) > limit
 }
 
 func (s *Session) ranOut() bool {
@@ -161,7 +154,7 @@ func (s *Session) ranOut() bool {
 func (s *Session) giveUp() {
 	s.audio.current.Store(nil)
 	if !s.watch.lost {
-		s.watch.lost, s.watch.lostAt = true, s.watch.moved
+		s.watch.lost, s.watch.lostAt = true, s.watch.came.Moved()
 	}
 	s.abandon(s.feed)
 }
