@@ -17,7 +17,7 @@ import (
 // UPDATE_GOLDEN=1 writes it.
 func TestPictureInTheReadme(t *testing.T) {
 	const file = "testdata/monitor.svg"
-	r := screenCases()["monitor"].at(t, func(*fakeEngine, *Options) {}, 120, 40)
+	r := screenCases()["monitor"].at(t, func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).feedCamera(at(-6)) }, 120, 40)
 	look(r)
 	drawn := asSVG(r.frame.Canvas, theme.Hex())
 	if os.Getenv("UPDATE_GOLDEN") != "" {

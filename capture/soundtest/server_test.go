@@ -17,15 +17,17 @@ import (
 func TestMicrophoneHearsTheRoom(t *testing.T) {
 	s := Start(t, capture.Format{RateHz: 48000, Channels: 2})
 	s.Tone(t, 1000, 0.1)
-	require.Eventually(t, func() bool {
-		heard := s.Record(t, MicID, 100*time.Millisecond)
-		return math.Abs(float64(rms(heard))-0.1/math.Sqrt2) < 1e-4
-	}, 5*time.Second, 10*time.Millisecond)
+	hears := func(id string) func() bool {
+		return func() bool {
+			return math.Abs(float64(rms(s.Record(t, id, 100*time.Millisecond)))-0.1/math.Sqrt2) < 1e-4
+		}
+	}
+	require.Eventually(t, hears(MicID), time.Minute, 10*time.Millisecond)
 	s.RemoveMic(t)
 	s.ReturnMic(t)
 	s.AddMic(t, "second_mic", "Second Mic")
 	s.AddSink(t, "headphones", "Head Phones", capture.Format{RateHz: 44100, Channels: 2})
-	require.InDelta(t, 0.1/math.Sqrt2, rms(s.Record(t, "second_mic", 100*time.Millisecond)), 1e-3)
+	require.Eventually(t, hears("second_mic"), time.Minute, 10*time.Millisecond)
 	require.Zero(t, rms(s.Record(t, "headphones.monitor", 50*time.Millisecond)))
 }
 

