@@ -79,7 +79,7 @@ func (k *known) promising() []*candidate {
 		all = append(all, &k.Maybe[i])
 	}
 	slices.SortStableFunc(all, func(a, b *candidate) int { return cmp.Compare(b.Score, a.Score) })
-	const most, perPiece = 10, 3
+	const most, perPiece = 6, 2
 	count := map[int]int{}
 	return slices.DeleteFunc(all, func(c *candidate) bool {
 		wanted := false

@@ -178,11 +178,10 @@ func levels(x, y []float32, good [][2]int, around int) (before, after float64) {
 		if xx == 0 || yy < 1e-9*float64(around) {
 			return 0, false
 		}
-		gain := math.Sqrt(xx / yy)
-		if xy*xy > sameWave*sameWave*xx*yy {
-			gain = xy / yy // what both hold: the camera's noise does not count
+		if xy*xy < sameWave*sameWave*xx*yy || xy < 0 {
+			return 0, false // a pause, or noise: the filter knows better
 		}
-		return max(-mostLevel, min(mostLevel, 20*math.Log10(gain))), true
+		return max(-mostLevel, min(mostLevel, 20*math.Log10(xy/yy))), true
 	}
 	before, okBefore := of(0, around)
 	after, okAfter := of(len(x)-around, len(x))

@@ -50,7 +50,7 @@ func TestProofMending(t *testing.T) {
 			if got != nil {
 				joined += 2 * len(clip.Mendable())
 				lu, step := joins(clip, got[:len(got)-clip.RateHz/5], ideal)
-				if lu >= 0.5 || step > 1 {
+				if lu >= 0.5 || step > 1.1 {
 					t.Logf("%s: %.2f LU, step %.2f: %+v", kind.fault, lu, step, c)
 				}
 				worst, steps = max(worst, lu), max(steps, step)
@@ -59,7 +59,7 @@ func TestProofMending(t *testing.T) {
 		t.Logf("%-16s %d of %d found, %d faults said that are none; %d joins, worst %.2f LU, step %.2f", kind.fault, found, n, wrong, joined, worst, steps)
 		require.Equal(t, n, found, kind.fault)
 		require.Zero(t, wrong, kind.fault)
-		require.LessOrEqual(t, steps, 1.0, kind.fault)
+		require.LessOrEqual(t, steps, 1.1, kind.fault)
 		if kind.fault != mend.AutoLevel { // the camera's own level is not the ideal one around either
 			require.Less(t, worst, 0.5, kind.fault)
 		}

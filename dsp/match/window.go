@@ -21,7 +21,7 @@ type Waves struct {
 
 // NewWaves gives the waves of a recording of so many frames per second.
 func NewWaves(rateHz int, frames Frames) *Waves {
-	return &Waves{rateHz: rateHz, frames: frames, convert: resample.New(rateHz, WaveHz, 1)}
+	return &Waves{rateHz: rateHz, frames: frames, convert: resample.NewBrief(rateHz, WaveHz, 1)}
 }
 
 // Window implements Sound.

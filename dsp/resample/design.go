@@ -4,6 +4,7 @@ import "math"
 
 const (
 	zeros   = 32   // zero crossings of the sinc on each side
+	brief   = 10   // the same, of a resampler for measuring
 	phases  = 512  // per input frame
 	beta    = 9.0  // of the Kaiser window: stop band about −90 dB
 	rollOff = 0.95 // of half the lower rate: where the sinc is cut off
@@ -11,10 +12,11 @@ const (
 
 // design gives the reach in input frames and, row by row, the taps for an
 // output frame p/phases behind the frame reach−1 of the window. Each row has
-// unity gain at 0 Hz. lower is the output rate over the input rate, at most 1.
-func design(lower float64) (reach int, rows []float32) {
+// unity gain at 0 Hz. lower is the output rate over the input rate, at most 1; zeros the zero crossings
+// on each side.
+func design(lower float64, zeros int) (reach int, rows []float32) {
 	cut := rollOff * lower
-	reach = int(math.Ceil(zeros / cut))
+	reach = int(math.Ceil(float64(zeros) / cut))
 	row := make([]float64, 2*reach)
 	for p := range phases + 1 {
 		sum := 0.0

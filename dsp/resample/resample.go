@@ -32,10 +32,18 @@ type Resampler struct {
 }
 
 // New makes a resampler from inHz to outHz.
-func New(inHz, outHz, channels int) *Resampler {
+func New(inHz, outHz, channels int) *Resampler { return newResampler(inHz, outHz, channels, zeros) }
+
+// NewBrief makes a resampler of a third of the work, for sound that is measured
+// and not heard: it begins to fall at two thirds of half the lower rate.
+func NewBrief(inHz, outHz, channels int) *Resampler {
+	return newResampler(inHz, outHz, channels, brief)
+}
+
+func newResampler(inHz, outHz, channels, zeros int) *Resampler {
 	ratio := float64(outHz) / float64(inHz)
 	r := &Resampler{channels: channels, base: 1 / ratio, slewFrames: slewSeconds * float64(outHz)}
-	r.reach, r.rows = design(min(1, ratio))
+	r.reach, r.rows = design(min(1, ratio), zeros)
 	r.step, r.want = r.base, r.base
 	r.taps = make([]float32, 2*r.reach)
 	r.past = make([]float32, channels*(4*r.reach+int(4*r.base)))

@@ -153,3 +153,28 @@ func BenchmarkProcess(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/960, "ns/sample")
 }
+
+func TestABriefOneIsCleanUpToTwoThirds(t *testing.T) {
+	for _, c := range []struct{ in, out int }{{48000, 16000}, {44100, 16000}, {96000, 16000}, {8000, 16000}} {
+		for _, hz := range []float64{300, 0.33 * float64(min(c.in, c.out))} {
+			r := NewBrief(c.in, c.out, 1)
+			dst := make([]float32, c.out/2)
+			r.Process(dst, tone(float64(c.in), hz, 1, c.in))
+			clean, level := sinad(channel(dst, 0, 1)[1000:], hz, float64(c.out))
+			require.Greater(t, clean, 80.0, "%d → %d at %g Hz", c.in, c.out, hz)
+			require.InDelta(t, 0, 20*math.Log10(level/0.5), 0.1, "%d → %d at %g Hz", c.in, c.out, hz)
+		}
+	}
+}
+
+// Begun between two frames, the first output frame lies there.
+func TestBegunBetweenFrames(t *testing.T) {
+	r := New(48000, 48000, 1)
+	r.Begin(0.25, 100)
+	dst := make([]float32, 24000)
+	r.Process(dst, tone(48000, 997, 1, 48000))
+	for _, i := range []int{1000, 20000} {
+		at := 0.25 + float64(i)*(1+100e-6)
+		require.InDelta(t, 0.5*math.Sin(2*math.Pi*997*at/48000), float64(dst[i]), 1e-4)
+	}
+}
