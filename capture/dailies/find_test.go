@@ -26,12 +26,11 @@ type truth struct {
 
 // shoot is a day in the making.
 type shoot struct {
-	t           testing.TB
-	cards, bin  string
-	clips       []string
-	takes       []string
-	truths      map[string][]truth
-	takesByName map[string]simday.Take
+	t          testing.TB
+	cards, bin string
+	clips      []string
+	takes      []string
+	truths     map[string][]truth
 }
 
 func newShoot(t testing.TB) *shoot {

@@ -32,15 +32,13 @@ type block struct {
 
 // Listener hears a camera's channel beside the take. One goroutine uses it.
 type Listener struct {
-	rateHz       int
-	blocks       []block
-	now          block
-	filled       int
-	size         int
-	last         [2]float32 // sample of camera and take
-	flat         [2]int     // length of the run
-	rumble       [2]float32
-	zeros, frame int
+	rateHz int
+	blocks []block
+	now    block
+	filled int
+	size   int
+	last   [2]float32 // sample of camera and take
+	flat   [2]int     // length of the run
 }
 
 // NewListener makes a listener.
