@@ -24,16 +24,17 @@ type fakeRecorder struct {
 	scale  camera.Scale
 	slates int
 	fails  error // of what would write
+	folder string
 }
 
 func newFakeRecorder() *fakeRecorder {
-	return &fakeRecorder{status: take.Status{DiskLeft: 754 * time.Minute}}
+	return &fakeRecorder{status: take.Status{DiskLeft: 754 * time.Minute}, folder: "/media/card/Takes"}
 }
 
 func (r *fakeRecorder) Status() take.Status      { r.mu.Lock(); defer r.mu.Unlock(); return r.status }
 func (r *fakeRecorder) Here() int64              { return r.Status().Take.Frames }
 func (r *fakeRecorder) SetCamera(c camera.Scale) { r.scale = c }
-func (r *fakeRecorder) Folder() string           { return "/media/card/Takes" }
+func (r *fakeRecorder) Folder() string           { return r.folder }
 
 func (r *fakeRecorder) MarkAt(at int64, text string) {
 	r.mu.Lock()

@@ -2,10 +2,13 @@ package tui
 
 import (
 	"errors"
+	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"rollready/capture/dailies"
 	"rollready/capture/take"
 )
 
@@ -116,4 +119,24 @@ func TestRecordingIsSetInSetup(t *testing.T) {
 	choose("Channels")
 	press(p.root, "right")
 	require.Empty(t, p.switched, "the input stays while a take rolls")
+}
+
+// What the evening's reading of the cards noted beside the takes is shown.
+func TestTheClipsOfATakeAreNamed(t *testing.T) {
+	p := record(t, takesName)
+	p.rec.folder = t.TempDir()
+	day := dailies.Day{Takes: []dailies.Recording{{Path: filepath.Join(p.rec.folder, "12A_002.wav")}, {Path: filepath.Join(p.rec.folder, "12A_003.wav")}}}
+	day.Clips = []dailies.Clip{{Recording: dailies.Recording{Path: "/card/A001.mp4"}, Parts: []dailies.Part{{Take: day.Takes[0]}}}}
+	require.NoError(t, day.KeepPairs())
+	require.Equal(t, "A001.mp4", dailies.LoadPairs(p.rec.folder).Words("12A_002.wav"))
+	press(p.root, "c") // reads the folder anew
+	seen := map[string]bool{}
+	for range 4 {
+		for _, text := range []string{"Clips: A001.mp4", "no clip of it on the cards"} {
+			seen[text] = seen[text] || strings.Contains(look(p.root), text)
+		}
+		press(p.root, "down")
+	}
+	require.Len(t, seen, 2)
+	require.True(t, seen["Clips: A001.mp4"] && seen["no clip of it on the cards"], "%v", seen)
 }

@@ -2,14 +2,22 @@ package dailies
 
 import (
 	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
+
+	"rollready/presets/whole"
 )
 
-// Pairs is what is kept for the list of takes: which clips lie over each.
-type Pairs struct {
-	Takes map[string][]Pair `json:"takes"` // by the take's full path
-}
+// pairsName is the file beside the takes that tells which clips lie over them.
+const pairsName = ".clips.json"
+
+// Pairs tell which clips lie over the takes of a folder, by the take's file
+// name; nil where no card was read yet.
+type Pairs map[string][]Pair
 
 // Pair is a clip over a take. A plain value.
 type Pair struct {
@@ -22,50 +30,79 @@ type Pair struct {
 	GainDB  float64 `json:"gain_db"` // how much louder the clip is
 }
 
-// pairsKey names what is kept of all takes.
-const pairsKey = "takes"
-
-// KeepPairs notes the day for the list of takes; what is known of other days'
-// takes stays.
-func (d Day) KeepPairs(keep string) error {
-	s, err := newShelf(keep)
-	if err != nil {
-		return err
+// KeepPairs notes beside the takes which clips lie over them; the takes
+// themselves are not touched, and what is noted of others stays.
+func (d Day) KeepPairs() error {
+	folders := map[string]Pairs{}
+	of := func(take string) Pairs {
+		dir := filepath.Dir(take)
+		if folders[dir] == nil {
+			folders[dir] = LoadPairs(dir)
+		}
+		if folders[dir] == nil {
+			folders[dir] = Pairs{}
+		}
+		return folders[dir]
 	}
-	all := LoadPairs(keep)
 	for _, t := range d.Takes {
-		delete(all.Takes, full(t.Path))
+		of(t.Path)[filepath.Base(t.Path)] = nil
 	}
 	for _, c := range d.Clips {
 		for _, p := range c.Parts {
-			pair := Pair{Clip: full(c.Path), LaterS: p.Fit.OffsetS, PPM: p.Fit.PPM, Channel: c.Channel, FromS: p.Fit.FromS, ToS: p.Fit.ToS}
-			if c.Heard != nil {
-				pair.GainDB = c.Heard.GainDB
-			}
-			all.Takes[full(p.Take.Path)] = append(all.Takes[full(p.Take.Path)], pair)
+			name, pairs := filepath.Base(p.Take.Path), of(p.Take.Path)
+			pairs[name] = append(pairs[name], c.pair(p))
 		}
 	}
-	for _, pairs := range all.Takes {
-		slices.SortFunc(pairs, func(a, b Pair) int { return cmp.Compare(a.LaterS, b.LaterS) })
+	var errs []error
+	for dir, pairs := range folders {
+		for _, list := range pairs {
+			slices.SortFunc(list, func(a, b Pair) int { return cmp.Compare(a.LaterS, b.LaterS) })
+		}
+		raw, err := json.MarshalIndent(pairs, "", " ")
+		if err == nil {
+			err = whole.Write(filepath.Join(dir, pairsName), raw, 0o644)
+		}
+		if err != nil {
+			errs = append(errs, fmt.Errorf("note the clips beside the takes: %w", err))
+		}
 	}
-	return s.save(pairsKey, "pairs", all)
+	return errors.Join(errs...)
 }
 
-// LoadPairs reads what is known; nothing where no card was read yet.
-func LoadPairs(keep string) Pairs {
-	var all Pairs
-	if !(shelf{keep}).load(pairsKey, "pairs", &all) || all.Takes == nil {
-		all.Takes = map[string][]Pair{}
+func (c Clip) pair(p Part) Pair {
+	pair := Pair{Clip: c.Path, LaterS: p.Fit.OffsetS, PPM: p.Fit.PPM, Channel: c.Channel, FromS: p.Fit.FromS, ToS: p.Fit.ToS}
+	if full, err := filepath.Abs(c.Path); err == nil {
+		pair.Clip = full
+	}
+	if c.Heard != nil {
+		pair.GainDB = c.Heard.GainDB
+	}
+	return pair
+}
+
+// LoadPairs reads what is noted in a folder of takes, nil where nothing is.
+func LoadPairs(dir string) (all Pairs) {
+	raw, err := os.ReadFile(filepath.Join(dir, pairsName))
+	if err != nil || json.Unmarshal(raw, &all) != nil {
+		return nil
 	}
 	return all
 }
 
-// Of are the clips over a take.
-func (p Pairs) Of(take string) []Pair { return p.Takes[full(take)] }
-
-func full(path string) string {
-	if abs, err := filepath.Abs(path); err == nil {
-		return abs
+// Words name the clips over a take: "A001.mp4, B001.mov".
+func (p Pairs) Words(take string) string {
+	if p == nil {
+		return ""
 	}
-	return path
+	text := ""
+	for i, pair := range p[filepath.Base(take)] {
+		if i > 0 {
+			text += ", "
+		}
+		text += filepath.Base(pair.Clip)
+	}
+	if text == "" {
+		return "no clip of it on the cards that were read"
+	}
+	return text
 }

@@ -85,7 +85,7 @@ func (f *syncFlags) run(ctx context.Context, a *app, cards []string) error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(dailies.Hear(ctx, &day, find), day.KeepPairs(find.Keep)); err != nil {
+	if err := dailies.Hear(ctx, &day, find); err != nil {
 		return err
 	}
 	plan, err := dailies.Plan(day, write)
@@ -101,6 +101,7 @@ func (f *syncFlags) run(ctx context.Context, a *app, cards []string) error {
 		if err := writeDay(write, day, plan); err != nil {
 			return err
 		}
+		a.warn(day.KeepPairs())
 	}
 	stop()
 	return f.tell(a, day, plan)

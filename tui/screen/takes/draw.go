@@ -4,7 +4,9 @@ import (
 	"path/filepath"
 	"strings"
 
+	"rollready/capture/dailies"
 	"rollready/capture/take"
+	"rollready/dsp/plain"
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
@@ -25,7 +27,7 @@ func (t *takeList) Draw(f *widget.Frame, area canvas.Rect) {
 	}
 	t.list.Draw(f, list, func(i int, at canvas.Rect, chosen bool) { t.drawItem(f, t.item(i), at, chosen) })
 	if t.list.At < len(t.items) {
-		d := takeDetails{frame: f, desk: t.desk, area: area.Skip(left.W + 2)}
+		d := takeDetails{frame: f, desk: t.desk, pairs: t.pairs, area: area.Skip(left.W + 2)}
 		d.draw(t.item(t.list.At))
 	}
 }
@@ -88,6 +90,7 @@ func (t *takeList) tag(item take.Found) string {
 type takeDetails struct {
 	frame *widget.Frame
 	desk  *desk.Desk
+	pairs dailies.Pairs
 	area  canvas.Rect
 	y     int
 }
@@ -132,6 +135,9 @@ func (d *takeDetails) head(t take.Take) {
 	}
 	d.text(when, f.Style(theme.Dim))
 	d.text(strings.Join([]string{filepath.Base(t.Path), t.Encoding, format.Rate(t.RateHz), trackWords(t)}, ", "), f.Style(theme.Dim))
+	if clips := d.pairs.Words(t.Path); clips != "" {
+		d.text("Clips: "+plain.Text(clips), f.Style(theme.Dim))
+	}
 	if t.Note != "" {
 		d.text("“"+t.Note+"”", f.Style(theme.Ink))
 	}

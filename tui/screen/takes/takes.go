@@ -7,6 +7,7 @@ import (
 
 	tea "charm.land/bubbletea/v2"
 
+	"rollready/capture/dailies"
 	"rollready/capture/take"
 	"rollready/tui/desk"
 	"rollready/tui/keys"
@@ -32,6 +33,7 @@ type takeList struct {
 	desk  *desk.Desk
 	list  widget.List
 	items []take.Found
+	pairs dailies.Pairs // which clips lie over them
 	undo  desk.Undo
 	asked int    // number of the newest question to the disk
 	want  string // path of the take to be chosen when the list comes
@@ -42,6 +44,7 @@ type takeList struct {
 type takesMsg struct {
 	asked int
 	items []take.Found
+	pairs dailies.Pairs
 	next  int
 	err   error // of the action or the list
 	said  string
@@ -122,7 +125,7 @@ func (t *takeList) run(action func() (takesMsg, error)) tea.Cmd {
 		if m.err == nil {
 			m.err = err
 		}
-		m.next = rec.Next(scene)
+		m.next, m.pairs = rec.Next(scene), dailies.LoadPairs(rec.Folder())
 		slices.Reverse(m.items)
 		return m
 	}
@@ -158,7 +161,7 @@ func (t *takeList) arrived(m takesMsg) {
 	if t.list.At < len(t.items) {
 		chosen = t.items[t.list.At].Take.Path
 	}
-	t.items, t.desk.Next = m.items, m.next
+	t.items, t.pairs, t.desk.Next = m.items, m.pairs, m.next
 	t.list.Resize(len(t.items))
 	for _, path := range []string{m.want, t.want, chosen} {
 		if i := slices.IndexFunc(t.items, func(f take.Found) bool { return f.Take.Path == path }); path != "" && i >= 0 {
