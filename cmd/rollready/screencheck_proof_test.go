@@ -159,6 +159,8 @@ func TestProofScreenLineUpByClip(t *testing.T) {
 	p.open("Line-up")
 	p.WaitFor("Then the tone: space", soundtest.CameraName)
 	p.Keys("s")
+	p.WaitFor("headphones off?") // nothing sounds unasked
+	p.Keys("Enter")
 	p.WaitFor("SENDING", "ladder")
 	p.Keys("s")
 	p.WaitFor("Sequence     not sent")
