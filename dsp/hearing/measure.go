@@ -22,6 +22,8 @@ const (
 	turnSeconds         = 6.0 // a spectrum takes over from the other
 	lookSeconds         = 3.0
 	leastSpectrum       = 2.5
+	leastPieces         = 2.5                 // that hum is looked for in, some to spare
+	pieceSeconds        = 0.7                 // half of one: they overlap
 	humOverDB           = 2.0                 // a hum over the quietest moments is none
 	leastOffset         = 3 * blocksPerSecond // blocks for a zero line
 	dependent           = 3                   // blocks after one another are alike
@@ -189,7 +191,8 @@ func (k *channel) hum(c *Channel, rateHz int, quietestDBFS float64) {
 	if seconds(older) < leastSpectrum {
 		return
 	}
-	found := described(k.narrow[older].Quiet(hum.QuietShare))
+	share := max(hum.QuietShare, leastPieces*pieceSeconds/seconds(older)) // early there are few pieces
+	found := described(k.narrow[older].Quiet(share))
 	if found.LevelDBFS > quietestDBFS+humOverDB { // it is never away, or it is the voice's
 		found = Hum{}
 	}
