@@ -31,7 +31,9 @@ func (m *Meter) judge(parts []Result) []verdict.Finding {
 // blame takes together what was found in processed and in raw tracks.
 func (m *Meter) blame(processed, raw []verdict.Finding, parts []Result) (all []verdict.Finding) {
 	for _, f := range processed {
-		if echo := ofTheInput(f.Code) && hasCode(raw, f.Code); !echo && !m.ours(f.Code, parts) {
+		echo := ofTheInput(f.Code) && hasCode(raw, f.Code)
+		cut := f.Code == verdict.DCOffset && m.part(parts, track.Raw) != nil && !hasCode(raw, f.Code) // the chain adds no offset
+		if !echo && !cut && !m.ours(f.Code, parts) {
 			all = append(all, f)
 		}
 	}

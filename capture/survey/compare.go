@@ -123,7 +123,7 @@ func feed(ctx context.Context, path string, start func(rateHz, channels int) fun
 	}
 	defer r.Close()
 	f := r.Format()
-	first := track.Groups(r.Tracks())[0]
+	first := track.Groups(tracksIn(r, path))[0]
 	only := pick(first.Channels, f.Channels, feeder{start(f.RateHz, len(first.Channels))})
 	if _, err := pipe(ctx, r, []stage{only}, func(int64) {}); err != nil {
 		return fmt.Errorf("read %s: %w", path, err)

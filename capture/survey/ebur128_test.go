@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"rollready/capture/recording"
 	"rollready/dsp/figure"
 
 	"github.com/stretchr/testify/require"
@@ -81,6 +82,28 @@ func equalTheLibrary(t *testing.T, seconds float64, rates ...int) {
 			require.InDelta(t, dBTP, float64(figure.Highest(r.TruePeakDBTP)), c.within, "%s at %d Hz", name, rateHz)
 		}
 	}
+}
+
+// The processed pair of a take is as loud as libebur128 1.2.6 says that pair
+// is alone (testdata/libebur128).
+func TestAProcessedPairEqualsTheReferenceLibrary(t *testing.T) {
+	program, speech := reference(t), talk(t, rate, 6)
+	pair := write16(t, rate, -60, speech, speech)
+	lufs, dBTP, _ := run(t, program, pair, rate, 2, len(speech))
+	r, err := recording.Open(context.Background(), pair)
+	require.NoError(t, err)
+	defer r.Close()
+	block, tracks := make([]float32, 2*len(speech)), make([][]float64, 4)
+	_, err = r.Read(block)
+	require.NoError(t, err)
+	for i, x := range block {
+		tracks[i%2] = append(tracks[i%2], float64(x))
+		tracks[2+i%2] = append(tracks[2+i%2], float64(x)/2)
+	}
+	take := measured(t, saveTake(t, fourTracks, tracks...))
+	require.InDelta(t, lufs, float64(take.IntegratedLUFS), 0.05)
+	require.InDelta(t, dBTP, float64(figure.Highest(take.TruePeakDBTP)), 0.05)
+	require.InDelta(t, lufs-6.02, float64(take.Roles[1].IntegratedLUFS), 0.05)
 }
 
 // The figures in DEVELOPERS.md: a whole report on ten minutes of stereo speech

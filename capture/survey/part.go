@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"rollready/capture"
 	"rollready/capture/recording"
@@ -52,7 +53,7 @@ func measure(ctx context.Context, path string, progress func(share float64), met
 	if progress == nil {
 		progress = func(float64) {}
 	}
-	tracks := r.Tracks()
+	tracks := tracksIn(r, path)
 	meters := make([]*Meter, len(spans))
 	var stages []stage
 	for i, s := range spans {
@@ -73,6 +74,16 @@ func measure(ctx context.Context, path string, progress func(share float64), met
 		results[i].Path, results[i].Truncated = path, r.Truncated()
 	}
 	return results, nil
+}
+
+// tracksIn gives the tracks of a recording by what it says of itself, else by
+// its sheet.
+func tracksIn(r recording.Reader, path string) []track.Track {
+	tracks := r.Tracks()
+	if slices.ContainsFunc(tracks, func(t track.Track) bool { return t.Name != "" }) {
+		return tracks
+	}
+	return track.Beside(path, len(tracks))
 }
 
 // of gives the stages of a meter, which get only the span.

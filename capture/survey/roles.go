@@ -8,6 +8,7 @@ import (
 
 	"rollready/capture/track"
 	"rollready/dsp/figure"
+	"rollready/dsp/verdict"
 )
 
 // Track is what was measured of one channel of a recording.
@@ -118,8 +119,14 @@ func (g *group) columns() []int {
 func (m *Meter) events(parts []Result) (all []Event) {
 	for i, g := range m.groups {
 		for _, e := range parts[i].Events {
-			if e.Channel > 0 {
+			switch {
+			case e.Channel > 0:
 				e.Channel = g.Channels[e.Channel-1] + 1
+			case i > 0: // all tracks lie over each other
+				continue
+			}
+			if g.Role == track.Processed && e.Code == verdict.InputClipped {
+				e.Code = verdict.OutputClipped
 			}
 			all = append(all, e)
 		}

@@ -3,6 +3,7 @@ package survey
 import (
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"testing"
 
@@ -150,4 +151,16 @@ func TestNoiseIsNoBandwidth(t *testing.T) {
 	require.Equal(t, []string{"noise a"}, why)
 	_, why = compared(t, save(t, noisy), save(t, scale(clean, -6)))
 	require.Equal(t, []string{"noise b"}, why)
+}
+
+// A take that lost its own names has its roles by the sheet beside it.
+func TestRolesByTheSheet(t *testing.T) {
+	v := scene(t)[:3*rate]
+	path := save(t, v, scale(v, -10))
+	require.Empty(t, measured(t, path).Roles)
+	sheet := path[:len(path)-len("wav")] + "toml"
+	require.NoError(t, os.WriteFile(sheet, []byte("version = 1\ntracks = ['processed 1', 'input 1']\n"), 0o644))
+	require.Len(t, measured(t, path).Roles, 2)
+	require.NoError(t, os.WriteFile(sheet, []byte("tracks = ['processed 1']\n"), 0o644))
+	require.Empty(t, measured(t, path).Roles, "of another file")
 }

@@ -2,8 +2,12 @@
 package track
 
 import (
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
+
+	"github.com/pelletier/go-toml/v2"
 
 	"rollready/dsp/verdict"
 )
@@ -41,6 +45,19 @@ func role(name string) Role {
 		return r
 	}
 	return ""
+}
+
+// Beside gives the tracks that the sheet beside a take of ours names, for a
+// file that lost its own names; without one no track has a name.
+func Beside(path string, channels int) []Track {
+	var sheet struct {
+		Tracks []string `toml:"tracks"`
+	}
+	raw, err := os.ReadFile(strings.TrimSuffix(path, filepath.Ext(path)) + ".toml")
+	if err != nil || toml.Unmarshal(raw, &sheet) != nil || len(sheet.Tracks) != channels {
+		return Named(nil, channels)
+	}
+	return Named(sheet.Tracks, channels)
 }
 
 // Group is the tracks of one role, which are measured together.

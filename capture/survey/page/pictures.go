@@ -51,7 +51,7 @@ func levelPicture(r survey.Result, s size) template.HTML {
 	return c.HTML()
 }
 
-var markWords = map[verdict.Code]string{verdict.InputClipped: "clipped", verdict.FlatTopped: "flat", verdict.Dropouts: "hole", verdict.NotFinite: "not finite"}
+var markWords = map[verdict.Code]string{verdict.InputClipped: "clipped", verdict.OutputClipped: "clipped", verdict.FlatTopped: "flat", verdict.Dropouts: "hole", verdict.NotFinite: "not finite"}
 
 // marks draws the places of faults, those that would lie on each other once,
 // and names the first of each kind.
