@@ -17,8 +17,8 @@ type facts struct {
 	ch    int // channel of the voice, from 0
 	voice []voiceFacts
 	low   []lowFacts
-	pair  *pair.Meter // nil unless stereo
-	lufs  []float64   // of each channel by itself; nil unless asked for
+	pair  *pair.Group
+	lufs  []float64 // of each channel by itself; nil unless asked for
 }
 
 // voiceFacts is what is known of a channel above its noise floor.
@@ -100,16 +100,14 @@ func (f *facts) judgeHum(in verdict.Signal) []verdict.Finding {
 	}, voice)
 }
 
+// judgePair judges the other channels beside that of the voice.
 func (f *facts) judgePair(r *Result) []verdict.Finding {
-	if f.pair == nil {
-		return nil
-	}
-	other := 1 - f.ch
-	apart := float64(r.RMSDBFS[f.ch] - r.RMSDBFS[other])
-	if f.spoken() {
-		apart = f.voice[f.ch].dBFS - f.voice[other].dBFS
-	}
-	return verdict.Pair(apart, f.who.Name(f.ch), f.who.Name(other), f.pair.Correlation(), f.pair.MonoDB())
+	return heard.Channels(f.who, f.ch, func(other int) float64 {
+		if f.spoken() {
+			return f.voice[f.ch].dBFS - f.voice[other].dBFS
+		}
+		return float64(r.RMSDBFS[f.ch] - r.RMSDBFS[other])
+	}, f.pair)
 }
 
 // judgeVoice judges how a voice sits in its room.

@@ -13,24 +13,19 @@ import (
 // channels of a stereo file.
 type room struct {
 	noise    *noise.Meter
-	pair     *pair.Meter // nil unless stereo
+	pair     *pair.Group
 	channels int
 	found    *facts
 }
 
 func newRoom(rateHz, channels int, found *facts) *room {
-	r := &room{noise: noise.New(rateHz, channels), channels: channels, found: found}
-	if channels == 2 {
-		r.pair = pair.New()
-	}
+	r := &room{noise: noise.New(rateHz, channels), pair: pair.NewGroup(channels), channels: channels, found: found}
 	return r
 }
 
 func (r *room) process(block []float32) {
 	r.noise.Process(block)
-	if r.pair != nil {
-		r.pair.Process(block)
-	}
+	r.pair.Process(block)
 }
 
 func (r *room) finish(out *Result) {

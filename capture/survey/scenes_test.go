@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"rollready/capture/wavfile"
+	"rollready/dsp/filter"
 	"rollready/dsp/verdict"
 )
 
@@ -42,20 +43,31 @@ func rmsAt(x []float64, at int) float64 {
 
 // kind is a fault to be graded.
 type kind struct {
-	name   string
-	rounds int // how often each voice is heard with it, in another strength
-	make   func(s setting, round int) [][]float64
-	want   verdict.Code
-	may    []verdict.Code
-	on     int
+	name    string
+	rounds  int // how often each voice is heard with it, in another strength
+	make    func(s setting, round int) [][]float64
+	file    func(t testing.TB, s setting, round int) string // instead, where it is no plain file
+	whisper bool
+	want    verdict.Code
+	may     []verdict.Code
+	on      int
 }
 
 // scene makes a file of a kind.
 func (k kind) scene(t testing.TB, v, round int) graded {
 	who := voices[v%len(voices)]
+	if k.whisper {
+		who = whisperers[v%len(whisperers)]
+	}
 	s := setting{who: who, k: v + 100*round, dry: onStage(t, who, rate), room: -66 - 3*float64((v+round)%4)}
+	path := ""
+	if k.file != nil {
+		path = k.file(t, s, round)
+	} else {
+		path = write(t, rate, wavfile.PCM24, k.make(s, round)...)
+	}
 	return graded{kind: k.name, name: who.name + " " + string(rune('1'+round)), want: k.want, may: k.may, channel: k.on,
-		path: write(t, rate, wavfile.PCM24, k.make(s, round)...)}
+		path: path}
 }
 
 func mono(x []float64) [][]float64 { return [][]float64{x} }
@@ -192,6 +204,60 @@ func ulaw(x []float64) []float64 {
 		}
 		step := m >> (shift + 3) & 15
 		y[i] = math.Copysign(float64(((step<<3+132)<<shift)-132)/32768, v)
+	}
+	return y
+}
+
+// faultless is what nothing is wrong with.
+var faultless = []kind{
+	{name: "clean", rounds: 3, make: func(s setting, k int) [][]float64 { return mono(s.wet()) }},
+	{name: "clean at 8-192 kHz", rounds: 3, file: func(t testing.TB, s setting, k int) string {
+		to := [][]int{{8000, 16000, 22050}, {32000, 44100, 88200}, {96000, 176400, 192000}}[k][s.k%3]
+		return write(t, to, wavfile.PCM16, rerated(s.wet(), rate, to))
+	}},
+	{name: "high-passed at 60-120 Hz", rounds: 3, make: func(s setting, k int) [][]float64 {
+		return mono(highPassed(s.wet(), []float64{60, 80, 120}[k], 24))
+	}},
+	{name: "telephone, u-law", rounds: 3, make: func(s setting, k int) [][]float64 {
+		x := highPassed(s.wet(), 300, 24)
+		return mono(ulaw(filtered(x, filter.LowPass(filter.Cut{Hz: 3400, Slope: 24}, rate))))
+	}},
+	{name: "compressed", rounds: 3, make: func(s setting, k int) [][]float64 {
+		return mono(scale(squeezed(s.wet(), 6+4*float64(k), 0.5), 0))
+	}},
+	{name: "hard gate", rounds: 3, make: func(s setting, k int) [][]float64 {
+		return mono(add(gated(s.wet(), -45+5*float64(k)), white(-90, len(s.dry), 8)))
+	}},
+	{name: "codecs", rounds: 3, file: func(t testing.TB, s setting, k int) string {
+		path := write(t, rate, wavfile.PCM16, s.wet())
+		return coded(t, path, []string{"mp3", "m4a", "opus"}[k], "-b:a", "96k")
+	}},
+	{name: "music bed under it", rounds: 3, make: func(s setting, k int) [][]float64 {
+		x := music(len(s.dry), 2)
+		return mono(add(s.wet(), scale(x, -9-20*math.Log10(peakOf(x))-18-3*float64(k))))
+	}, may: []verdict.Code{verdict.NoiseHigh}},
+	{name: "whispering 30-45 dB over", rounds: 9, whisper: true, make: func(s setting, k int) [][]float64 {
+		x := append([]float64(nil), s.dry...)
+		return mono(roomy(x, rms(x)-32-float64(k), uint64(s.k)))
+	}},
+	{name: "9 s of speech in 110 s", rounds: 3, make: func(s setting, k int) [][]float64 {
+		x := make([]float64, 110*rate-k*rate/2)
+		copy(x[(20+10*k)*rate:], s.dry[3*rate:min(len(s.dry), 12*rate)])
+		return mono(roomy(x, -52, uint64(s.k)))
+	}, may: []verdict.Code{verdict.NoiseHigh}},
+}
+
+// gated shuts off what lies under a level, at once, after 60 ms.
+func gated(x []float64, dBFS float64) []float64 {
+	y, open := make([]float64, len(x)), 0
+	for i, v := range x {
+		if math.Abs(v) > math.Pow(10, dBFS/20) {
+			open = 60 * msec
+		}
+		if open > 0 {
+			y[i] = v
+			open--
+		}
 	}
 	return y
 }

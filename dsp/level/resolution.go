@@ -3,21 +3,22 @@ package level
 import "math"
 
 const (
-	octaves  = 7    // down to flatFloor
-	rounding = 4e-7 // what float32 may add to a bend, of the level
+	octaves  = 7       // down to flatFloor
+	looks    = 1 << 14 // samples of an octave that show its resolution
+	rounding = 4e-7    // what float32 may add to a bend, of the level
 )
 
 // resolution is the smallest step of a signal in each octave of level: the same
 // in all from a converter, half as large in the next from a telephone's code
 // (ITU-T G.711).
 type resolution struct {
-	step   [octaves]float64
-	coarse [octaves]bool // it may still turn out finer, and that would matter
+	step [octaves]float64
+	left [octaves]int // looks until it is known
 }
 
 func newResolution() (r resolution) {
 	for i := range r.step {
-		r.step[i], r.coarse[i] = math.Inf(1), true
+		r.step[i], r.left[i] = math.Inf(1), looks
 	}
 	return r
 }
@@ -30,11 +31,14 @@ func octave(a float64) int {
 // look takes a sample, its magnitude and the two before it. Any step, and any
 // bend within the octave, is a multiple of the resolution.
 func (r *resolution) look(x, a float64, last [2]float64) {
-	o := octave(a)
-	if !r.coarse[o] {
-		return
+	if o := octave(a); r.left[o] > 0 {
+		r.learn(o, x, a, last)
 	}
-	floor := math.Exp2(float64(-o - 1))
+}
+
+func (r *resolution) learn(o int, x, a float64, last [2]float64) {
+	r.left[o]--
+	floor := 1 / float64(int(2)<<o)
 	if math.Abs(last[0]) < floor || math.Abs(last[1]) < floor {
 		return
 	}
@@ -43,7 +47,9 @@ func (r *resolution) look(x, a float64, last [2]float64) {
 			r.step[o] = step
 		}
 	}
-	r.coarse[o] = r.step[o] > sharp/steps*floor
+	if r.step[o] <= sharp/steps*floor {
+		r.left[o] = 0 // finer ones play no part
+	}
 }
 
 // at is the resolution at a level. In the next octave down it may be half.

@@ -6,6 +6,7 @@ import (
 
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
+	"rollready/dsp/heard"
 	"rollready/dsp/verdict"
 )
 
@@ -59,12 +60,9 @@ func (c *Check) overloaded() bool {
 }
 
 func (c *Check) judgePair(f figures) []verdict.Finding {
-	if c.channels != 2 {
-		return nil
-	}
-	other := 1 - f.ch
-	apart := c.voice.noise.VoiceDBA(f.ch, f.roomDBA) - c.voice.noise.VoiceDBA(other, c.room.noise.MeanDBA(other))
-	return verdict.Pair(apart, c.signal().Name(f.ch), c.signal().Name(other), c.voice.pair.Correlation(), c.voice.pair.MonoDB())
+	return heard.Channels(c.signal(), f.ch, func(other int) float64 {
+		return c.voice.noise.VoiceDBA(f.ch, f.roomDBA) - c.voice.noise.VoiceDBA(other, c.room.noise.MeanDBA(other))
+	}, c.voice.pair)
 }
 
 // judgeLevel judges the speech peaks at the interface, then, once the hands have

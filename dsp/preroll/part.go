@@ -66,7 +66,7 @@ type voice struct {
 	cut   *peaks // the same with a high-pass that every voice bears
 	noise *noise.Meter
 	loud  *loudness.Meter
-	pair  *pair.Meter
+	pair  *pair.Group
 	low   *lowrate.Decimator
 	pitch []*pitch.Tracker
 	ends  []*lowend.Meter
@@ -77,7 +77,7 @@ type voice struct {
 var commonCut = filter.Cut{Hz: 80, Slope: 24}
 
 func newVoice(rateHz, channels int, set chain.Settings, r *room) *voice {
-	v := &voice{pitch: r.pitch, noise: noise.New(rateHz, channels), loud: loudness.New(rateHz, channels), pair: pair.New()}
+	v := &voice{pitch: r.pitch, noise: noise.New(rateHz, channels), loud: loudness.New(rateHz, channels), pair: pair.NewGroup(channels)}
 	v.asSet = newPeaks(rateHz, channels, set, v.noise.Process, v.loud.Process)
 	if set.HighPass.Slope < commonCut.Slope || set.HighPass.Hz < commonCut.Hz {
 		set.HighPass = commonCut
@@ -100,7 +100,5 @@ func (v *voice) process(block []float32) {
 	v.asSet.process(block)
 	v.cut.process(block)
 	v.low.Process(block)
-	if len(v.pitch) == 2 {
-		v.pair.Process(block)
-	}
+	v.pair.Process(block)
 }

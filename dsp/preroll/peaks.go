@@ -46,10 +46,26 @@ type peaks struct {
 	channels     int
 	size, filled int
 	blocks       []*histogram.Histogram // of squares of peaks, by channel
+	last         []neighbours
+}
+
+// neighbours is the peaks of the last two blocks.
+type neighbours [2]float64
+
+// alone is how far a peak may rise over the blocks on either side: a pop does
+// more, and is no voice (common practice, no source).
+const alone = 2.8
+
+// pop takes the peak of the next block and gives that of the one before,
+// without what rises out of its neighbours as a pop does.
+func (n *neighbours) pop(next float64) float64 {
+	before, now := n[0], n[1]
+	*n = neighbours{now, next}
+	return min(now, alone*max(before, next))
 }
 
 func newPeaks(rateHz, channels int, set chain.Settings, to ...func([]float32)) *peaks {
-	p := &peaks{meter: truepeak.New(rateHz, channels), channels: channels, size: rateHz / blocksPerSecond}
+	p := &peaks{meter: truepeak.New(rateHz, channels), last: make([]neighbours, channels), channels: channels, size: rateHz / blocksPerSecond}
 	for range channels {
 		p.blocks = append(p.blocks, histogram.New(-160, 80, 0.05))
 	}
@@ -67,7 +83,7 @@ func (p *peaks) measure(block []float32) {
 		}
 		p.filled = 0
 		for c, h := range p.blocks {
-			a := p.meter.TakeMax(c)
+			a := p.last[c].pop(p.meter.TakeMax(c))
 			h.Add(a * a)
 		}
 	}

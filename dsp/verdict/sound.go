@@ -118,6 +118,14 @@ func Inverted(w Where) Finding {
 		"The channels cancel each other: invert one, or use only one channel.")
 }
 
+// Turned says that channels have the wrong polarity against that of the voice.
+func Turned(w, voice Where) Finding {
+	said := w.subject("one channel", "carry") + " the same sound with inverted polarity as " + voice.list()
+	return say(PolarityInverted, Stop, Interface, w, said+".",
+		"Invert it at the interface or change its cable, or use only "+voice.list()+".",
+		w.subject("one channel", "are")+" inverted: turn the polarity at the interface.")
+}
+
 // Cancels says that much is lost in mono.
 func Cancels(w Where, lossDB float64) Finding {
 	return say(PolarityInverted, Caution, OnSet, w, "Summed to mono the channels"+w.of()+" lose "+decibels(lossDB)+".",

@@ -33,7 +33,7 @@ func one(f Finding, found bool) []Finding {
 func all() (list []Finding) {
 	for _, w := range []Where{{}, On(1), On(1, 2), On(1, 3, 4), {Role: Raw}, {Raw, []int{3}}, {Processed, []int{1, 2}}} {
 		for _, n := range []int64{1, 2, 697} {
-			list = append(list, Clipped(w, n), FlatTops(w, n), Broken(w, n, 0), Broken(w, n, n), Broken(w, 0, n), CutFlat(w, n, -0.3), BentOver(w), OurOverload(w, n, ""), OurOverload(w, n, Raw), OurOverload(w, n, Safety))
+			list = append(list, Clipped(w, n), FlatTops(w, n), Broken(w, n, 0), Broken(w, n, n), Broken(w, 0, n), CutFlat(w, n, -0.3), BentOver(w), Turned(w, On(1)), OurOverload(w, n, ""), OurOverload(w, n, Raw), OurOverload(w, n, Safety))
 		}
 		list = append(list, Inverted(Where{Role: w.Role}), Cancels(Where{Role: w.Role}, 4.2), Offset(w, 0.0041), Offset(w, -0.3),
 			HumAlone(w, 50, -61), MainsHum(Caution, w, 60, -48, 22), RecordedQuiet(w, -47.3), InterfaceHot(w, -1.5), InterfaceQuiet(w, -47), Noisy(Stop, 3).In(Raw))
