@@ -1,0 +1,233 @@
+package rig
+
+import (
+	"errors"
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture"
+	"rollready/capture/power"
+	"rollready/capture/rig/guided"
+	"rollready/capture/rig/output"
+	"rollready/capture/rig/session"
+	"rollready/capture/take"
+	"rollready/dsp"
+	"rollready/dsp/chain"
+	"rollready/dsp/figure"
+	"rollready/dsp/filter"
+	"rollready/dsp/lineup"
+	"rollready/dsp/lineup/tone"
+	"rollready/dsp/preroll"
+	"rollready/presets"
+)
+
+// stand is a rig of parts that only note what is asked of them.
+type stand struct {
+	*Rig
+	engine   *passage
+	chain    chain.Settings // as the engine runs it
+	recorder *rolls
+	line     *tones
+	ways     *outs
+	inputs   []string // switched to
+	fails    error    // of the next switch
+}
+
+type listens struct {
+	*passage
+	on *stand
+}
+
+func (e listens) SetChain(c chain.Settings) { e.on.chain = c }
+
+type rolls struct {
+	noRecorder
+	status take.Status
+}
+
+func (r *rolls) Status() take.Status { return r.status }
+func (r *rolls) Roll(w take.What) (take.Take, error) {
+	r.status = take.Status{Rolling: true, Take: take.Take{Scene: w.Scene, Number: 1, Path: "1.wav"}}
+	return r.status.Take, nil
+}
+
+type tones struct {
+	noLine
+	state LineState
+	set   tone.Settings
+}
+
+func (l *tones) Outputs() ([]Device, error) {
+	return []Device{{Choice: "usb", Name: "USB interface"}, {Choice: "jack", Name: "Headphone jack", Default: true}}, nil
+}
+func (l *tones) State() LineState    { return l.state }
+func (l *tones) Set(s tone.Settings) { l.set = s }
+func (l *tones) Tone(choice string, s tone.Settings) error {
+	l.state = LineState{Sounds: ToneSounds, Output: choice, LevelDBFS: s.LevelDBFS}
+	return nil
+}
+
+type outs struct {
+	noSound
+	open [2]string
+}
+
+func (o *outs) Status(p Place) (output.Status, bool) {
+	return output.Status{Device: o.open[p]}, o.open[p] != ""
+}
+func (o *outs) Use(p Place, choice string) error { o.open[p] = choice; return nil }
+
+func newStand(t *testing.T) *stand {
+	t.Helper()
+	store, err := presets.Open(t.TempDir())
+	require.NoError(t, err)
+	s := &stand{engine: &passage{}, recorder: &rolls{}, line: &tones{}, ways: &outs{}}
+	s.engine.status = session.Status{Source: "Lavalier", Kind: capture.Device, SourceHz: 48000, Channels: 2}
+	s.engine.reading = dsp.Reading{Frames: 48000, RateHz: 48000, Channels: 2}
+	settings := presets.DefaultSettings()
+	settings.Input = "lav"
+	s.Rig = New(&Parts{Engine: listens{s.engine, s}, Recorder: s.recorder, Sound: s.ways, Line: s.line, Store: store,
+		Settings: settings, Camera: presets.NewCamera("b camera"), Battery: power.Read,
+		Now:   func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
+		Check: func() Checker { return done{} },
+		Switch: func(input, _ string) error {
+			if s.fails == nil {
+				s.inputs = append(s.inputs, input)
+			}
+			return s.fails
+		}})
+	return s
+}
+
+// done is a check in which all is heard.
+type done struct{}
+
+func (done) Progress() guided.Progress {
+	return guided.Progress{Progress: preroll.Progress{Step: preroll.Done}}
+}
+func (done) Repeat(guided.Step) {}
+func (done) End()               {}
+func (done) Result(guided.Setup) (guided.Outcome, error) {
+	return guided.Outcome{Result: preroll.Result{Recommend: preroll.Recommend{OutputGainDB: figure.Figure(6), HighPass: filter.Cut{Hz: 80, Slope: 24}}}}, nil
+}
+
+func gain(db float64) chain.Settings { return chain.Settings{GainDB: db} }
+
+func refused(t *testing.T, err error) {
+	t.Helper()
+	var no Refusal
+	require.ErrorAs(t, err, &no)
+}
+
+func TestChainIsLockedWhileATakeRolls(t *testing.T) {
+	s := newStand(t)
+	require.NoError(t, s.SetChain(gain(3)))
+	require.Equal(t, gain(3), s.chain)
+	_, err := s.Roll(take.What{Scene: "12A"})
+	require.NoError(t, err)
+	require.True(t, s.State().Locked)
+	refused(t, s.SetChain(gain(4)))
+	refused(t, s.UsePreset(presets.Preset{Name: "loud", Chain: gain(9)}))
+	require.Equal(t, gain(3), s.chain)
+	require.NotEqual(t, "loud", s.State().Settings.Preset)
+	require.False(t, s.Unlock())
+	require.NoError(t, s.SetChain(gain(4)))
+	s.recorder.status.Take.Path = "2.wav" // the next take is locked anew
+	refused(t, s.SetChain(gain(5)))
+}
+
+// What rolls is always the microphone: a take that is played makes way first,
+// and nothing rolls where it can't.
+func TestRollGoesBackToTheMicrophoneFirst(t *testing.T) {
+	s := newStand(t)
+	require.NoError(t, s.SetChain(gain(3)))
+	refused(t, s.Play(take.Take{Tracks: []string{"input 1"}}, false))
+	require.NoError(t, s.Play(take.Take{Path: "1.wav", Tracks: []string{"processed 1", "input 1"}}, false))
+	require.Equal(t, []string{"file:1.wav"}, s.inputs)
+	require.Equal(t, chain.Settings{}, s.chain, "as it was recorded")
+	s.fails = errors.New("not there")
+	_, err := s.Roll(take.What{})
+	require.ErrorContains(t, err, "NOT ROLLING: the input is not back: not there")
+	require.False(t, s.recorder.status.Rolling)
+	s.fails = nil
+	_, err = s.Roll(take.What{})
+	require.NoError(t, err)
+	require.Equal(t, []string{"file:1.wav", "lav"}, s.inputs)
+	require.Equal(t, gain(3), s.chain)
+	require.Nil(t, s.State().Playing)
+	refused(t, s.Play(take.Take{Tracks: []string{"input 1"}}, true))
+	refused(t, s.Switch("usb", "USB interface", "1"))
+}
+
+// A line-up is read off a tone that stands, within what a meter shows; the clip
+// mark means nothing before a reading. The output it was made over is offered
+// to feed the camera, once.
+func TestLineUpRules(t *testing.T) {
+	s := newStand(t)
+	require.NoError(t, s.LookForOutputs())
+	require.Equal(t, "Headphone jack", s.State().LineUp.Chosen.Name, "the default one, at first")
+	require.NoError(t, s.ChooseOutput(1))
+	refused(t, s.Risen())
+	_, err := s.KeepClipMark()
+	refused(t, err)
+	require.NoError(t, s.StartTone())
+	refused(t, s.ChooseOutput(1))
+	s.line.state.Output, s.line.state.LevelDBFS = "USB interface", -31
+	refused(t, s.Risen())
+	s.line.state.LevelDBFS = tone.Default.LevelDBFS
+	require.NoError(t, s.Risen())
+	_, err = s.KeepClipMark()
+	refused(t, err)
+	for _, reads := range []float64{math.NaN(), -80.5, 0.5} {
+		_, err = s.KeepReading(-20, reads)
+		require.Error(t, err)
+	}
+	require.True(t, s.State().Camera.LinedUp.IsZero())
+	_, ok := s.OfferFeed()
+	require.False(t, ok, "nothing was lined up")
+	offset, err := s.KeepReading(-20, -14)
+	require.NoError(t, err)
+	require.Equal(t, 6.0, offset)
+	clip, err := s.KeepClipMark()
+	require.NoError(t, err)
+	require.Equal(t, -14.0, clip)
+	require.NoError(t, s.SaveCamera())
+	kept, err := s.Store().Cameras.Load("b camera")
+	require.NoError(t, err)
+	require.Equal(t, "USB interface", kept.LinedUpWith)
+	to, ok := s.OfferFeed()
+	require.True(t, ok)
+	require.Equal(t, "usb", to.Choice)
+	_, ok = s.OfferFeed()
+	require.False(t, ok, "asked once")
+	require.NoError(t, s.Use(CameraInput, to.Choice, to.Name))
+	require.Equal(t, "USB interface", s.State().Settings.CameraOutput)
+	require.NoError(t, s.UndoLineUp())
+	require.Equal(t, 0.0, s.State().Camera.Scale.ClipDBFS)
+	refused(t, s.UndoLineUp())
+	c := presets.NewCamera("c")
+	require.ErrorIs(t, LineUpByClip(&c, lineup.Result{AutomaticLevel: lineup.Automatic{On: true}}), ErrAutomaticLevel)
+}
+
+// A check holds for the input it was made with.
+func TestCheckIsForgottenWithItsInput(t *testing.T) {
+	s := newStand(t)
+	require.NoError(t, s.BeginCheck())
+	require.True(t, s.State().Check.Due)
+	require.NoError(t, s.Judge()())
+	require.NotNil(t, s.State().Checked)
+	require.NoError(t, s.ApplyCheck())
+	require.Equal(t, 6.0, s.chain.GainDB)
+	now := s.State()
+	require.True(t, now.Changed(now.Checked))
+	require.NoError(t, s.UndoCheck())
+	refused(t, s.UndoCheck())
+	s.engine.status.Source = "Boom"
+	require.Nil(t, s.State().Checked)
+	refused(t, s.ApplyCheck())
+	s.engine.status.Lost = true
+	refused(t, s.BeginCheck())
+}
