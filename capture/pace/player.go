@@ -32,6 +32,7 @@ type Player struct {
 	fill     Fill
 	stop     chan struct{}
 	done     chan struct{}
+	held     chan struct{} // nil: begins at Start
 	start    sync.Once
 	end      sync.Once
 	err      error // set before done is closed
@@ -45,6 +46,13 @@ func New(f capture.Format, realTime bool, fill Fill) *Player {
 
 // Format is the layout of the frames.
 func (p *Player) Format() capture.Format { return p.format }
+
+// Hold keeps the frames back after Start until play is called, once. Call it
+// before Start.
+func (p *Player) Hold() (play func()) {
+	p.held = make(chan struct{})
+	return func() { close(p.held) }
+}
 
 // Start begins to deliver. A second Start does nothing.
 func (p *Player) Start(deliver func(block []float32)) error {
@@ -78,6 +86,12 @@ func (p *Player) run(deliver func(block []float32)) {
 func (p *Player) play(deliver func(block []float32)) error {
 	frames := max(1, p.format.RateHz/blocksPerSecond)
 	block := make([]float32, frames*p.format.Channels)
+	if p.held != nil {
+		select {
+		case <-p.held:
+		case <-p.stop:
+		}
+	}
 	for due := time.Now(); p.wait(&due); {
 		n, err := p.fill(block)
 		if errors.Is(err, io.EOF) {

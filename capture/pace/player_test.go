@@ -87,3 +87,31 @@ func TestAPanicEndsThePlaying(t *testing.T) {
 	require.NoError(t, p.Start(func([]float32) {}))
 	require.ErrorContains(t, p.Err(), "asked to (player_test.go:")
 }
+
+// Held, nothing is delivered until play; closing ends a player that never did.
+func TestHeldFramesWait(t *testing.T) {
+	left, got := 3, 0
+	fill := func(block []float32) (int, error) {
+		if left == 0 {
+			return 0, io.EOF
+		}
+		left--
+		return len(block), nil
+	}
+	p := New(capture.Format{RateHz: 8000, Channels: 1}, false, fill)
+	play := p.Hold()
+	require.NoError(t, p.Start(func(block []float32) { got += len(block) }))
+	select {
+	case <-p.Done():
+		t.Fatal("it did not wait")
+	case <-time.After(20 * time.Millisecond):
+	}
+	play()
+	<-p.Done()
+	require.Equal(t, 3*80, got)
+
+	p = New(capture.Format{RateHz: 8000, Channels: 1}, true, fill)
+	_ = p.Hold()
+	require.NoError(t, p.Start(func([]float32) {}))
+	require.NoError(t, p.Close())
+}

@@ -29,7 +29,8 @@ type Input struct {
 	Pick     capture.Pick // channels
 	Fallback bool         // the demo scene stands in where it can't be opened
 
-	Open session.Opener // instead of Choice; for tests
+	Open session.Opener    // instead of Choice; for tests
+	Hold func(play func()) // is told what lets a file begin to play; nil: at once
 }
 
 // Path is that of a file, "" for anything else.
@@ -64,6 +65,9 @@ func (i Input) openFile(warn func(error)) (capture.Source, error) {
 	}
 	warn(CutShort(i.Path(), src.Reader()))
 	warn(unheard(i, src.Reader()))
+	if i.Hold != nil {
+		i.Hold(src.Hold())
+	}
 	return src, nil
 }
 

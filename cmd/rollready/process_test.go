@@ -143,8 +143,9 @@ func TestProcessTakesTheRawTracks(t *testing.T) {
 	u.run("take", "record", "--input", "file:"+tone(t, 1000, -20, 1, stereo48), "--takes", dir, "--scene", "7", "--gain", "-10", "--safety")
 	take, out := filepath.Join(dir, "7_001.wav"), filepath.Join(dir, "out.wav")
 	require.Contains(t, u.ok("process", take, out, "--gain", "3"), "the take's raw tracks 3+4")
-	x, _ := samples(t, out)
+	x, r := samples(t, out)
 	require.InDelta(t, -17, 20*math.Log10(peakOf(x[9600:])), 0.05)
+	require.EqualValues(t, 48000, r.Frames(), "a take of a file has all of it")
 	require.Contains(t, u.ok("process", take, out, "--channels", "all", "--replace"), "all 6 tracks of the take")
 }
 

@@ -141,6 +141,8 @@ func (f *takeRecordFlags) record(ctx context.Context, a *app, in rig.Input, o se
 	o.Go = last.Go
 	system := device.NewSystem(last.Go)
 	defer system.Close()
+	play := func() {}
+	in.Hold = func(start func()) { play = start }
 	s, err := in.OpenSession(system, o, a.warn)
 	if err != nil {
 		return nil, err
@@ -152,12 +154,16 @@ func (f *takeRecordFlags) record(ctx context.Context, a *app, in rig.Input, o se
 	}
 	last.Add(d.Close)
 	w := rolling{app: a, session: s, deck: d, terminal: isTerminal(a.stderr)}
-	if err := w.listen(ctx, time.Duration(f.before*float64(time.Second))); err != nil {
+	if in.Path() == "" { // a file waits for the roll
+		err = w.listen(ctx, time.Duration(f.before*float64(time.Second)))
+	}
+	if err == nil {
+		_, err = d.Roll(f.what())
+	}
+	if err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
-	if _, err := d.Roll(f.what()); err != nil {
-		return nil, errors.Join(err, d.Close())
-	}
+	play()
 	w.until(ctx)
 	return w.finish()
 }
