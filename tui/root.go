@@ -38,7 +38,8 @@ type root struct {
 	pointer widget.Pointer
 	tabs    []widget.Click
 	profile colorprofile.Profile
-	stale   bool // what is drawn is not what should show
+	stale   bool  // what is drawn is not what should show
+	heard   int64 // frames of sound at the last tick
 	crashed *panicMsg
 }
 
@@ -76,15 +77,22 @@ func (r *root) retheme() {
 
 // Init starts the clock and the battery's.
 func (r *root) Init() tea.Cmd {
-	r.desk.Tick()
+	r.desk.Tick(0)
 	return r.guard(tea.Batch(r.clock(), r.battery(), r.desk.Mend(), r.all[r.open].Open()))
 }
 
+// clock counts the frames. While no sound comes nothing on the screen moves by
+// itself, and it goes slower.
 func (r *root) clock() tea.Cmd {
 	if r.opt.clock != nil {
 		return r.opt.clock
 	}
-	return tea.Tick(time.Second/widget.FramesPerSecond, func(time.Time) tea.Msg { return desk.TickMsg{} })
+	n := 1
+	if r.desk.Reading.Frames == r.heard {
+		n = 4
+	}
+	r.heard = r.desk.Reading.Frames
+	return tea.Tick(time.Duration(n)*time.Second/widget.FramesPerSecond, func(time.Time) tea.Msg { return desk.TickMsg{Frames: n} })
 }
 
 func (r *root) battery() tea.Cmd {
@@ -134,7 +142,7 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 	}
 	switch m := msg.(type) {
 	case desk.TickMsg:
-		r.desk.Tick()
+		r.desk.Tick(max(m.Frames, 1))
 		r.stale = true
 		return tea.Batch(r.clock(), r.desk.Due(), r.tell(m))
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames

@@ -37,7 +37,8 @@ type Desk struct {
 	Prompt   *widget.Prompt
 	Question *widget.Question
 	Restyle  bool // the theme changed
-	Frames   int
+	Frames   int  // frames since the start, as time
+	Steady   bool // figures keep still at this frame
 }
 
 type Message struct {
@@ -57,7 +58,7 @@ func NewDesk(r *rig.Rig, notices []string) *Desk {
 func (d *Desk) Refresh() {
 	before := d.State
 	d.State = d.Rig.State()
-	if d.Frames%(widget.FramesPerSecond/4) != 0 {
+	if d.Steady {
 		keepFigures(&d.Phones.Status, before.Phones.Status)
 		keepFigures(&d.ToCamera.Status, before.ToCamera.Status)
 	}
@@ -161,13 +162,17 @@ func (d *Desk) Answer(key string) tea.Cmd {
 	return cmd
 }
 
-// Tick takes the newest state.
-func (d *Desk) Tick() {
+// quarter is for how many frames figures keep still.
+const quarter = widget.FramesPerSecond / 4
+
+// Tick takes the newest state after n frames.
+func (d *Desk) Tick(n int) {
 	d.Refresh()
 	d.slow()
-	d.Frames++
+	d.Steady = d.Frames/quarter == (d.Frames+n)/quarter
+	d.Frames += n
 	d.watchTake()
-	if d.Message.left--; d.Message.left <= 0 {
+	if d.Message.left -= n; d.Message.left <= 0 {
 		d.Message = Message{}
 		d.Fail(d.Rig.KeepingErr())
 	}
@@ -177,10 +182,10 @@ func (d *Desk) Tick() {
 // highest level within that time.
 func (d *Desk) slow() {
 	d.ReducedDB = max(d.ReducedDB, d.Status.ReductionDB)
-	if d.Frames%(widget.FramesPerSecond/4) == 0 {
+	if !d.Steady {
 		d.ReducedDB = d.Status.ReductionDB
 	}
-	if d.Frames%(widget.FramesPerSecond/4) == 0 || d.Slow.Channels != d.Reading.Channels {
+	if !d.Steady || d.Slow.Channels != d.Reading.Channels {
 		d.Slow = d.Reading
 		return
 	}
@@ -214,6 +219,6 @@ func (d *Desk) ChangeCamera(c presets.Camera) tea.Cmd {
 func (d *Desk) SaveCamera() tea.Msg { return CameraSavedMsg{d.Rig.SaveCamera()} }
 
 type (
-	TickMsg    struct{}
+	TickMsg    struct{ Frames int } // so many have gone by
 	BatteryMsg struct{}
 )

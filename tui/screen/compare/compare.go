@@ -19,7 +19,6 @@ import (
 	"rollready/tui/desk"
 	"rollready/tui/keys"
 	"rollready/tui/view"
-	"rollready/tui/widget"
 )
 
 const Name = "Compare"
@@ -184,7 +183,7 @@ func (c *comparison) togglePhrase() {
 // look takes the newest state.
 func (c *comparison) look() {
 	c.state = c.bench.State()
-	if c.desk.Frames%(widget.FramesPerSecond/4) == 0 || c.slow.Readings[0].Channels != c.state.Readings[0].Channels {
+	if !c.desk.Steady || c.slow.Readings[0].Channels != c.state.Readings[0].Channels {
 		c.slow = c.state
 	}
 }
