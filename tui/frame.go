@@ -5,16 +5,12 @@ import (
 	"strconv"
 	"strings"
 
-	tea "charm.land/bubbletea/v2"
-
 	"rollready/capture"
-	"rollready/capture/power"
 	"rollready/capture/rig/session"
 	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
-	"rollready/tui/keys"
 	"rollready/tui/theme"
 	"rollready/tui/view"
 	"rollready/tui/widget"
@@ -59,79 +55,6 @@ func tooSmall(f *widget.Frame, all canvas.Rect) {
 		row.W = all.W - row.X
 		f.TextIn(row, line, f.Style(theme.Ink))
 	}
-}
-
-// drawTabs shows the screens by number and name; where there is no room for
-// all names, only the open one has its own. At the right end stand disk and
-// battery, as far as there is room; where they run low, before the names.
-func (r *root) drawTabs(row canvas.Rect) {
-	f := &r.frame
-	bar := canvas.Style{FG: theme.Dim, BG: theme.Panel}
-	f.Fill(row, ' ', bar)
-	names := 1
-	for _, s := range r.all {
-		names += canvas.Width(s.Name()) + 3
-	}
-	wide := row.W >= names
-	end := row.Inset(1, 0)
-	for _, state := range r.states() {
-		w := canvas.Width(state.text)
-		if w == 0 || !state.bad && end.W-w-2 < names {
-			continue
-		}
-		style := bar
-		if state.bad {
-			style = f.Chip(theme.Over)
-		}
-		f.TextRight(end, state.text, style)
-		end.W -= w + 2
-		wide = end.W+1 >= names
-	}
-	x := row.X
-	for i, s := range r.all {
-		name, style := " "+strconv.Itoa(i+1)+" ", bar
-		if i == r.open || wide {
-			name += s.Name() + " "
-		}
-		if i == r.open {
-			style = openTab(f)
-		}
-		from := x
-		x = f.Text(x, row.Y, name, style) - 1
-		f.Hit(canvas.Rect{X: from, Y: row.Y, W: x - from, H: 1}, r.tabs[i])
-	}
-}
-
-// state is a word at the end of the tabs.
-type state struct {
-	text string
-	bad  bool
-}
-
-func (r *root) states() [2]state {
-	return [2]state{batteryWords(r.desk.Battery), diskWords(r.desk)}
-}
-
-func openTab(f *widget.Frame) canvas.Style {
-	s := f.Strong(theme.Ink)
-	if f.Mono {
-		s.Attr |= canvas.Reverse
-	}
-	return s
-}
-
-func batteryWords(b power.Battery) state {
-	percent := strconv.Itoa(b.Percent) + " %"
-	switch b.State {
-	case power.Charging:
-		return state{"battery " + percent + ", on mains", false}
-	case power.Draining:
-		if b.Low() {
-			return state{" BATTERY LOW " + percent + " ", true}
-		}
-		return state{"battery " + percent, false}
-	}
-	return state{}
 }
 
 // drawStatus tells what is connected. A lost input and the demo scene can't
@@ -251,86 +174,3 @@ func lossWords(s session.Status) string {
 	}
 	return ""
 }
-
-// drawLast shows the open field, else a message, else the main keys.
-func (r *root) drawLast(row canvas.Rect, s desk.Screen) {
-	f, d := &r.frame, r.desk
-	if d.Question != nil {
-		d.Question.Draw(f, row, func() tea.Cmd { return d.Answer("enter") })
-		return
-	}
-	if d.Prompt != nil {
-		d.Prompt.Draw(f, row)
-		return
-	}
-	if d.Message.Text != "" {
-		style := canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
-		if d.Message.Bad {
-			style = f.Chip(theme.Hot)
-		}
-		f.Fill(row, ' ', style)
-		f.TextIn(row.Inset(1, 0), d.Message.Text, style)
-		return
-	}
-	r.drawKeys(row, s)
-}
-
-// drawKeys names the main keys in the last row, those of the screen on the
-// left, those that mean the same everywhere on the right. Each answers the
-// mouse as it does the key.
-func (r *root) drawKeys(row canvas.Rect, s desk.Screen) {
-	end := row.X + row.W - 1
-	for _, table := range slices.Backward(r.tables[:]) {
-		for i := range slices.Backward(table) {
-			if b := &table[i]; b.Label() != "" {
-				end -= wordCells(b)
-				r.drawKey(end, row.Y, b, r.frame.Style(theme.Dim))
-				end -= 3
-			}
-		}
-	}
-	x, table := row.X+1, s.Keys()
-	for i := range table {
-		if b := &table[i]; b.Label() != "" && x+wordCells(b) <= end+1 {
-			x = r.drawKey(x, row.Y, b, r.frame.Strong(theme.Ink)) + 3
-		}
-	}
-}
-
-func wordCells(b *keys.Binding) int {
-	n := canvas.Width(b.Label())
-	for _, s := range b.Symbols() {
-		n += canvas.Width(s) + 1
-	}
-	return n
-}
-
-// drawKey writes a key with its word and gives the x after it. Of several keys
-// each symbol does its own; the word does what the first does.
-func (r *root) drawKey(x, y int, b *keys.Binding, style canvas.Style) int {
-	f := &r.frame
-	for i, symbol := range b.Symbols() {
-		from := x
-		x = f.Text(x, y, symbol, style) + 1
-		f.Hit(canvas.Rect{X: from, Y: y, W: x - from, H: 1}, keyWord{b, i})
-	}
-	from := x
-	x = f.Text(x, y, b.Label(), f.Style(theme.Dim))
-	f.Hit(canvas.Rect{X: from, Y: y, W: x - from, H: 1}, keyWord{b, 0})
-	return x
-}
-
-// keyWord is a key in the last row: a press does the same.
-type keyWord struct {
-	of  *keys.Binding
-	key int
-}
-
-// Press does it.
-func (k keyWord) Press(int, int) tea.Cmd { return k.of.Do(k.of.Keys()[k.key]) }
-
-// Drag does nothing.
-func (keyWord) Drag(int, int) {}
-
-// Wheel does nothing.
-func (keyWord) Wheel(int) {}

@@ -6,7 +6,6 @@ import (
 
 	"rollready/capture/rig"
 	"rollready/tui/desk"
-	"rollready/tui/screen/setup"
 	"rollready/tui/widget"
 
 	tea "charm.land/bubbletea/v2"
@@ -151,7 +150,7 @@ func TestChooseAnOutput(t *testing.T) {
 func TestFrameRateAndLipSync(t *testing.T) {
 	r, _ := withPhones(t, 120, 40, func(s *fakeSound, _ *Options) { s.ways[rig.Headphones].DelayMS = 80 })
 	press(r, tab(r, setupName))
-	choose(r, setup.FrameRateName)
+	choose(r, "Frame rate")
 	press(r)
 	shows(t, r, "25, not told yet")
 	shows(t, r, "80.0 ms, 2.00 pictures at 25/s")

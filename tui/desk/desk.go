@@ -41,12 +41,14 @@ type Desk struct {
 	Steady   bool // figures keep still at this frame
 }
 
+// Message is what is said in the last row for a while.
 type Message struct {
 	Text string
 	Bad  bool
 	left int // frames it stays
 }
 
+// NewDesk makes the desk of a rig; notices are what the user must know at the start.
 func NewDesk(r *rig.Rig, notices []string) *Desk {
 	d := &Desk{Rig: r, Notices: notices}
 	d.Refresh()
@@ -207,6 +209,7 @@ func worst(to *dsp.Level, l dsp.Level) {
 // BatteryEvery is how often the battery is read.
 const BatteryEvery = 30 * time.Second
 
+// CameraSavedMsg says how keeping the camera profile went.
 type CameraSavedMsg struct{ Err error }
 
 // ChangeCamera takes a changed profile at once and saves it.

@@ -29,3 +29,15 @@ func (d *Desk) Over(name string, exists bool, save func() tea.Cmd) (tea.Cmd, err
 	}
 	return save(), nil
 }
+
+// ReadPresets reads all presets. It waits for the disk.
+func (d *Desk) ReadPresets() (items []PresetItem, err error) {
+	store := d.Rig.Store().Presets
+	names, err := store.List()
+	for _, name := range names {
+		p, wrong := store.Load(name)
+		p.Name = name
+		items = append(items, PresetItem{p, wrong})
+	}
+	return items, err
+}

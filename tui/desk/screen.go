@@ -8,6 +8,7 @@ import (
 	"rollready/tui/widget"
 )
 
+// MonitorName is the main screen: others may go on to it.
 const MonitorName = "Monitor"
 
 // Screen is one page of the program. All calls come from the program's one

@@ -71,6 +71,7 @@ func FigurePlain(v float64) string { return words.Text(v, -1) }
 // FigureInt writes a whole number.
 func FigureInt(v int) string { return words.Text(float64(v), 0) }
 
+// SignedInt is FigureInt with a plus sign.
 func SignedInt(v int) string {
 	if v > 0 {
 		return "+" + strconv.Itoa(v)
@@ -109,6 +110,7 @@ func InBrief(text string, cells int) string {
 	return text
 }
 
+// Rate writes a sample rate: "44.1 kHz".
 func Rate(hz int) string { return strconv.FormatFloat(float64(hz)/1000, 'f', -1, 64) + " kHz" }
 
 // Whole writes a figure without decimals, "–" where it is unknown.
@@ -119,6 +121,7 @@ func Whole(v float64) string {
 	return FigureInt(int(math.Round(v)))
 }
 
+// Plural counts things: "1 clip", "2 frames lost".
 func Plural(n int64, word string) string {
 	one, rest, _ := strings.Cut(word, " ")
 	if n != 1 {

@@ -28,6 +28,7 @@ func Clock(t time.Duration) string {
 	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
 }
 
+// Duration is the time that frames take; 0 where the rate is unknown.
 func Duration(frames int64, rateHz int) time.Duration {
 	if rateHz <= 0 {
 		return 0

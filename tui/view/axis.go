@@ -21,12 +21,14 @@ type Axis struct {
 	Cell int // cells per band
 }
 
+// NewAxis lays the frequency scale into an area.
 func NewAxis(area canvas.Rect) Axis {
 	a := Axis{Cell: max((area.W-LeastGutter-margin)/dsp.BandCount, 1)}
 	a.X = area.X + min(max(area.W-margin-a.Width(), LeastGutter), mostGutter)
 	return a
 }
 
+// Width is the cells of all bands.
 func (a Axis) Width() int { return a.Cell * dsp.BandCount }
 
 // at gives the place of a frequency in cells from the left end.

@@ -191,6 +191,7 @@ type Curve struct {
 	Dots  []int // height in quarter cells above the bottom at each half cell
 }
 
+// Update works the curve out anew where something changed.
 func (c *Curve) Update(s chain.Settings, rateHz int, a Axis, rows int) {
 	if c.chain == s && c.rate == rateHz && c.axis == a && c.rows == rows && c.Dots != nil || rateHz == 0 {
 		return

@@ -58,8 +58,10 @@ func Faults(f *widget.Frame, at canvas.Rect, l dsp.Level) {
 	f.TextIn(at.Skip(1), word, f.Chip(theme.Over))
 }
 
+// Holds tells whether peaks are held.
 func Holds(d *desk.Desk) bool { return d.Settings.View.HoldSeconds > 0 }
 
+// LevelFigures write a level and its held peak in dBFS, and give the x after them.
 func LevelFigures(f *widget.Frame, right canvas.Rect, peak, hold float64, d *desk.Desk) int {
 	x := f.TextIn(right, format.PadLeft(format.Figure(peak), 6), f.Strong(theme.Ink))
 	x = f.Text(x, right.Y, " dBFS", f.Style(theme.Dim))

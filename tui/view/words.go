@@ -50,6 +50,7 @@ func CutWords(c filter.Cut) string {
 	return format.Hertz(c.Hz) + " " + strconv.Itoa(c.Slope) + " dB/oct"
 }
 
+// ChannelWords name the channels of the input that are used.
 func ChannelWords(d *desk.Desk) string {
 	if d.Settings.Channels != "" {
 		return d.Settings.Channels
@@ -60,6 +61,7 @@ func ChannelWords(d *desk.Desk) string {
 	return "1"
 }
 
+// PresetWords name the preset in use, and tell that the chain was changed since.
 func PresetWords(d *desk.Desk) string {
 	name := d.Settings.Preset
 	if name == "" {
@@ -73,6 +75,7 @@ func PresetWords(d *desk.Desk) string {
 
 var holdTimes = [...]float64{0, 1, 2, 5, 10, math.Inf(1)}
 
+// HoldTime goes n on in the hold times, in seconds.
 func HoldTime(now float64, n int) float64 {
 	at := 0
 	for i, t := range holdTimes {
@@ -83,6 +86,7 @@ func HoldTime(now float64, n int) float64 {
 	return holdTimes[min(max(at+n, 0), len(holdTimes)-1)]
 }
 
+// HoldWords say how long peaks are held.
 func HoldWords(seconds float64) string {
 	switch {
 	case seconds <= 0:
@@ -93,6 +97,7 @@ func HoldWords(seconds float64) string {
 	return "hold " + format.FigurePlain(seconds) + " s"
 }
 
+// LimitWords write a limiter's ceiling.
 func LimitWords(l chain.Limit) string {
 	if !l.On {
 		return "off"
@@ -100,6 +105,7 @@ func LimitWords(l chain.Limit) string {
 	return format.Figure(l.CeilingDBTP) + " dBTP"
 }
 
+// Ballistics are the ways the bars can move, in the order of the key.
 var Ballistics = [...]dsp.Ballistics{dsp.DigitalPeak, dsp.PPMTypeI, dsp.PPMTypeII, dsp.VU}
 
 // BallisticWords names how the bars move.

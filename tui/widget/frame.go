@@ -32,8 +32,10 @@ func (f *Frame) Word(x, y int, text string, on bool, press func() tea.Cmd) int {
 	return f.Text(x, y, text, style) + 1
 }
 
+// Doing makes something that needs no command a press.
 func Doing(do func()) func() tea.Cmd { return func() tea.Cmd { do(); return nil } }
 
+// FramesPerSecond is how often the screen looks for what is new.
 const FramesPerSecond = 30
 
 // Frame is what a screen draws into.

@@ -21,6 +21,7 @@ func (l *List) Resize(count int) {
 	l.Move(0)
 }
 
+// Move moves the choice by so many rows.
 func (l *List) Move(n int) { l.At = max(min(l.At+n, l.count-1), 0) }
 
 // Keys are those that move the choice.

@@ -8,6 +8,7 @@ import (
 // Rising are blocks filled from below by 1…8 eighths.
 var Rising = [...]rune{' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'}
 
+// Sign is the direction of a number, +1 for 0.
 func Sign(n int) int {
 	if n < 0 {
 		return -1

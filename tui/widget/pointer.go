@@ -9,6 +9,7 @@ import (
 // called: on resize, on losing the focus, on resume.
 type Pointer struct{ held Widget }
 
+// Mouse brings a report to whom it belongs.
 func (p *Pointer) Mouse(m tea.MouseMsg, f *Frame) tea.Cmd {
 	x, y := m.Mouse().X, m.Mouse().Y
 	switch m := m.(type) {
@@ -44,4 +45,5 @@ func Wheel(m tea.MouseWheelMsg) int {
 	return -1
 }
 
+// Drop lets go of what is held.
 func (p *Pointer) Drop() { p.held = nil }

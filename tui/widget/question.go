@@ -44,6 +44,7 @@ func (q *Question) Answer(key string, frame int) (cmd tea.Cmd, open bool) {
 	return nil, false
 }
 
+// Draw writes the question into a row; press answers yes.
 func (q *Question) Draw(f *Frame, row canvas.Rect, press func() tea.Cmd) {
 	style := f.Chip(theme.Hot)
 	f.Fill(row, ' ', style)

@@ -4,6 +4,7 @@ import (
 	"slices"
 )
 
+// Other is b where now is a, else a.
 func Other[T comparable](now, a, b T) T {
 	if now == a {
 		return b

@@ -32,6 +32,7 @@ func (s *Scroll) Show(from, to int) {
 // Above and below tell that there are rows out of sight.
 func (s *Scroll) Above() bool { return s.Top > 0 }
 
+// Below tells that there are rows out of sight below.
 func (s *Scroll) Below() bool { return s.Top+s.Area.H < s.count }
 
 // Keys are those that go on.

@@ -6,6 +6,7 @@ import (
 	"rollready/tui/theme"
 )
 
+// PanelStyle is bold text on a strip.
 func PanelStyle() canvas.Style {
 	return canvas.Style{FG: theme.Ink, BG: theme.Panel, Attr: canvas.Bold}
 }
@@ -21,6 +22,7 @@ func DrawStrip(f *Frame, area canvas.Rect, text string, style canvas.Style, edge
 	f.TextIn(line, format.InBrief(text, line.W), style)
 }
 
+// NoSignal hatches a meter that shows nothing true.
 func NoSignal(f *Frame, bar canvas.Rect) {
 	f.Fill(bar, '╱', canvas.Style{FG: theme.Rule, BG: theme.Ground})
 	f.TextIn(bar.Rows((bar.H-1)/2, 1).Skip(2), " no signal ", f.Strong(theme.Ink))

@@ -14,6 +14,7 @@ import (
 	"rollready/tui/widget"
 )
 
+// Name is the word on the tab.
 const Name = "Check"
 
 // check is the screen of the guided check: quiet, voice, verdict.
@@ -47,6 +48,7 @@ func New(d *desk.Desk) desk.Screen {
 	return c
 }
 
+// Name is the word on the tab.
 func (*check) Name() string { return Name }
 
 // Keys is the table of keys; the last row names those that do something now.

@@ -21,6 +21,7 @@ import (
 	"rollready/tui/view"
 )
 
+// Name is the word on the tab.
 const Name = "Compare"
 
 // comparison is the screen on which two settings are compared, by meter and
@@ -58,6 +59,7 @@ func New(d *desk.Desk) desk.Screen {
 	return c
 }
 
+// Name is the word on the tab.
 func (*comparison) Name() string { return Name }
 
 // Keys is the table of keys, of a blind trial its own.

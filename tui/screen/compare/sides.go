@@ -62,18 +62,10 @@ type comparedMsg struct {
 
 // Read asks the disk for the presets that can be read.
 func (c *comparison) read() tea.Cmd {
-	store := c.desk.Rig.Store().Presets
 	c.asked++
-	asked := c.asked
+	m := comparedMsg{asked: c.asked}
 	return func() tea.Msg {
-		m := comparedMsg{asked: asked}
-		var names []string
-		names, m.err = store.List()
-		for _, name := range names {
-			p, err := store.Load(name)
-			p.Name = name
-			m.items = append(m.items, desk.PresetItem{Preset: p, Wrong: err})
-		}
+		m.items, m.err = c.desk.ReadPresets()
 		return m
 	}
 }

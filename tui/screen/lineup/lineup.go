@@ -18,6 +18,7 @@ import (
 	"rollready/tui/widget"
 )
 
+// Name is the word on the tab.
 const Name = "Line-up"
 
 // LineUp is the screen on which camera and output are brought to one scale:
@@ -61,6 +62,7 @@ func New(d *desk.Desk) desk.Screen {
 	return l
 }
 
+// Name is the word on the tab.
 func (*lineUp) Name() string { return Name }
 
 // Keys is the table of keys; the last row names those that do something now.

@@ -48,6 +48,7 @@ func New(d *desk.Desk) desk.Screen {
 	return m
 }
 
+// Name is the word on the tab.
 func (*monitor) Name() string { return desk.MonitorName }
 
 // Keys is the table of keys.
@@ -56,6 +57,7 @@ func (m *monitor) Keys() keys.Table { return m.table }
 // Update has nothing to wait for.
 func (*monitor) Update(tea.Msg) tea.Cmd { return nil }
 
+// Open has nothing to begin.
 func (*monitor) Open() tea.Cmd { return nil }
 
 // reads makes a change of how the meters are read an answer to a key.

@@ -15,6 +15,7 @@ import (
 	"rollready/tui/widget"
 )
 
+// Name is the word on the tab.
 const Name = "Presets"
 
 // presetList is the screen of kept chain settings.
@@ -60,6 +61,7 @@ func New(d *desk.Desk) desk.Screen {
 	return p
 }
 
+// Name is the word on the tab.
 func (*presetList) Name() string { return Name }
 
 // Keys is the table of keys.
@@ -83,20 +85,13 @@ func (p *presetList) Open() tea.Cmd {
 
 // run makes an action on disk a command and reads the list after it.
 func (p *presetList) run(action func() (presetsMsg, error)) tea.Cmd {
-	store := p.desk.Rig.Store().Presets
 	p.asked++
 	asked := p.asked
 	return func() tea.Msg {
 		m, err := action()
 		m.asked, m.err = asked, err
-		names, err := store.List()
-		if m.err == nil {
+		if m.items, err = p.desk.ReadPresets(); m.err == nil {
 			m.err = err
-		}
-		for _, name := range names {
-			preset, err := store.Load(name)
-			preset.Name = name
-			m.items = append(m.items, desk.PresetItem{Preset: preset, Wrong: err})
 		}
 		return m
 	}

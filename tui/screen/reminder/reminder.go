@@ -12,6 +12,7 @@ import (
 	"rollready/tui/widget"
 )
 
+// Name is the word on the tab.
 const Name = "Reminder"
 
 // reminder is the camera profile's card: what to look at on the camera before
@@ -45,6 +46,7 @@ func New(d *desk.Desk) desk.Screen {
 	return r
 }
 
+// Name is the word on the tab.
 func (*reminder) Name() string { return Name }
 
 // Open looks for outputs: the line-up holds for one of them.

@@ -39,7 +39,7 @@ func (s *setup) drawHelp(f *widget.Frame, area canvas.Rect) {
 	y := 1
 	help := row.help
 	switch row.name {
-	case FrameRateName: // it speaks of the present delay
+	case frameRateName: // it speaks of the present delay
 		help = lateSentence(s.desk)
 	case takeNames: // it shows an example
 		help = takeNamesHelp(s.desk)

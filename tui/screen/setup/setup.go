@@ -11,6 +11,7 @@ import (
 	"rollready/tui/widget"
 )
 
+// Name is the word on the tab.
 const Name = "Setup"
 
 // setup is the screen of everything that is set once for a place and camera.
@@ -76,6 +77,7 @@ func New(d *desk.Desk) desk.Screen {
 	return s
 }
 
+// Name is the word on the tab.
 func (*setup) Name() string { return Name }
 
 // Keys is the table of keys, of an open list its own.

@@ -106,11 +106,11 @@ func (s *setup) used(m usedMsg) {
 	}
 }
 
-const FrameRateName = "Frame rate"
+const frameRateName = "Frame rate"
 
 func (s *setup) frameRateSetting() setting {
 	d := s.desk
-	return setting{FrameRateName, func() string { return frameRateWords(d.Camera.FrameRate) }, "", s.nextFrameRate, nil}
+	return setting{frameRateName, func() string { return frameRateWords(d.Camera.FrameRate) }, "", s.nextFrameRate, nil}
 }
 
 // nextFrameRate goes through the usual rates; it belongs to the camera.

@@ -26,6 +26,7 @@ func trackWords(t take.Take) string {
 	return strings.Join(kinds, ", ")
 }
 
+// Name is the word on the tab.
 const Name = "Takes"
 
 // takeList is the screen of what was recorded, the newest on top.
@@ -72,6 +73,7 @@ func New(d *desk.Desk) desk.Screen {
 	return t
 }
 
+// Name is the word on the tab.
 func (*takeList) Name() string { return Name }
 
 // Keys is the table of keys.
