@@ -147,7 +147,7 @@ func (c *channel) held(newest int64, broke func(Kind)) {
 }
 
 const (
-	crackJump = 1.5
+	crackJump = 2.2 // sound beside it that differs more begins or ends
 	crackOver = 6.0 // times as rough as anything near
 	crackLoud = 0.1 // of the loudest of late
 	nearSlots = 8

@@ -11,6 +11,7 @@ const (
 	flatFloor    = 0.01  // −40 dBFS: nothing is looked for below
 	leanHz       = 30.0  // a capacitor behind the clipping makes tops sink towards zero as a high-pass of this does at most
 	leanAlike    = 0.3   // all at about the same rate
+	coarse       = 0.025 // resolution, of the level, that is too coarse to tell a ceiling
 	leanRange    = 20.0  // down to so much less
 	leanSlack    = 0.35  // and at levels that wander so far
 	sharp        = 0.005 // least fall within two samples at either end, of the level
@@ -188,6 +189,9 @@ func (f *flatTops) judge(t top, x float64) {
 	fall := side(t.level) * (t.last - x)
 	if fall < f.least(math.Abs(t.level)) || t.uneven > equal*fall {
 		return
+	}
+	if f.steps.at(math.Abs(t.level)) > coarse*math.Abs(t.level) {
+		return // tops of so few steps are often at the same one
 	}
 	before := f.count
 	if math.Abs(t.sunk()) <= equal*min(fall, t.fall) {
