@@ -53,7 +53,7 @@ func (t *takeList) remove(found take.Found) tea.Cmd {
 func (t *takeList) takeBack() tea.Cmd {
 	u := t.undo
 	if u.Do == nil {
-		t.desk.Say("Nothing to undo")
+		t.desk.Say("Nothing to undo here; rollready take undelete brings back what was deleted before")
 		return nil
 	}
 	t.undo = desk.Undo{}
