@@ -3,9 +3,10 @@ package level
 import "math"
 
 const (
-	octaves  = 7       // down to flatFloor
-	looks    = 1 << 14 // samples of an octave that show its resolution
-	rounding = 4e-7    // what float32 may add to a bend, of the level
+	octaves   = 7       // down to flatFloor
+	looks     = 1 << 14 // samples of an octave that show its resolution
+	rounding  = 4e-7    // what float32 may add to a bend, of the level
+	rewritten = 3e-7    // what writing it again with 24 bits may add
 )
 
 // resolution is the smallest step of a signal in each octave of level: the same
@@ -29,7 +30,7 @@ func octave(a float64) int {
 }
 
 // look takes a sample, its magnitude and the two before it. Any step, and any
-// bend within the octave, is a multiple of the resolution.
+// bend within the octave on one side, is a multiple of the resolution.
 func (r *resolution) look(x, a float64, last [2]float64) {
 	if o := octave(a); r.left[o] > 0 {
 		r.learn(o, x, a, last)
@@ -39,11 +40,11 @@ func (r *resolution) look(x, a float64, last [2]float64) {
 func (r *resolution) learn(o int, x, a float64, last [2]float64) {
 	r.left[o]--
 	floor := 1 / float64(int(2)<<o)
-	if math.Abs(last[0]) < floor || math.Abs(last[1]) < floor {
+	if s := side(x); s*last[0] < floor || s*last[1] < floor {
 		return
 	}
 	for _, step := range [2]float64{math.Abs(x - last[0]), math.Abs(x - 2*last[0] + last[1])} {
-		if step < r.step[o] && step > rounding*a {
+		if step < r.step[o] && step > rounding*a+rewritten {
 			r.step[o] = step
 		}
 	}
