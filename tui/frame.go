@@ -117,7 +117,7 @@ func drawAlarms(f *widget.Frame, row canvas.Rect, alarms []verdict.Finding) {
 		others += "  ·  " + a.Message
 	}
 	for _, text := range []string{name + first.Message + " " + first.Action + others, name + first.Message + others,
-		name + first.Message + " " + first.Action, name + first.Message, first.Message, first.Text()} {
+		name + first.Message + " " + first.Action, first.Message + " " + first.Action, name + first.Message, first.Message, first.Text()} {
 		if canvas.Width(text) <= row.W || text == first.Text() {
 			f.TextIn(row, text, style)
 			return

@@ -132,7 +132,8 @@ func (l *line) Tone(choice string, s tone.Settings) error {
 	return nil
 }
 
-// Sequence opens an output and sends the sequence.
+// Sequence opens an output and sends the sequence, after a tone that rises: who
+// wears the headphones by mistake has two seconds.
 func (l *line) Sequence(choice string) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -143,17 +144,20 @@ func (l *line) Sequence(choice string) error {
 	}
 	out := &sounding{output: o}
 	rate := out.format().RateHz
-	s := &player{Player: sequence.NewPlayer(rate, out.format().Channels)}
+	s := newPlayer(rate, out.format().Channels)
 	if err := out.start(s.fill); err != nil {
 		out.close()
 		return err
 	}
 	now := func() *LineState {
-		gone := float64(s.frame.Load()) / float64(rate)
-		return &LineState{Sounds: SequenceSounds, Output: out.name(), Volume: out.output.Volume(), Part: string(partAt(gone)), Seconds: gone, Of: sequence.Seconds()}
+		gone, part := float64(s.frame.Load())/float64(rate), "rising tone"
+		if s.begun.Load() {
+			part = string(partAt(gone))
+		}
+		return &LineState{Sounds: SequenceSounds, Output: out.name(), Volume: out.output.Volume(), Part: part, Seconds: gone, Of: sequence.Seconds()}
 	}
 	l.state.Store(now())
-	l.run(out, func() bool { l.state.Store(now()); return s.ended.Load() }, func() LineState {
+	l.run(out, func() bool { s.lead(); l.state.Store(now()); return s.ended.Load() }, func() LineState {
 		if !s.ended.Load() {
 			return LineState{}
 		}
@@ -169,14 +173,52 @@ func (l *line) Clip(path string) (lineup.Result, error) {
 	return MeasureClip(context.Background(), path, 1)
 }
 
-// player is the sequence on its way; the audio thread plays, others watch.
+// player is the sequence on its way, behind a tone that leads to it; the audio
+// thread plays, another lets the tone rise and watches.
 type player struct {
 	*sequence.Player
-	frame atomic.Int64
-	ended atomic.Bool
+	rising *tone.Generator
+	level  float64 // of the rising tone
+	rest   int     // tenths of a second of silence between
+	begun  atomic.Bool
+	frame  atomic.Int64
+	ended  atomic.Bool
+}
+
+// The tone that leads to the sequence, and the silence after it in tenths of a
+// second.
+const (
+	leadFromDBFS = -60.0
+	leadToDBFS   = -20.0
+	leadHz       = 400.0
+	leadRest     = 5
+)
+
+func newPlayer(rateHz, channels int) *player {
+	s := &player{Player: sequence.NewPlayer(rateHz, channels), rising: tone.New(rateHz, channels), level: leadFromDBFS}
+	s.rising.Set(tone.Settings{Hz: leadHz, LevelDBFS: leadFromDBFS})
+	return s
+}
+
+// lead lets the tone rise, ten times a second, and then the sequence begin.
+func (s *player) lead() {
+	switch {
+	case s.level < leadToDBFS:
+		s.level = min(s.level+riseDB, leadToDBFS)
+		s.rising.Set(tone.Settings{Hz: leadHz, LevelDBFS: s.level})
+	case s.rest < leadRest:
+		s.rest++
+		s.rising.Set(tone.Settings{Hz: leadHz, LevelDBFS: math.Inf(-1)})
+	default:
+		s.begun.Store(true)
+	}
 }
 
 func (s *player) fill(block []float32) {
+	if !s.begun.Load() {
+		s.rising.Process(block)
+		return
+	}
 	if s.Read(block) == 0 {
 		s.ended.Store(true)
 	}

@@ -1,9 +1,12 @@
 package rig
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"rollready/dsp/lineup/sequence"
 )
 
 // A mistake on the audio thread silences the output; the device goes on, and
@@ -28,4 +31,33 @@ func BenchmarkGuarded(b *testing.B) {
 	for b.Loop() {
 		fill(nil)
 	}
+}
+
+// The sequence comes behind a tone that rises from low and a rest, so that
+// nothing is loud at once; it is whole.
+func TestSequenceRisesFirst(t *testing.T) {
+	s, peaks := newPlayer(48000, 2), []float64{}
+	for !s.begun.Load() {
+		block := make([]float32, 2*4800)
+		s.fill(block)
+		peak := 0.0
+		for _, x := range block {
+			peak = max(peak, math.Abs(float64(x)))
+		}
+		peaks = append(peaks, 20*math.Log10(peak))
+		s.lead()
+	}
+	require.Less(t, peaks[0], -55.0)
+	require.Greater(t, len(peaks), 20)
+	for i := 1; i < 20; i++ {
+		require.Less(t, peaks[i]-peaks[i-1], 6.5, "no step is loud")
+	}
+	require.True(t, math.IsInf(peaks[len(peaks)-1], -1), "a rest")
+	frames := 0
+	for !s.ended.Load() {
+		before := s.frame.Load()
+		s.fill(make([]float32, 2*4800))
+		frames += int(s.frame.Load() - before)
+	}
+	require.InDelta(t, sequence.Seconds()*48000, frames, 1)
 }

@@ -86,7 +86,7 @@ func MutedCamera(output string) Finding {
 
 // Howling says that the headphones were muted because they fed the microphone.
 func Howling(cause string) Finding {
-	return say(Howl, Stop, OnSet, Where{}, "Muted: "+sentence(cause), "Turn the speaker down or away, then let it be heard again.",
+	return say(Howl, Stop, OnSet, Where{}, "Muted: "+sentence(cause), "Speaker down, then 0.",
 		"MUTED: howl. Turn the speaker down, then let it be heard again (0).")
 }
 
