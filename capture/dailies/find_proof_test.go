@@ -81,10 +81,11 @@ func TestProofDays(t *testing.T) {
 		n = some
 	}
 	s := newShoot(t)
-	r := rand.New(rand.NewPCG(5, 6))
-	for seed := uint64(1); len(s.clips) < n; seed++ {
-		place(s, min(8, n-len(s.clips)), r, seed%8 != 7, seed)
-	}
+	_ = inParallel(t.Context(), (n+7)/8, func(i int) error {
+		seed := uint64(i + 1)
+		place(s, min(8, n-8*i), rand.New(rand.NewPCG(5, seed)), seed%8 != 7, seed)
+		return nil
+	}, func(int64) {})
 	begun := time.Now()
 	day := s.find(t.TempDir())
 	took := time.Since(begun)

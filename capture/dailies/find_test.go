@@ -7,6 +7,7 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"sync"
 	"testing"
 	"time"
 
@@ -28,9 +29,12 @@ type truth struct {
 type shoot struct {
 	t          testing.TB
 	cards, bin string
-	clips      []string
-	takes      []string
-	truths     map[string][]truth
+
+	lock   sync.Mutex // of all below
+	count  int
+	clips  []string
+	takes  []string
+	truths map[string][]truth
 }
 
 func newShoot(t testing.TB) *shoot {
@@ -40,13 +44,21 @@ func newShoot(t testing.TB) *shoot {
 
 func (s *shoot) take(world []float32, k simday.Take) string {
 	path := k.Write(s.t, world, filepath.Join(s.bin, fmt.Sprintf("%s_%s.wav", k.Scene, k.Number)))
+	s.lock.Lock()
+	defer s.lock.Unlock()
 	s.takes = append(s.takes, path)
 	return path
 }
 
 // clip records one and notes which takes of its world it lies in.
 func (s *shoot) clip(world []float32, c simday.Camera, takes map[string]simday.Take) string {
-	path := c.Write(s.t, world, filepath.Join(s.cards, fmt.Sprintf("clip-%03d", len(s.clips)+1)))
+	s.lock.Lock()
+	s.count++
+	name := filepath.Join(s.cards, fmt.Sprintf("clip-%03d", s.count))
+	s.lock.Unlock()
+	path := c.Write(s.t, world, name)
+	s.lock.Lock()
+	defer s.lock.Unlock()
 	s.clips = append(s.clips, path)
 	for name, k := range takes {
 		if from, to := max(c.FromS, k.FromS), min(c.FromS+c.Seconds, k.FromS+k.Seconds); from < to {

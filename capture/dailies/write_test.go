@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -87,14 +88,30 @@ func TestWhatIsWrittenRunsWithTheClip(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, failed, 1, "what somebody else wrote is not lost")
 
-	stopped, stop := context.WithCancel(context.Background())
-	stop()
-	o.Dir = t.TempDir()
-	plan, err = Plan(day, o)
-	require.NoError(t, err)
-	_, err = Write(stopped, day, plan, o)
-	require.ErrorIs(t, err, context.Canceled)
-	left, err := os.ReadDir(o.Dir)
-	require.NoError(t, err)
-	require.Empty(t, left)
+	// Stopped at any moment, nothing half is left.
+	for _, calls := range []int64{0, 1, 5, 40} {
+		o.Dir = t.TempDir()
+		plan, err = Plan(day, o)
+		require.NoError(t, err)
+		stopped := &tiring{Context: context.Background()}
+		stopped.left.Store(calls)
+		_, err = Write(stopped, day, plan, o)
+		require.ErrorIs(t, err, context.Canceled)
+		left, err := os.ReadDir(o.Dir)
+		require.NoError(t, err)
+		require.Empty(t, left)
+	}
+}
+
+// tiring is a context that ends after it was asked a few times.
+type tiring struct {
+	context.Context
+	left atomic.Int64
+}
+
+func (c *tiring) Err() error {
+	if c.left.Add(-1) < 0 {
+		return context.Canceled
+	}
+	return nil
 }

@@ -75,4 +75,8 @@ func TestSyncFindsWritesAndHasNothingToDoThen(t *testing.T) {
 	}
 
 	require.Contains(t, u.ok(args...), "there already")
+
+	// The same sound in two takes: there is no telling, and it is said.
+	writeVoice(t, filepath.Join(takes, "copy.wav"), 0, 10)
+	require.Contains(t, u.ok(append(args, "--dry-run")...), "fits as well in")
 }
