@@ -15,7 +15,7 @@ import (
 )
 
 // seed makes the scene repeatable.
-const seed = 1
+const seed = 43
 
 // Levels in amplitude (rms for noise, peak for the hum's fundamental).
 const (

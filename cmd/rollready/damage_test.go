@@ -165,7 +165,7 @@ func damagedFiles(t *testing.T, files int) {
 	require.NotContains(t, result.err, "goroutine")
 	good := objects[reportJSON](t, result.out)[0].Files
 	for _, file := range good {
-		require.NotContains(t, reasons, file.Path)
+		require.NotContains(t, reasons, file.Path, "measured: %s, %d channels, %g s", file.Path, file.Channels, file.DurationS)
 		delete(measured, file.Path)
 		require.GreaterOrEqual(t, file.DurationS, 0.0)
 		require.Len(t, file.TruePeakDBTP, file.Channels)

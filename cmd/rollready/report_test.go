@@ -328,5 +328,9 @@ func TestReportTellsOfSamplesThatAreNoNumbers(t *testing.T) {
 	got := objects[reportJSON](t, u.ok("report", clean, bad, "--json"))[0]
 	require.Zero(t, got.Files[0].NonFinite)
 	require.EqualValues(t, 3, got.Files[1].NonFinite)
-	require.Equal(t, "not-finite", got.Files[1].Findings[0].Code)
+	codes := ""
+	for _, f := range got.Files[1].Findings {
+		codes += f.Code + " "
+	}
+	require.Contains(t, codes, "not-finite")
 }
