@@ -5,6 +5,7 @@ import (
 
 	"rollready/capture/track"
 	"rollready/dsp/resample"
+	"rollready/dsp/verdict"
 )
 
 // follower gives chosen channels of a take as they run with a clip's picture.
@@ -70,7 +71,7 @@ func (f *follower) more() error {
 
 // chosen gives the channels of a take that have one of the roles, all of them
 // where none has or no role is given.
-func chosen(r Recording, roles []track.Role) (channels []int) {
+func chosen(r Recording, roles []verdict.Role) (channels []int) {
 	for _, g := range track.Groups(r.Tracks) {
 		for _, role := range roles {
 			if g.Role == role {

@@ -16,7 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/dailies/internal/simday"
-	"rollready/capture/track"
+	"rollready/dsp/verdict"
 )
 
 // processor is the processor time that this process took so far, with that of
@@ -83,7 +83,7 @@ func TestProofScale(t *testing.T) {
 	keep := t.TempDir()
 	day, err := Find(context.Background(), Options{Clips: s.clips, Takes: s.takes, Keep: keep, Progress: seen.see})
 	require.NoError(t, err)
-	o := WriteOptions{Dir: filepath.Join(keep, "out"), Pattern: DefaultPattern, Roles: []track.Role{track.Raw}, Keep: keep, Progress: seen.see}
+	o := WriteOptions{Dir: filepath.Join(keep, "out"), Pattern: DefaultPattern, Roles: []verdict.Role{verdict.Raw}, Keep: keep, Progress: seen.see}
 	plan, err := Plan(day, o)
 	require.NoError(t, err)
 	_, err = Write(context.Background(), day, plan, o)

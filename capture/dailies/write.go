@@ -13,18 +13,18 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/take/bwf"
-	"rollready/capture/track"
 	"rollready/capture/wavfile"
+	"rollready/dsp/verdict"
 	"rollready/presets/whole"
 )
 
 // WriteOptions say what is written and how.
 type WriteOptions struct {
 	Dir      string
-	Pattern  string       // of names, passes CheckPattern
-	Roles    []track.Role // of the tracks; none: all
-	Mend     bool         // also write the camera's sound, mended where it is bad
-	Keep     string       // as in Options
+	Pattern  string         // of names, passes CheckPattern
+	Roles    []verdict.Role // of the tracks; none: all
+	Mend     bool           // also write the camera's sound, mended where it is bad
+	Keep     string         // as in Options
 	Progress Progress
 }
 
@@ -62,7 +62,7 @@ func Plan(d Day, o WriteOptions) ([]Output, error) {
 	return all, nil
 }
 
-func (o Output) planned(c Clip, s shelf, roles []track.Role) Output {
+func (o Output) planned(c Clip, s shelf, roles []verdict.Role) Output {
 	o.Frames, o.signature = c.framesAt(o.RateHz), signature(c, roles)
 	o.Done = s.written(o)
 	return o
@@ -76,7 +76,7 @@ func (c Clip) framesAt(rateHz int) int64 {
 	return int64(math.Round(float64(c.Frames) * float64(rateHz) / float64(c.RateHz)))
 }
 
-func signature(c Clip, roles []track.Role) string {
+func signature(c Clip, roles []verdict.Role) string {
 	c.Heard, c.Findings = nil, nil
 	c.Parts = slices.Clone(c.Parts)
 	for i := range c.Parts {
@@ -198,7 +198,7 @@ func (c Clip) writeSound(ctx context.Context, out Output, o WriteOptions, path s
 }
 
 // stream writes the parts one behind the other, silence between them.
-func (c Clip) stream(ctx context.Context, out Output, roles []track.Role, w *bwf.Writer, format capture.Format) error {
+func (c Clip) stream(ctx context.Context, out Output, roles []verdict.Role, w *bwf.Writer, format capture.Format) error {
 	at := int64(0)
 	frame := func(s float64) int64 { return max(at, min(out.Frames, int64(math.Ceil(s*float64(out.RateHz))))) }
 	for _, p := range c.Parts {

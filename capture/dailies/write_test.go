@@ -14,7 +14,7 @@ import (
 	"rollready/capture/dailies/internal/simday"
 	"rollready/capture/recording"
 	"rollready/capture/take/bwf"
-	"rollready/capture/track"
+	"rollready/dsp/verdict"
 )
 
 func readAll(t testing.TB, path string) (x []float32, channels int) {
@@ -41,7 +41,7 @@ func TestWhatIsWrittenRunsWithTheClip(t *testing.T) {
 	keep := t.TempDir()
 	day := s.find(keep)
 	require.Empty(t, s.grade(day).notes)
-	o := WriteOptions{Dir: filepath.Join(t.TempDir(), "out"), Pattern: DefaultPattern, Roles: []track.Role{track.Raw}, Keep: keep}
+	o := WriteOptions{Dir: filepath.Join(t.TempDir(), "out"), Pattern: DefaultPattern, Roles: []verdict.Role{verdict.Raw}, Keep: keep}
 	plan, err := Plan(day, o)
 	require.NoError(t, err)
 	require.Len(t, plan, 1)

@@ -8,6 +8,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/recording"
 	"rollready/capture/track"
+	"rollready/dsp/verdict"
 )
 
 // All chooses every channel of a recording, and of a take every track.
@@ -36,10 +37,10 @@ func Choose(r recording.Reader, channels string) (Choice, error) {
 		}
 		return Choice{[]capture.Pick{pick}, named("channel", pick)}, nil
 	}
-	at := func(role track.Role) int {
+	at := func(role verdict.Role) int {
 		return slices.IndexFunc(groups, func(g track.Group) bool { return g.Role == role })
 	}
-	raw, processed := at(track.Raw), at(track.Processed)
+	raw, processed := at(verdict.Raw), at(verdict.Processed)
 	switch {
 	case channels == All && processed >= 0:
 		return Choice{picks(groups...), fmt.Sprintf("all %d tracks of the take", n)}, nil
@@ -104,8 +105,8 @@ func (p *Process) Names() []string {
 	names, same := []string{}, len(from) == len(tracks)
 	for i, c := range from {
 		name := tracks[c].Name
-		if tracks[c].Role == track.Raw && !p.exact {
-			name = fmt.Sprintf("%s %d", track.Processed, i+1)
+		if tracks[c].Role == verdict.Raw && !p.exact {
+			name = fmt.Sprintf("%s %d", verdict.Processed, i+1)
 		}
 		same = same && name == tracks[i].Name
 		names = append(names, name)

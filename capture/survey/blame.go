@@ -3,7 +3,6 @@ package survey
 import (
 	"slices"
 
-	"rollready/capture/track"
 	"rollready/dsp/verdict"
 )
 
@@ -12,17 +11,17 @@ import (
 // processed ones was mended by the chain: good to know. A safety track is a
 // softer copy, and only of interest where it is to be taken.
 func (m *Meter) judge(parts []Result) []verdict.Finding {
-	found := map[track.Role][]verdict.Finding{}
+	found := map[verdict.Role][]verdict.Finding{}
 	for i, g := range m.groups {
 		for _, f := range g.found.judge(&parts[i]) {
 			found[g.Role] = append(found[g.Role], f.In(g.Role))
 		}
 	}
 	all := append([]verdict.Finding{}, found[""]...)
-	if m.part(parts, track.Processed) == nil {
-		all = append(append(all, found[track.Raw]...), found[track.Safety]...)
+	if m.part(parts, verdict.Processed) == nil {
+		all = append(append(all, found[verdict.Raw]...), found[verdict.Safety]...)
 	} else {
-		all = append(append(all, m.blame(found[track.Processed], found[track.Raw], parts)...), m.overload(parts)...)
+		all = append(append(all, m.blame(found[verdict.Processed], found[verdict.Raw], parts)...), m.overload(parts)...)
 	}
 	verdict.Sort(all)
 	return all
@@ -32,7 +31,7 @@ func (m *Meter) judge(parts []Result) []verdict.Finding {
 func (m *Meter) blame(processed, raw []verdict.Finding, parts []Result) (all []verdict.Finding) {
 	for _, f := range processed {
 		echo := ofTheInput(f.Code) && hasCode(raw, f.Code)
-		cut := f.Code == verdict.DCOffset && m.part(parts, track.Raw) != nil && !hasCode(raw, f.Code) // the chain adds no offset
+		cut := f.Code == verdict.DCOffset && m.part(parts, verdict.Raw) != nil && !hasCode(raw, f.Code) // the chain adds no offset
 		if !echo && !cut && !m.ours(f.Code, parts) {
 			all = append(all, f)
 		}
@@ -51,7 +50,7 @@ func (m *Meter) blame(processed, raw []verdict.Finding, parts []Result) (all []v
 // ours tells of faults of processed tracks that overload finds, or that are
 // none: a limiter's peaks may be flat.
 func (m *Meter) ours(c verdict.Code, parts []Result) bool {
-	return c == verdict.InputClipped || c == verdict.FlatTopped && m.part(parts, track.Raw) != nil
+	return c == verdict.InputClipped || c == verdict.FlatTopped && m.part(parts, verdict.Raw) != nil
 }
 
 // ofTheInput tells of faults that come in with the sound: in raw tracks they
@@ -66,7 +65,7 @@ func hasCode(all []verdict.Finding, c verdict.Code) bool {
 }
 
 // part gives what was measured of a role, nil if it has no tracks.
-func (m *Meter) part(parts []Result, r track.Role) *Result {
+func (m *Meter) part(parts []Result, r verdict.Role) *Result {
 	for i, g := range m.groups {
 		if g.Role == r {
 			return &parts[i]
@@ -78,11 +77,11 @@ func (m *Meter) part(parts []Result, r track.Role) *Result {
 // overload tells where our own gain, not the input, reached full scale: in
 // processed tracks that did so more often than their raw ones.
 func (m *Meter) overload(parts []Result) []verdict.Finding {
-	processed, raw, safety := m.part(parts, track.Processed), m.part(parts, track.Raw), m.part(parts, track.Safety)
+	processed, raw, safety := m.part(parts, verdict.Processed), m.part(parts, verdict.Raw), m.part(parts, verdict.Safety)
 	if processed == nil {
 		return nil
 	}
-	var clean track.Role
+	var clean verdict.Role
 	ours := func(c int) int64 {
 		if runs := processed.ClippedRuns[c]; runs > hits(raw, c) {
 			return runs
@@ -99,9 +98,9 @@ func (m *Meter) overload(parts []Result) []verdict.Finding {
 	}
 	switch {
 	case isClean(raw):
-		clean = track.Raw
+		clean = verdict.Raw
 	case isClean(safety):
-		clean = track.Safety
+		clean = verdict.Safety
 	}
 	return m.groups[0].found.who.Counted(ours, func(w verdict.Where, runs int64) verdict.Finding { return verdict.OurOverload(w, runs, clean) })
 }

@@ -38,7 +38,7 @@ func (m *Meter) Process(block []float32) {
 }
 
 // ClippedRuns counts so far the runs at full scale in the tracks of a role.
-func (m *Meter) ClippedRuns(of track.Role) (sum int64) {
+func (m *Meter) ClippedRuns(of verdict.Role) (sum int64) {
 	for _, g := range m.groups {
 		if g.Role != of {
 			continue

@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"rollready/capture/track"
 	"rollready/dsp/figure"
 	"rollready/dsp/verdict"
 )
@@ -15,7 +14,7 @@ import (
 type Track struct {
 	Channel        int           `json:"channel"` // from 1
 	Name           string        `json:"name"`
-	Role           track.Role    `json:"role"`
+	Role           verdict.Role  `json:"role"`
 	SamplePeakDBFS figure.Figure `json:"sample_peak_dbfs"`
 	TruePeakDBTP   figure.Figure `json:"true_peak_dbtp"`
 	RMSDBFS        figure.Figure `json:"rms_dbfs"`
@@ -26,7 +25,7 @@ type Track struct {
 
 // Part is what was measured of the tracks of one role together.
 type Part struct {
-	Role             track.Role    `json:"role"`
+	Role             verdict.Role  `json:"role"`
 	Channels         []int         `json:"channels"` // of the recording, from 1
 	TruePeakDBTP     figure.Figure `json:"true_peak_dbtp"`
 	IntegratedLUFS   figure.Figure `json:"integrated_lufs"`
@@ -125,7 +124,7 @@ func (m *Meter) events(parts []Result) (all []Event) {
 			case i > 0: // all tracks lie over each other
 				continue
 			}
-			if g.Role == track.Processed && e.Code == verdict.InputClipped {
+			if g.Role == verdict.Processed && e.Code == verdict.InputClipped {
 				e.Code = verdict.OutputClipped
 			}
 			all = append(all, e)

@@ -63,7 +63,7 @@ func newMeasure(rateHz int, tracks []track.Track, e wavfile.Encoding) *measure {
 		switch {
 		case i == 0:
 			m.out = g.Channels
-		case g.Role == track.Raw:
+		case g.Role == verdict.Raw:
 			m.raw = g.Channels
 		}
 	}
@@ -110,7 +110,7 @@ func (m *measure) listen(frames []float32) {
 }
 
 // clips counts runs at full scale at the input, all channels together.
-func (m *measure) clips() int64 { return m.survey.ClippedRuns(track.Raw) }
+func (m *measure) clips() int64 { return m.survey.ClippedRuns(verdict.Raw) }
 
 // judge ends the measuring and notes in the take what it came to. Levels that
 // are known from before they were cut stay.

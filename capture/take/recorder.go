@@ -14,6 +14,7 @@ import (
 	"rollready/capture/wavfile"
 	"rollready/dsp"
 	"rollready/dsp/camera"
+	"rollready/dsp/verdict"
 )
 
 // Config is how takes are recorded. Zero fields get the defaults of New.
@@ -88,12 +89,12 @@ func (c *Config) measured() []track.Track {
 }
 
 func (c *Config) named(input bool) (names []string) {
-	kinds := []string{string(track.Processed)}
+	kinds := []string{string(verdict.Processed)}
 	if input {
-		kinds = append(kinds, string(track.Raw))
+		kinds = append(kinds, string(verdict.Raw))
 	}
 	if c.Safety {
-		kinds = append(kinds, string(track.Safety)+" -10 dB")
+		kinds = append(kinds, string(verdict.Safety)+" -10 dB")
 	}
 	for _, kind := range kinds {
 		for n := range c.Format.Channels {

@@ -12,20 +12,10 @@ import (
 	"rollready/dsp/verdict"
 )
 
-// Role is what a track is for; "" where nobody said.
-type Role = verdict.Role
-
-// The roles, in the order in which they count.
-const (
-	Processed = verdict.Processed
-	Raw       = verdict.Raw
-	Safety    = verdict.Safety
-)
-
 // Track is one channel of a recording.
 type Track struct {
-	Name string // "" if it has none
-	Role Role
+	Name string       // "" if it has none
+	Role verdict.Role // "" where nobody said
 }
 
 // Named gives the tracks of a recording of so many channels. Their names tell
@@ -39,9 +29,9 @@ func Named(names []string, channels int) []Track {
 	return tracks
 }
 
-func role(name string) Role {
+func role(name string) verdict.Role {
 	word, _, _ := strings.Cut(name, " ")
-	if r := Role(word); slices.Contains([]Role{Processed, Raw, Safety}, r) {
+	if r := verdict.Role(word); slices.Contains([]verdict.Role{verdict.Processed, verdict.Raw, verdict.Safety}, r) {
 		return r
 	}
 	return ""
@@ -62,14 +52,14 @@ func Beside(path string, channels int) []Track {
 
 // Group is the tracks of one role, which are measured together.
 type Group struct {
-	Role     Role
+	Role     verdict.Role
 	Channels []int // of the recording, from 0
 }
 
 // Groups puts tracks together by role: the processed first, then those without
 // one, the raw and the safety ones.
 func Groups(tracks []Track) (groups []Group) {
-	for _, r := range []Role{Processed, "", Raw, Safety} {
+	for _, r := range []verdict.Role{verdict.Processed, "", verdict.Raw, verdict.Safety} {
 		g := Group{Role: r}
 		for c, t := range tracks {
 			if t.Role == r {

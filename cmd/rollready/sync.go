@@ -17,9 +17,9 @@ import (
 	"rollready/capture/dailies/page"
 	"rollready/capture/dailies/timeline"
 	"rollready/capture/survey"
-	"rollready/capture/track"
 	"rollready/dsp/figure"
 	"rollready/dsp/plain"
+	"rollready/dsp/verdict"
 	"rollready/presets"
 	"rollready/presets/whole"
 )
@@ -126,13 +126,13 @@ func (f *syncFlags) options(a *app) (o dailies.WriteOptions, err error) {
 	return dailies.WriteOptions{Dir: f.out, Pattern: f.names, Roles: roles, Mend: f.mend, Keep: filepath.Join(dir, "dailies")}, nil
 }
 
-func parseRoles(text string) (roles []track.Role, err error) {
+func parseRoles(text string) (roles []verdict.Role, err error) {
 	if text == "all" {
 		return nil, nil
 	}
 	for _, word := range strings.Split(text, ",") {
-		role := track.Role(strings.TrimSpace(word))
-		if !slices.Contains([]track.Role{track.Processed, track.Raw, track.Safety}, role) {
+		role := verdict.Role(strings.TrimSpace(word))
+		if !slices.Contains([]verdict.Role{verdict.Processed, verdict.Raw, verdict.Safety}, role) {
 			return nil, fmt.Errorf("--tracks %q: choose processed, input, safety, several with commas, or all", text)
 		}
 		roles = append(roles, role)

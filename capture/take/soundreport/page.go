@@ -12,7 +12,6 @@ import (
 
 	"rollready/capture/picture"
 	"rollready/capture/take"
-	"rollready/capture/track"
 	"rollready/dsp/figure"
 	"rollready/dsp/plain"
 	"rollready/dsp/verdict"
@@ -90,9 +89,9 @@ type foundView struct {
 }
 
 func found(t take.Take) (views []foundView) {
-	for _, role := range []track.Role{track.Processed, track.Raw, track.Safety, ""} {
-		v := foundView{Tracks: map[track.Role]string{track.Processed: "In the processed tracks", track.Raw: "In the raw tracks",
-			track.Safety: "In the safety tracks", "": "In the take"}[role]}
+	for _, role := range []verdict.Role{verdict.Processed, verdict.Raw, verdict.Safety, ""} {
+		v := foundView{Tracks: map[verdict.Role]string{verdict.Processed: "In the processed tracks", verdict.Raw: "In the raw tracks",
+			verdict.Safety: "In the safety tracks", "": "In the take"}[role]}
 		for _, f := range t.Findings {
 			if f.Track == role {
 				v.Findings = append(v.Findings, f)
