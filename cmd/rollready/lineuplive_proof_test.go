@@ -35,7 +35,7 @@ func TestProofLineupOverASoundCard(t *testing.T) {
 		}
 		t.Logf("try %d: %s", try, r.err)
 		require.Contains(t, r.err, "sound is missing", "only lost sound excuses a refusal")
-		require.Less(t, try, 4, "sound was lost on every try: %s", r.err)
+		require.Less(t, try, 10, "sound was lost on every try: %s", r.err)
 	}
 }
 
