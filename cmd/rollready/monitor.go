@@ -29,7 +29,7 @@ func addMonitor(a *app, root *cobra.Command) {
 	f.listenFlags.add(root)
 	f.outputFlags.add(root)
 	root.Flags().StringVar(&f.takes, "takes", "", "`DIR` for the takes")
-	root.Flags().StringVar(&f.metrics, "metrics", "", "show levels and conditions to monitoring systems, in OpenMetrics, at `ADDRESS`: a port of this machine, or address and port")
+	root.Flags().StringVar(&f.metrics, "metrics", "", "serve levels as OpenMetrics at `ADDRESS`: a port, or host and port")
 	root.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }
 }
 

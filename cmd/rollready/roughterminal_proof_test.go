@@ -111,6 +111,7 @@ func (p *inTerminal) left() error {
 // echo as before.
 func (p *inTerminal) clean(t *testing.T) {
 	t.Helper()
+	<-p.done // all that was drawn has been read
 	p.mu.Lock()
 	drawn := p.shown.String()
 	p.mu.Unlock()

@@ -77,10 +77,11 @@ func (m *Meter) endBlock() {
 		n := float64(m.size)
 		if c.sums.flat > 0 {
 			dc := c.sums.dc / n
-			c.flats.Add(max(0, c.sums.flat/n-dc*dc))
+			power := max(0, c.sums.flat/n-dc*dc) // of a steady offset the rounding may leave less than nothing
+			c.flats.Add(power)
 			c.heard.Add(c.sums.heard / n)
 			c.lively.push(c.sums.heard / n)
-			bin := &c.dc[int(max(0, min((db.FromPower(c.sums.flat/n-dc*dc)-lowestDB)/5, dcBins-1)))]
+			bin := &c.dc[int(max(0, min((db.FromPower(power)-lowestDB)/5, dcBins-1)))]
 			bin.blocks++
 			bin.sum += dc
 		}

@@ -128,3 +128,17 @@ func TestWeightingEqualsTheSections(t *testing.T) {
 	require.InEpsilon(t, want.heard, got.heard, 1e-12)
 	require.Equal(t, []float64{want.dc, want.flat}, []float64{got.dc, got.flat})
 }
+
+// A steady offset has no noise; rounding makes its power a little less than
+// nothing.
+func TestASteadyOffsetIsNoNoise(t *testing.T) {
+	for _, level := range []float32{0.1, 0.3, 1e-3, 12345.678, 1e30} {
+		m := New(48000, 1)
+		block := make([]float32, 3*48000)
+		for i := range block {
+			block[i] = level
+		}
+		m.Process(block)
+		require.Less(t, m.FloorDBFS(0), db.FromAmplitude(float64(level))-60)
+	}
+}
