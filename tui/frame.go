@@ -135,15 +135,12 @@ func cameraWords(name string) string {
 
 func drawConnected(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 	s := d.Status
-	right, style := lossWords(s), f.Chip(theme.Hot)
-	if right == "" && row.W < 72 {
-		style = f.Style(theme.Ink)
-	} else if right == "" {
-		right, style = "no dropouts", f.Style(theme.Dim)
-	}
 	row = row.Inset(1, 0)
-	f.TextRight(row, right, style)
-	row.W -= canvas.Width(right) + 2
+	lost := lossWords(s)
+	if lost != "" {
+		f.TextRight(row, lost, f.Chip(theme.Hot))
+		row.W -= canvas.Width(lost) + 2
+	}
 	row.W -= drawChecked(f, row, d, f.Style(theme.Dim))
 	gives := " " + format.Rate(s.SourceHz) + " ch " + view.ChannelWords(d)
 	in := canvas.Cut(s.Source, max(f.Bounds().W/4, 20)) + gives
@@ -161,6 +158,21 @@ func drawConnected(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 			rest.W = row.X + row.W - rest.X
 		}
 		x = f.TextIn(rest, part[1], f.Style(theme.Ink)) + 3
+	}
+	if lost == "" {
+		drawQuiet(f, canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x, H: 1}, d)
+	}
+}
+
+// drawQuiet writes what nobody needs to act on: that nothing was lost, or the
+// battery where the tabs have no room for it.
+func drawQuiet(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
+	battery := batteryWords(d.Battery)
+	for _, text := range [...]string{battery.text, "no dropouts"} {
+		if known := text == battery.text && (battery.bad || f.Bounds().W >= 100); !known && text != "" && canvas.Width(text) <= row.W {
+			f.TextRight(row, text, f.Style(theme.Dim))
+			return
+		}
 	}
 }
 

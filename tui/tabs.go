@@ -35,7 +35,10 @@ func (r *root) drawTabs(row canvas.Rect) {
 		end.W -= w + 2
 		wide = end.W+1 >= names
 	}
-	x := row.X
+	x, apart := row.X, 1
+	if wide && end.W+1 >= names+len(r.all) {
+		apart = 0
+	}
 	for i, s := range r.all {
 		name, style := " "+strconv.Itoa(i+1)+" ", bar
 		if i == r.open || wide {
@@ -45,7 +48,7 @@ func (r *root) drawTabs(row canvas.Rect) {
 			style = openTab(f)
 		}
 		from := x
-		x = f.Text(x, row.Y, name, style) - 1
+		x = f.Text(x, row.Y, name, style) - apart
 		f.Hit(canvas.Rect{X: from, Y: row.Y, W: x - from, H: 1}, r.tabs[i])
 	}
 }
