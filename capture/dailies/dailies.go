@@ -48,6 +48,7 @@ type Picture struct {
 	Frames     int64         `json:"frames"`
 	Timecode   string        `json:"timecode"`
 	SoundLateS float64       `json:"sound_late_s"` // how much later than the picture the sound begins
+	Mute       bool          `json:"mute"`         // there is no sound to it
 }
 
 // Seconds is how long the sound lasts.

@@ -108,7 +108,7 @@ func (f *finder) measureAll(ctx context.Context, stage string, paths []string, d
 		switch {
 		case failures[i] != nil:
 			day.Failed = append(day.Failed, Failure{paths[i], failures[i].Error()})
-		case r.Frames == 0:
+		case r.Frames == 0 && !r.Picture.Mute:
 			day.Failed = append(day.Failed, Failure{paths[i], "there is no sound in it"})
 		default:
 			good = append(good, r)

@@ -18,7 +18,7 @@ func Judge(ctx context.Context, d *Day, o Options) error {
 	found := map[string][]verdict.Finding{}
 	var files []Recording
 	add := func(r Recording) {
-		if _, there := found[r.Path]; !there {
+		if _, there := found[r.Path]; !there && r.Frames > 0 {
 			found[r.Path] = nil
 			files = append(files, r)
 		}

@@ -91,7 +91,7 @@ func (p probed) picture() (out Picture) {
 	if _, err := timecode.Parse(out.Timecode, out.Rate); err != nil {
 		out.Timecode = ""
 	}
-	if sound {
+	if out.Mute = !sound; sound {
 		out.SoundLateS = soundAt - pictureAt
 	}
 	return out

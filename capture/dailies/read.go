@@ -28,20 +28,25 @@ func measure(ctx context.Context, s shelf, path string, progress func(frames int
 		return kept{}, err
 	}
 	var k kept
-	if s.load(key, "print", &k) && k.Recording.RateHz > 0 {
+	if s.load(key, "print", &k) && (k.Recording.RateHz > 0 || k.Recording.Picture.Mute) {
 		k.Recording.Path = path
 		progress(k.Recording.Frames)
 		return k, nil
+	}
+	picture, err := probe(ctx, path)
+	if err != nil {
+		return kept{}, err
+	}
+	k.Recording = Recording{Path: path, Key: key, Changed: info.ModTime(), Bits: 24, Picture: picture}
+	if picture.Mute {
+		return k, s.save(key, "print", k)
 	}
 	r, err := recording.Open(ctx, path)
 	if err != nil {
 		return kept{}, err
 	}
 	defer r.Close()
-	k.Recording = Recording{Path: path, Key: key, RateHz: r.Format().RateHz, Channels: r.Format().Channels, Changed: info.ModTime(), Bits: 24}
-	if k.Recording.Picture, err = probe(ctx, path); err != nil {
-		return kept{}, err
-	}
+	k.Recording.RateHz, k.Recording.Channels = r.Format().RateHz, r.Format().Channels
 	k.Recording.describe(r)
 	if k.Print, k.Recording.Frames, err = printOf(ctx, r, progress); err != nil {
 		return kept{}, fmt.Errorf("read %s: %w", path, err)

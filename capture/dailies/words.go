@@ -22,6 +22,8 @@ func (c Clip) Without() string {
 			names = append(names, filepath.Base(r))
 		}
 		return "fits as well in " + strings.Join(names, " and ") + ": choose by hand"
+	case c.Picture.Mute:
+		return "it has no sound"
 	case c.Silent:
 		return "hardly anything to be heard in it: nothing to find it by"
 	}
