@@ -150,6 +150,14 @@ func packages(t *testing.T) (synopsis, file map[string]string) {
 	return synopsis, file
 }
 
+// The doc of a package stands where one looks for it.
+func TestPackageDocsStandInTheirPlace(t *testing.T) {
+	_, files := packages(t)
+	for dir, file := range files {
+		require.Contains(t, []string{"doc.go", "main.go", filepath.Base(dir) + ".go"}, file, dir)
+	}
+}
+
 const treeMark = "```tree\n"
 
 // The tree of folders in DEVELOPERS.md has one line per package, which is its

@@ -1,5 +1,3 @@
-// Package phrase keeps the last seconds of the input, and makes of them a
-// loop that has no seam, so that settings can be compared without talking on.
 package phrase
 
 // Memory always holds the last seconds of a stream. One goroutine uses it.

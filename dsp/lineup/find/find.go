@@ -1,3 +1,5 @@
+// Package find looks for the line-up sequence in a camera's clip: anywhere in
+// it, at any sample rate, level and polarity, in any channel.
 package find
 
 import (
