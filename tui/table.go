@@ -55,7 +55,7 @@ func (r *root) everywhere() keys.Table {
 }
 
 func (r *root) nextTheme() {
-	if r.profile == colorprofile.ASCII {
+	if r.profile <= colorprofile.ASCII {
 		r.desk.Say("No colour here (NO_COLOR or the terminal): mono stays")
 		return
 	}

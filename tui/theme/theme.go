@@ -56,7 +56,7 @@ func Next(name string) string {
 // New gives a theme by name, night where there is none of it. A terminal
 // without colours gets mono.
 func New(name string, profile colorprofile.Profile) *Theme {
-	if profile == colorprofile.ASCII {
+	if profile <= colorprofile.ASCII {
 		name = "mono"
 	}
 	switch name {
