@@ -103,7 +103,7 @@ func ofCamera(s *State) []verdict.Finding {
 		return []verdict.Finding{verdict.MutedCamera(way.Device)}
 	case with != "" && with != way.Device:
 		return []verdict.Finding{verdict.LineUpStale("it was made over " + with + ", the camera is fed over " + way.Device)}
-	case !s.VolumeChanged(way.Device, way.Volume):
+	case !s.volumeChanged(way.Device, way.Volume):
 		return nil
 	case way.Volume.Volume.Uneven() || s.Camera.LinedUpVolume.Uneven():
 		return []verdict.Finding{verdict.BalanceChanged(way.Device)}

@@ -20,11 +20,6 @@ func HeightWords(v presets.Volume) string {
 	return figure.Sprintf("%.1f dB", v.LoudestDB)
 }
 
-// MutedWords say that the camera hears nothing over an output.
-func MutedWords(output string) string {
-	return "The system mutes " + output + ": unmute it there, or the camera hears nothing."
-}
-
 // feed gives the name of the output that feeds the camera and what the sound
 // system does to it. While nothing of ours plays there, our own stream's part
 // is not known and taken as none.
@@ -40,9 +35,9 @@ func (r *Rig) feed(s *State) (string, mixer.Setting) {
 	return "", mixer.Setting{}
 }
 
-// VolumeChanged tells that an output is no longer as loud as at line-up; false
+// volumeChanged tells that an output is no longer as loud as at line-up; false
 // where it is unknown, or was lined up over another.
-func (s *State) VolumeChanged(output string, now mixer.Setting) bool {
+func (s *State) volumeChanged(output string, now mixer.Setting) bool {
 	return output == s.Camera.LinedUpWith && now.Volume.Differs(s.Camera.LinedUpVolume)
 }
 
@@ -51,8 +46,8 @@ func (s *State) VolumeChanged(output string, now mixer.Setting) bool {
 func (s *State) VolumeTrouble() string {
 	switch {
 	case s.FeedVolume.Muted:
-		return MutedWords(s.FeedName)
-	case s.VolumeChanged(s.FeedName, s.FeedVolume):
+		return "The system mutes " + s.FeedName + ": unmute it there, or the camera hears nothing."
+	case s.volumeChanged(s.FeedName, s.FeedVolume):
 		return s.FeedName + " is at " + HeightWords(s.FeedVolume.Volume) + ", at line-up at " + HeightWords(s.Camera.LinedUpVolume) +
 			": set its volume back or line up again."
 	}
