@@ -146,7 +146,7 @@ func TestWatchPicksChannels(t *testing.T) {
 		block[i], block[i+1], block[i+2] = 0.5, 0.25, 0
 	}
 	path := file(t, block, capture.Format{RateHz: 48000, Channels: 3})
-	for pick, want := range map[string][]float64{"1": {0.5}, "2": {0.25}, "2+1": {0.25, 0.5}, "mix": {0.25}, "": {0.5, 0.25}} {
+	for pick, want := range map[string][]float64{"1": {0.5}, "2": {0.25}, "2+1": {0.25, 0.5}, "mix": {0.25}, "1+2": {0.5, 0.25}} {
 		line := u.last(path, "--channels", pick)
 		require.Len(t, line.Input, len(want))
 		for c := range want {
@@ -154,6 +154,7 @@ func TestWatchPicksChannels(t *testing.T) {
 		}
 	}
 	require.Nil(t, u.last(path, "--channels", "3").Input[0].Peak, "silence reads null")
+	require.Contains(t, u.run("watch", "--fast", "--input", "file:"+path).err, "has 3 channels: listening to 1+2", "which of many was not said")
 }
 
 func TestWatchLines(t *testing.T) {
