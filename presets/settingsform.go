@@ -28,6 +28,7 @@ type settingsForm struct {
 	CompareA      string `toml:"compare_a"`
 	CompareB      string `toml:"compare_b"`
 	EqualLoudness bool   `toml:"equal_loudness"`
+	FarView       bool   `toml:"far_view"`
 
 	Chain chainForm `toml:"chain"`
 	View  viewForm  `toml:"view"`
@@ -48,7 +49,7 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, formOfChain(s.Chain),
+		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, formOfChain(s.Chain),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
 		formOfTakes(s.Recording)})
 }
@@ -66,7 +67,7 @@ func decodeSettings(raw []byte) (Settings, error) {
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
 		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
 		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
-		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness}
+		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView}
 	return s, errors.Join(errChain, errView, s.Recording.check(), oneOf("theme", f.Theme, themes...),
 		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }

@@ -57,7 +57,8 @@ func TestFirstStart(t *testing.T) {
 func TestSettingsOfTheSoundAreKept(t *testing.T) {
 	s, want := open(t), DefaultSettings()
 	require.True(t, want.EqualLoudness)
-	want.Headphones, want.CameraOutput, want.EqualLoudness = "id:pulse:jack", "Kamera №2", false
+	require.False(t, want.FarView)
+	want.Headphones, want.CameraOutput, want.EqualLoudness, want.FarView = "id:pulse:jack", "Kamera №2", false, true
 	want.CompareA, want.CompareB = "flat", "outdoor wind"
 	require.NoError(t, s.SaveSettings(want))
 	got, err := s.Settings()

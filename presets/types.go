@@ -51,6 +51,7 @@ type Settings struct {
 	CompareA      string // presets on the two sides, "" for the chain in use
 	CompareB      string
 	EqualLoudness bool // comparing, the louder side is lowered for the ear
+	FarView       bool // comes by itself while a take rolls and nobody presses a key
 }
 
 // Recording says how and where takes are recorded.

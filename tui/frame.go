@@ -11,6 +11,7 @@ import (
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
+	"rollready/tui/screen/far"
 	"rollready/tui/theme"
 	"rollready/tui/view"
 	"rollready/tui/widget"
@@ -24,6 +25,10 @@ func (r *root) draw() {
 	all := f.Bounds()
 	if all.W < minWidth || all.H < minHeight {
 		tooSmall(f, all)
+		return
+	}
+	if r.far {
+		far.Draw(f, all, r.desk)
 		return
 	}
 	r.drawTabs(all.Row(0))

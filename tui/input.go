@@ -16,7 +16,9 @@ func (r *root) overlaid(m tea.MouseMsg) {
 			r.lines.Wheel(widget.Wheel(m))
 		}
 	case tea.MouseClickMsg:
-		if r.help && m.Button == tea.MouseLeft {
+		if r.far {
+			r.far, r.stale = false, true
+		} else if r.help && m.Button == tea.MouseLeft {
 			r.turnHelp()
 		}
 	}
@@ -25,6 +27,11 @@ func (r *root) overlaid(m tea.MouseMsg) {
 
 // key answers the keys that mean the same everywhere, and passes on the rest.
 func (r *root) key(m tea.KeyPressMsg) tea.Cmd {
+	r.idle = 0
+	if r.far { // leads back, and does nothing else
+		r.far = false
+		return nil
+	}
 	if m.Mod.Contains(tea.ModAlt) { // Escape and a key that arrived together
 		m.Mod &^= tea.ModAlt
 		if m.Mod == 0 && m.Text == "" && m.Code < tea.KeyExtended {
@@ -94,4 +101,19 @@ func (r *root) command(m tea.KeyPressMsg) tea.Cmd {
 	}
 	cmd, _ := r.all[r.open].Keys().Do(key)
 	return cmd
+}
+
+func (r *root) openFar() { r.far = true }
+
+// farAfter is for how many frames nobody presses a key before the far view
+// comes by itself.
+const farAfter = 20 * widget.FramesPerSecond
+
+// wait counts the frames without a key. While a take rolls the far view comes
+// after some, if that is set and nothing is asked.
+func (r *root) wait(frames int) {
+	r.idle += frames
+	if r.desk.Settings.FarView && r.desk.Rec.Rolling && r.idle >= farAfter && !r.help && r.desk.Prompt == nil && r.desk.Question == nil {
+		r.far = true
+	}
 }

@@ -3,6 +3,7 @@
 package tui
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -174,4 +175,28 @@ func TestJourneyStorm(t *testing.T) {
 	require.Contains(t, s, "▲ 1 kHz")
 	p.Keys("q")
 	p.WaitFor("ended: <nil>")
+}
+
+// TestJourneyFarView: from a take into the far view at every size and back by
+// keys that elsewhere quit and mute; the take goes on.
+func TestJourneyFarView(t *testing.T) {
+	p := openPane(t, 120, 40)
+	p.start()
+	p.Keys("C-r")
+	p.WaitFor("● REC")
+	for _, size := range [][2]int{{120, 40}, {60, 18}, {200, 60}} {
+		p.Tmux("resize-window", "-x", fmt.Sprint(size[0]), "-y", fmt.Sprint(size[1]))
+		p.WaitFor("headroom")
+		p.Keys("z")
+		p.Until("the far view", func(s string) bool {
+			rows := strings.Split(strings.TrimRight(s, "\n"), "\n")
+			return len(rows) == size[1] && strings.HasPrefix(rows[size[1]-1], "██") && !strings.Contains(s, "headroom")
+		})
+		p.Keys("q")
+		p.WaitFor("headroom", "REC")
+	}
+	p.Keys("z", "0")
+	p.WaitFor("headroom", "REC")
+	p.Keys("q")
+	p.WaitFor("is rolling.")
 }

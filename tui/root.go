@@ -31,6 +31,8 @@ type root struct {
 	desk    *desk.Desk
 	all     []desk.Screen
 	open    int
+	far     bool          // the far view is shown
+	idle    int           // frames since a key or the mouse was used
 	help    bool          // the key help is shown
 	lines   widget.Scroll // its text
 	tables  [2]keys.Table // above all, and everywhere
@@ -143,10 +145,12 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case desk.TickMsg:
 		r.desk.Tick(max(m.Frames, 1))
+		r.wait(max(m.Frames, 1))
 		r.stale = true
 		return tea.Batch(r.clock(), r.desk.Due(), r.tell(m))
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
-		if r.desk.Prompt != nil || r.help {
+		r.idle = 0
+		if r.desk.Prompt != nil || r.help || r.far {
 			r.overlaid(m)
 			return nil
 		}

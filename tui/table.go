@@ -45,6 +45,7 @@ func (r *root) everywhere() keys.Table {
 			Do: func(key string) tea.Cmd { return r.turn(int(key[0] - '1')) }},
 		{Press: "tab", Does: "the next screen", Do: keys.Cmd(func() tea.Cmd { return r.turn((r.open + 1) % len(r.all)) })},
 		{Press: "shift+tab", Does: "the screen before", Do: keys.Cmd(func() tea.Cmd { return r.turn((r.open + len(r.all) - 1) % len(r.all)) })},
+		{Press: "z", Does: "far view, to be read at 5 m; any key leads back", Do: keys.Then(r.openFar)},
 		{Press: "m", Does: "while rolling: marker here, with a word", Do: keys.Cmd(d.Marker)},
 		{Press: "0", Does: "headphones: mute, or let them be heard", Do: keys.Then(d.ToggleMute)},
 		{Press: ",", Does: "headphones: softer by 2 dB", Do: keys.Then(func() { d.StepLevel(-1) })},

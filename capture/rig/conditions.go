@@ -197,3 +197,23 @@ func (s *State) Alarms() (list []verdict.Finding) {
 	}
 	return list
 }
+
+// First is the one thing to tell somebody who can read no more: the gravest of
+// the sentence, the alarms, and a take that was broken off. Where the level is
+// right the camera that does not get it is.
+func (s *State) First() verdict.Finding {
+	first := s.Sentence
+	for _, c := range s.Alarms() {
+		if c.Severity.Graver(verdict.Info) && verdict.Compare(c, first) < 0 {
+			first = c
+		}
+	}
+	notFed := func(f verdict.Finding) bool { return f.Code == verdict.CameraNotFed }
+	if first.Code == verdict.LevelRight && slices.ContainsFunc(s.whole, notFed) {
+		first = verdict.NotFed().With(verdict.Info)
+	}
+	if broken := verdict.TakeBroken(s.Failure); s.Failure != "" && verdict.Compare(broken, first) < 0 {
+		first = broken
+	}
+	return first
+}

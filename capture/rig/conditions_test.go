@@ -115,3 +115,27 @@ func sentence(s *State, heard verdict.Finding) verdict.Finding {
 	r.judge(s)
 	return s.Sentence
 }
+
+// First is what somebody is told who can read one thing only.
+func TestFirst(t *testing.T) {
+	for name, c := range map[string]struct {
+		is    func(*State)
+		heard verdict.Finding
+		want  verdict.Code
+	}{
+		"safe":                   {func(*State) {}, verdict.Safe(), verdict.SafeToRoll},
+		"not fed":                {func(s *State) { s.ToCamera = Way{} }, verdict.Safe(), verdict.CameraNotFed},
+		"not fed, and too loud":  {func(s *State) { s.ToCamera = Way{} }, verdict.LowerGain(verdict.Caution, 4), verdict.TooHot},
+		"listens only":           {func(s *State) { s.ToCamera, s.Deaf = Way{}, true }, verdict.Safe(), verdict.LevelRight},
+		"broken off":             {func(s *State) { s.Failure = "disk full" }, verdict.LowerGain(verdict.Stop, 4), verdict.RecordingFailed},
+		"input lost":             {func(s *State) { s.Failure, s.Status.Lost = "disk full", true }, verdict.Safe(), verdict.InputLost},
+		"battery":                {func(s *State) { s.Battery = power.Battery{State: power.Draining, Percent: 3} }, verdict.Safe(), verdict.SafeToRoll},
+		"battery under a take":   {func(s *State) { s.Battery, s.Rec.Rolling = power.Battery{State: power.Draining, Percent: 3}, true }, verdict.Safe(), verdict.BatteryLow},
+		"headphones out, silent": {func(s *State) { s.Phones = Way{output.Status{Lost: true}, true} }, verdict.Safe(), verdict.SafeToRoll},
+	} {
+		s := fine()
+		c.is(&s)
+		sentence(&s, c.heard)
+		require.Equal(t, c.want, s.First().Code, name)
+	}
+}

@@ -53,3 +53,6 @@ var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, O
 	Stopped, Speak, LevelRight, SafeToRoll}
 
 func (c Code) rank() int { return slices.Index(codes[:], c) }
+
+// Codes lists all, the weightiest first within a severity.
+func Codes() []Code { return slices.Clone(codes[:]) }

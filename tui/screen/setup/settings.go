@@ -56,6 +56,10 @@ func (s *setup) settings() []setting {
 			reads(func(v *dsp.View, _ int) { v.BandTime = widget.Other(v.BandTime, dsp.Fast, dsp.Slow) }), nil},
 		{"Theme", func() string { return d.Settings.Theme }, "Night, day for sunlight, or mono without colour. The key t changes it anywhere.",
 			func(n int) tea.Cmd { d.SetTheme(widget.Turn(theme.Names[:], d.Settings.Theme, n)); return nil }, nil},
+		{"Far view", func() string {
+			return map[bool]string{true: "by itself", false: "by its key"}[d.Settings.FarView]
+		}, "Large enough for 5 m; z opens it anywhere. By itself: it comes while a take rolls and no key was pressed for 20 s. Any key leads back and does nothing else.",
+			func(int) tea.Cmd { d.Change(func(s *presets.Settings) { s.FarView = !s.FarView }); return nil }, nil},
 	}, s.takeSettings()...)
 }
 
