@@ -3,11 +3,11 @@ package rig_test
 import (
 	"context"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 
 	"rollready/capture"
-	"rollready/capture/demo"
 	"rollready/capture/rig"
 	"rollready/capture/wavfile"
 	"rollready/dsp/camera"
@@ -47,20 +47,23 @@ func ExampleOpenPass() {
 		_ = s.Sentence.Text() // the one thing to do
 	}
 	// Output:
-	//  4 s: input -6.9 dBFS, camera -3.9 dBFS
-	//  8 s: input -15.6 dBFS, camera -12.6 dBFS
-	// 12 s: input -11.4 dBFS, camera -8.4 dBFS
+	//  4 s: input -30.0 dBFS, camera -27.0 dBFS
+	//  8 s: input -20.0 dBFS, camera -17.0 dBFS
+	// 12 s: input -12.0 dBFS, camera -9.0 dBFS
 }
 
-// record writes the first twelve seconds of the demo scene.
+// record writes a tone of 1 kHz: four seconds each at −30, −20 and −12 dBFS.
 func record(path string) error {
-	w, err := wavfile.Create(path, capture.Format{RateHz: rig.DemoRateHz, Channels: 2}, wavfile.PCM24)
+	const rateHz = 48000
+	w, err := wavfile.Create(path, capture.Format{RateHz: rateHz, Channels: 1}, wavfile.PCM24)
 	if err != nil {
 		return err
 	}
-	scene, block := demo.NewScene(rig.DemoRateHz), make([]float32, 2*rig.DemoRateHz)
-	for range 12 {
-		scene.Read(block)
+	block := make([]float32, 4*rateHz)
+	for _, dbfs := range []float64{-30, -20, -12} {
+		for i := range block {
+			block[i] = float32(math.Pow(10, dbfs/20) * math.Sin(2*math.Pi*1000*float64(i)/rateHz))
+		}
 		if err := w.Write(block); err != nil {
 			return err
 		}
