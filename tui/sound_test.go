@@ -102,6 +102,9 @@ func TestLostOutputs(t *testing.T) {
 	sound.ways[rig.CameraInput].Lost, sound.ways[rig.CameraInput].DelayMS = false, 80
 	wait(r)
 	shows(t, r, "camera 80.0 ms 2.00 pictures")
+	sound.ways[rig.CameraInput].Dropouts = 7
+	wait(r)
+	shows(t, r, "camera broke off 7×")
 }
 
 // TestStatusRowTellsTheDelay in pictures of the camera's rate, with drift and

@@ -38,7 +38,7 @@ func drawSound(f *widget.Frame, row canvas.Rect, d *desk.Desk) canvas.Rect {
 	}
 	var words []string
 	width := 0
-	for n, text := range soundWords(d, row.W >= 100) {
+	for n, text := range soundWords(d, row.W) {
 		if w := canvas.Width(text) + 2; text != "" && (n == 0 || width+w <= row.W-64) {
 			words, width = append(words, text), width+w
 		}
@@ -81,21 +81,24 @@ func phonesStyle(f *widget.Frame, d *desk.Desk) canvas.Style {
 
 // soundWords are the parts of the state, the most needed first; "" where
 // there is nothing to tell.
-func soundWords(d *desk.Desk, full bool) []string {
+func soundWords(d *desk.Desk, width int) []string {
 	first := "no headphones"
 	if d.Phones.Open {
-		first = phonesWords(d.Phones.Status, full)
+		first = phonesWords(d.Phones.Status, width >= 100)
 	}
 	way, name := d.LateWay(), ""
 	if d.ToCamera.Open {
 		name = "camera "
 	}
 	if way.Lost || way.DelayMS <= 0 {
-		return []string{first, breakWords(way.Status)}
+		return []string{first, breakWords(name, way.Status)}
 	}
-	return []string{first, breakWords(way.Status),
-		name + format.Figure(way.DelayMS) + " ms " + pictures(way.DelayMS, d.FrameRate()),
-		driftWords(way.DriftPPM)}
+	words := []string{first, breakWords(name, way.Status),
+		name + format.Figure(way.DelayMS) + " ms " + pictures(way.DelayMS, d.FrameRate())}
+	if width >= 140 { // the preset and the camera tell more than the drift
+		words = append(words, driftWords(way.DriftPPM))
+	}
+	return words
 }
 
 func phonesWords(s output.Status, full bool) string {
@@ -116,11 +119,11 @@ func phonesWords(s output.Status, full bool) string {
 	return text
 }
 
-func breakWords(s output.Status) string {
+func breakWords(whose string, s output.Status) string {
 	if s.Dropouts == 0 {
 		return ""
 	}
-	return "broke off " + strconv.FormatInt(s.Dropouts, 10) + "×"
+	return whose + "broke off " + strconv.FormatInt(s.Dropouts, 10) + "×"
 }
 
 func driftWords(ppm float64) string {

@@ -60,17 +60,28 @@ func (r *Rig) LookForOutputs() error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	l := &r.line
-	want := r.camera.LinedUpWith
-	if now := l.output().Name; now != "" {
-		want = now
+	want := l.output()
+	if want.Name == "" {
+		want.Name = r.camera.LinedUpWith
 	}
-	l.outputs = found
-	l.chosen = max(slices.IndexFunc(found, func(o Device) bool { return o.Default }), 0)
-	if i := slices.IndexFunc(found, func(o Device) bool { return o.Name == want }); i >= 0 {
-		l.chosen = i
-	}
+	l.outputs, l.chosen = found, again(want, found)
 	l.noteFeed()
 	return err
+}
+
+// again gives the place of an output looked for before: itself, for two may
+// have one name, else one of its name, else the default.
+func again(want Device, among []Device) int {
+	for _, is := range []func(Device) bool{
+		func(o Device) bool { return o.Choice == want.Choice },
+		func(o Device) bool { return o.Name == want.Name },
+		func(o Device) bool { return o.Default },
+	} {
+		if i := slices.IndexFunc(among, is); i >= 0 {
+			return i
+		}
+	}
+	return 0
 }
 
 // ChooseOutput chooses the nth output after the present one to send to.

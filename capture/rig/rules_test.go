@@ -70,6 +70,17 @@ func (l *tones) Tone(choice string, s tone.Settings) error {
 	return nil
 }
 
+// TestTwoOutputsOfOneName: the one chosen stays chosen however often they are
+// looked for; one that was pulled and comes back elsewhere is known by its name.
+func TestTwoOutputsOfOneName(t *testing.T) {
+	twins := []Device{{Choice: "left", Name: "USB interface", Default: true}, {Choice: "right", Name: "USB interface"}, {Choice: "jack", Name: "Headphone jack"}}
+	require.Equal(t, 1, again(twins[1], twins))
+	require.Equal(t, 2, again(Device{Choice: "elsewhere", Name: "Headphone jack"}, twins))
+	require.Equal(t, 2, again(Device{Name: "Headphone jack"}, twins), "as the profile knows it")
+	require.Equal(t, 0, again(Device{}, twins), "the default")
+	require.Equal(t, 0, again(Device{}, nil))
+}
+
 type outs struct {
 	noSound
 	open [2]string

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -28,12 +29,8 @@ func (a *app) destination(ctx context.Context, line rig.Line, named string, in i
 	if err != nil {
 		return "", err
 	}
-	var names []string
-	for _, o := range there {
-		names = append(names, fmt.Sprintf("%q", o.Name))
-	}
 	if f, ok := in.(*os.File); !ok || !isatty.IsTerminal(f.Fd()) {
-		return "", fmt.Errorf("say where it is to sound: --camera-output NAME; there is %s", strings.Join(names, ", "))
+		return "", fmt.Errorf("say where it is to sound: --camera-output NAME; there is %s", outputNames(there))
 	}
 	to := there[max(slices.IndexFunc(there, func(o rig.Device) bool { return o.Default }), 0)]
 	fmt.Fprintf(a.stderr, "It will sound on %q, and loud: headphones off. y and enter sends, enter leaves: ", to.Name)
@@ -45,6 +42,23 @@ func (a *app) destination(ctx context.Context, line rig.Line, named string, in i
 	case <-ctx.Done():
 	}
 	return "", errors.New("nothing was sent")
+}
+
+// outputNames lists outputs, those that share a name with what tells them apart.
+func outputNames(of []rig.Device) string {
+	count := map[string]int{}
+	for _, o := range of {
+		count[o.Name]++
+	}
+	var names []string
+	for _, o := range of {
+		name := strconv.Quote(o.Name)
+		if count[o.Name] > 1 {
+			name += " (" + o.Detail + ")"
+		}
+		names = append(names, name)
+	}
+	return strings.Join(names, ", ")
 }
 
 // followLine looks at what sounds, ten times a second, until it is over, do

@@ -17,6 +17,9 @@ import (
 
 // writeReportTable prints a line per file, then what was found.
 func writeReportTable(w io.Writer, files []survey.Result) error {
+	if len(files) == 0 {
+		return nil // a heading over nothing
+	}
 	table := newColumns(w, "FILE", "LENGTH", "TRUE PEAK", "LOUDNESS", "RANGE", "NOISE FLOOR", "CLIPPED", "HUM")
 	for _, f := range files {
 		name, long := filepath.Base(f.Path), length(f.DurationS)

@@ -55,7 +55,7 @@ func endWords(t take.Take) string {
 	word, why := t.Verdict()
 	text := t.Title() + ", " + format.Clock(t.Duration()) + ": " + word
 	if len(why) > 0 {
-		text += ", " + why[0]
+		text += ". " + why[0]
 	}
 	if len(why) > 1 {
 		text += fmt.Sprintf("; %d more in Takes", len(why)-1)

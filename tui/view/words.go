@@ -108,9 +108,9 @@ func LimitWords(l chain.Limit) string {
 // Ballistics are the ways the bars can move, in the order of the key.
 var Ballistics = [...]dsp.Ballistics{dsp.DigitalPeak, dsp.PPMTypeI, dsp.PPMTypeII, dsp.VU}
 
-// BallisticWords names how the bars move.
+// BallisticWords names how the bars move. "peak" alone would be read as a level.
 var BallisticWords = map[dsp.Ballistics]struct{ Full, Short string }{
-	dsp.DigitalPeak: {"digital peak", "peak"},
+	dsp.DigitalPeak: {"digital peak", ""},
 	dsp.PPMTypeI:    {"quasi-peak I", "PPM I"},
 	dsp.PPMTypeII:   {"quasi-peak II", "PPM II"},
 	dsp.VU:          {"VU", "VU"},

@@ -139,11 +139,15 @@ func (c *check) drawHeard(f *widget.Frame, area canvas.Rect) {
 	k := c.desk.Checked
 	f.TextIn(area, "Heard", f.Strong(theme.Ink))
 	db := func(v float64, unit string) string { return format.PadLeft(format.Figure(v), 6) + " " + unit }
+	over := "unknown" // without a voice
+	if k.Voice.SNRDBA.Known() {
+		over = db(float64(k.Voice.SNRDBA), "dBA")
+	}
 	for i, line := range [...][2]string{
 		{"voice peaks", db(float64(k.Voice.PeakDBFS), "dBTP")},
 		{"on camera", db(k.Camera.Reads(float64(k.Voice.PeakDBFS)), "dBFS")},
 		{"loudness", db(float64(k.Voice.ShortTermLUFS), "LUFS")},
-		{"over room", db(float64(k.Voice.SNRDBA), "dBA")},
+		{"over room", over},
 		{"room tone", db(float64(k.RoomTone.LevelDBFS), "dBFS")},
 		{"weighted", db(float64(k.RoomTone.LevelDBA), "dBA")},
 	} {
