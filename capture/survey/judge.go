@@ -7,6 +7,7 @@ import (
 	"rollready/dsp/heard"
 	"rollready/dsp/lowend"
 	"rollready/dsp/pair"
+	"rollready/dsp/rack"
 	"rollready/dsp/verdict"
 )
 
@@ -16,7 +17,7 @@ type facts struct {
 	input *heard.Input
 	ch    int // channel of the voice, from 0
 	voice []voiceFacts
-	low   []lowFacts
+	low   *rack.Low
 	pair  *pair.Group
 	lufs  []float64 // of each channel by itself; nil unless asked for
 }
@@ -45,8 +46,8 @@ const (
 
 // spoken tells whether there is a voice above the floor.
 func (f *facts) spoken() bool {
-	v, low := f.voice[f.ch], f.low[f.ch]
-	return v.overRoomDBA >= 0 && verdict.Spoken(low.voiced, low.talked, v.livelyS)
+	v, pitch := f.voice[f.ch], f.low.Channels[f.ch].Pitch
+	return v.overRoomDBA >= 0 && verdict.Spoken(pitch.VoicedShare(), pitch.Talked(), v.livelyS)
 }
 
 // roomHeard tells whether the room can be heard between the sounds: without
@@ -94,10 +95,7 @@ func (f *facts) judgeHum(in verdict.Signal) []verdict.Finding {
 	if f.spoken() {
 		voice = f.voice[f.ch].dBFS
 	}
-	return in.Hums(func(c int) verdict.Humming {
-		h := f.low[c].hum
-		return verdict.Humming{Present: h.Present, MainsHz: h.MainsHz, LevelDBFS: h.LevelDBFS}
-	}, voice)
+	return in.Hums(f.low.Humming, voice)
 }
 
 // judgePair judges the other channels beside that of the voice.
@@ -112,28 +110,28 @@ func (f *facts) judgePair(r *Result) []verdict.Finding {
 
 // judgeVoice judges how a voice sits in its room.
 func (f *facts) judgeVoice(r *Result) (found []verdict.Finding) {
-	voice, low := f.voice[f.ch], f.low[f.ch]
+	voice := f.voice[f.ch]
 	if peak := float64(figure.Highest(r.TruePeakDBTP)); peak < verdict.InputQuietDBTP {
 		found = append(found, verdict.RecordedQuiet(verdict.Where{}, peak))
 	}
 	if noisy, is := verdict.Room(voice.overRoomDBA); is && f.roomHeard() && (voice.swingDB <= steadyDB || voice.livelyS > 0) {
 		found = append(found, noisy)
 	}
-	return append(found, judgeLowEnd(voice, low, float64(r.DurationS))...)
+	return append(found, judgeLowEnd(voice, f.low.Channels[f.ch].End, float64(r.DurationS))...)
 }
 
 // judgeLowEnd tells wind, steady rumble and thumps apart, by the moments in which
 // most of the sound lies lower than a voice can.
-func judgeLowEnd(voice voiceFacts, low lowFacts, seconds float64) []verdict.Finding {
-	share, level := low.end.Bare()
+func judgeLowEnd(voice voiceFacts, low *lowend.Meter, seconds float64) []verdict.Finding {
+	share, level := low.Bare()
 	under := voice.dBFS - level
 	rumbles := under < verdict.RumbleDB && share > leastBare
-	gusty := low.end.BareGustsDB() > verdict.GustsDB
-	thumps := float64(low.end.BareThumps(voice.dBFS - thumpUnderDB))
-	windy := float64(low.end.BareThumps(voice.dBFS-windUnderDB)) * lowend.BlockSeconds
+	gusty := low.BareGustsDB() > verdict.GustsDB
+	thumps := float64(low.BareThumps(voice.dBFS - thumpUnderDB))
+	windy := float64(low.BareThumps(voice.dBFS-windUnderDB)) * lowend.BlockSeconds
 	switch {
 	case gusty && windy > windyShare*seconds:
-		return []verdict.Finding{verdict.Wind(voice.dBFS-low.end.LevelDBFS(), 0)}
+		return []verdict.Finding{verdict.Wind(voice.dBFS-low.LevelDBFS(), 0)}
 	case gusty && rumbles:
 		return []verdict.Finding{verdict.Wind(under, 0)}
 	case rumbles:

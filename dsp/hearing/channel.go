@@ -3,7 +3,7 @@ package hearing
 import (
 	"math"
 
-	"rollready/dsp/filter"
+	"rollready/dsp/lowend"
 	"rollready/dsp/noise"
 	"rollready/dsp/pitch"
 	"rollready/dsp/spectrum"
@@ -25,7 +25,7 @@ type channel struct {
 	energy *noise.Block
 	pitch  *pitch.Tracker
 	voiced int64 // looks of the tracker, counted already
-	low    *low
+	low    *lowend.Block
 	now    block // being filled
 	past   [memory]block
 	narrow [2]*spectrum.Welch // take turns, so that one always knows the last seconds
@@ -37,55 +37,12 @@ type channel struct {
 
 func (k *channel) endBlock(n int64) {
 	k.now.dc, k.now.flat, k.now.weighted = k.energy.Take()
-	k.now.low = k.low.take()
+	k.now.low, _ = k.low.Take()
 	if count := k.pitch.Voiced(); count != k.voiced {
 		k.now.voiced, k.voiced = true, count
 	}
 	k.past[n%memory] = k.now
 	k.now = block{}
-}
-
-// low is the sound under a voice, by a low-pass, and the sound of voices without
-// it, by a high-pass.
-type low struct {
-	under, over           []filter.Biquad
-	underState, overState [2]filter.State
-	sum                   float64
-	n                     int
-	cut                   []float64
-}
-
-const (
-	underHz = 50.0  // as in lowend: 18 dB off a deep voice's 85 Hz
-	overHz  = 100.0 // as in pitch
-	trickle = 1e-20 // keeps the filters off denormal numbers, which are slow
-)
-
-func newLow(rateHz float64) *low {
-	return &low{under: filter.LowPass(filter.Cut{Hz: underHz, Slope: 24}, int(rateHz)),
-		over: filter.HighPass(filter.Cut{Hz: overHz, Slope: 24}, int(rateHz)), cut: make([]float64, 0, int(rateHz))}
-}
-
-// process gives the sound without its low end; it is good until the next call.
-func (l *low) process(x []float64) []float64 {
-	l.cut = l.cut[:0]
-	for _, v := range x {
-		under, over := v+trickle, v+trickle
-		for i := range l.under {
-			under = l.underState[i].Step(&l.under[i], under)
-			over = l.overState[i].Step(&l.over[i], over)
-		}
-		l.sum += under * under
-		l.cut = append(l.cut, over)
-	}
-	l.n += len(x)
-	return l.cut
-}
-
-func (l *low) take() float64 {
-	mean := l.sum / float64(max(1, l.n))
-	l.sum, l.n = 0, 0
-	return mean
 }
 
 // both compares two channels, block by block.

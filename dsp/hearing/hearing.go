@@ -13,6 +13,7 @@ import (
 	"math"
 
 	"rollready/dsp/hum"
+	"rollready/dsp/lowend"
 	"rollready/dsp/lowrate"
 	"rollready/dsp/noise"
 	"rollready/dsp/pitch"
@@ -92,7 +93,7 @@ func (e *Ear) Reset() {
 	e.filled, e.blocks, e.ch = 0, 0, nil
 	low := lowrate.Rate(e.rateHz)
 	for range e.channels {
-		k := &channel{energy: noise.NewBlock(e.rateHz), pitch: pitch.NewEvery(1.0/blocksPerSecond, low), low: newLow(low)}
+		k := &channel{energy: noise.NewBlock(e.rateHz), pitch: pitch.New(1.0/blocksPerSecond, low), low: lowend.NewBlock(low)}
 		for i := range k.narrow {
 			k.narrow[i] = hum.NewSpectrum(e.rateHz)
 		}
@@ -149,10 +150,10 @@ func peak(x []float32, stride int, highest float32) float32 {
 // takeLow takes a channel's sound at the low rate.
 func (e *Ear) takeLow(c int, x []float64) {
 	k := e.ch[c]
-	k.pitch.Process(x)
 	k.follow(x)
-	if cut := k.low.process(x); e.channels == 2 {
-		e.both.add(c, cut)
+	k.low.Process(x)
+	if clean := k.pitch.Process(x); e.channels == 2 {
+		e.both.add(c, clean)
 	}
 }
 

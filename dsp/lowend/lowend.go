@@ -4,7 +4,6 @@ package lowend
 
 import (
 	"rollready/dsp/db"
-	"rollready/dsp/filter"
 	"rollready/dsp/internal/histogram"
 )
 
@@ -22,12 +21,10 @@ const BlockSeconds = 0.05
 // Meter watches one channel that a lowrate.Decimator feeds. Not safe for
 // concurrent use.
 type Meter struct {
-	sections     []filter.Biquad
-	state        [2]filter.State
+	now          *Block
 	size, filled int
-	sum, long    float64
-	all          float64 // sum of squares before the filter
-	barely       int     // bare blocks of the present long one
+	long         float64
+	barely       int // bare blocks of the present long one
 	bareSum      float64
 	bare, swells *histogram.Histogram
 	blocks       int64
@@ -36,31 +33,26 @@ type Meter struct {
 
 // New makes a meter at a low rate in Hz.
 func New(rateHz float64) *Meter {
-	return &Meter{sections: filter.LowPass(filter.Cut{Hz: cutHz, Slope: 24}, int(rateHz)),
-		size:  int(BlockSeconds * rateHz),
+	return &Meter{now: NewBlock(rateHz), size: int(BlockSeconds * rateHz),
 		short: histogram.New(-160, 40, 0.1), gusts: histogram.New(-160, 40, 0.1),
 		bare: histogram.New(-160, 40, 0.1), swells: histogram.New(-160, 40, 0.1)}
 }
 
 // Process takes samples. It does not allocate.
 func (m *Meter) Process(x []float64) {
-	for _, v := range x {
-		y := v + trickle
-		for k := range m.sections {
-			y = m.state[k].Step(&m.sections[k], y)
-		}
-		m.sum += y * y
-		m.all += v * v
-		if m.filled++; m.filled == m.size {
+	for len(x) > 0 {
+		n := min(len(x), m.size-m.filled)
+		m.now.Process(x[:n])
+		x = x[n:]
+		if m.filled += n; m.filled == m.size {
 			m.endBlock()
 		}
 	}
 }
 
 func (m *Meter) endBlock() {
-	power := m.sum / float64(m.size)
-	bare := m.sum > bareShare*m.all
-	m.sum, m.filled, m.all = 0, 0, 0
+	power, bare := m.now.Take()
+	m.filled = 0
 	if m.blocks++; m.blocks <= settleBlocks {
 		return
 	}

@@ -15,7 +15,6 @@ const (
 )
 
 const (
-	hopSeconds    = 0.01
 	windowSeconds = 2 / LowestHz // two periods of the lowest
 	overRoom      = 6            // least power of a voice over that of the room
 	cutHz         = 100.0        // wind and rumble go; the harmonics keep the period of a deep voice
@@ -36,6 +35,7 @@ type Tracker struct {
 	quiet, quietTime  float64         // sum of squares of the room, samples
 	cut               []filter.Biquad // against rumble
 	state             [2]filter.State
+	clean             []float64     // behind it
 	past              [2][2]float64 // of the smoothing
 	x                 []float64     // the window and what follows it
 	similar           []float64     // to the window, by lag
@@ -45,41 +45,41 @@ type Tracker struct {
 	count             [bins]int64
 }
 
-// New makes a tracker at a low rate in Hz that looks a hundred times a second.
-func New(rateHz float64) *Tracker { return NewEvery(hopSeconds, rateHz) }
-
-// NewEvery makes a tracker that looks every so many seconds only: it costs less.
-func NewEvery(seconds, rateHz float64) *Tracker {
-	t := &Tracker{rateHz: rateHz, hop: int(seconds * rateHz), window: int(windowSeconds * rateHz),
+// New makes a tracker at a low rate in Hz that looks every so many seconds.
+func New(seconds, rateHz float64) *Tracker {
+	t := &Tracker{rateHz: rateHz, hop: max(1, int(seconds*rateHz)), window: int(windowSeconds * rateHz),
 		shortest: int(rateHz / HighestHz), longest: int(rateHz/LowestHz) + 1}
 	t.cut = filter.HighPass(filter.Cut{Hz: cutHz, Slope: 24}, int(rateHz))
+	t.clean = make([]float64, 0, int(rateHz))
 	t.x = make([]float64, 0, max(t.window+t.longest+1, t.hop))
 	t.similar = make([]float64, t.longest+2)
 	return t
 }
 
-// Every makes the tracker look only so often, in seconds.
-func (t *Tracker) Every(seconds float64) { t.hop = max(1, int(seconds*t.rateHz)) }
-
 // Room takes samples of the quiet room: what does not stand out from it later
 // is not taken for a voice. It does not allocate.
 func (t *Tracker) Room(x []float64) {
 	for _, v := range x {
-		y := t.smooth(v)
+		y := t.smooth(t.withoutRumble(v))
 		t.quiet += y * y
 	}
 	t.quietTime += float64(len(x))
 }
 
-// Process takes samples of the voice. It does not allocate.
-func (t *Tracker) Process(x []float64) {
+// Process takes samples of the voice, and gives them as they are without what
+// lies under a voice, until the next call. It does not allocate.
+func (t *Tracker) Process(x []float64) (clean []float64) {
+	t.clean = t.clean[:0]
 	for _, v := range x {
+		v = t.withoutRumble(v)
+		t.clean = append(t.clean, v)
 		if t.x = append(t.x, t.smooth(v)); len(t.x) == cap(t.x) {
 			t.look()
 			t.x = t.x[:copy(t.x, t.x[t.hop:])]
 			t.endLook()
 		}
 	}
+	return t.clean
 }
 
 // endLook counts the seconds in which someone talked.
@@ -96,13 +96,17 @@ func (t *Tracker) endLook() {
 // Talked gives the seconds in which there was a good deal of voiced sound.
 func (t *Tracker) Talked() int { return t.talked }
 
-// smooth takes off rumble, and the upper harmonics, whose waves are too short
-// for the spacing of the samples to be compared.
-func (t *Tracker) smooth(v float64) float64 {
+func (t *Tracker) withoutRumble(v float64) float64 {
 	v += trickle
 	for i := range t.cut {
 		v = t.state[i].Step(&t.cut[i], v)
 	}
+	return v
+}
+
+// smooth takes off the upper harmonics, whose waves are too short for the spacing
+// of the samples to be compared.
+func (t *Tracker) smooth(v float64) float64 {
 	for i := range t.past {
 		p := &t.past[i]
 		v, p[0], p[1] = (v+2*p[0]+p[1])/4, v, p[0]

@@ -10,7 +10,7 @@ import (
 )
 
 func track(x []float64, rateHz int) *Tracker {
-	t := New(lowrate.Rate(rateHz))
+	t := New(0.01, lowrate.Rate(rateHz))
 	d := lowrate.New(rateHz, 1, func(_ int, x []float64) { t.Process(x) })
 	scene.InBlocks(scene.Interleave(x), 1, d.Process)
 	return t
@@ -48,7 +48,7 @@ func TestNoiseSilenceAndQuietHumAreUnvoiced(t *testing.T) {
 	silent := track(scene.Silence(1, 48000), 48000)
 	require.Zero(t, silent.VoicedShare())
 	require.Zero(t, silent.Hz(0.5))
-	hum := New(3000)
+	hum := New(0.01, 3000)
 	hum.Room(scene.Sine(100, -50, 0, 2, 3000))
 	hum.Process(scene.Sine(100, -48, 0, 2, 3000))
 	require.Zero(t, hum.VoicedShare())
@@ -58,12 +58,12 @@ func TestNoiseSilenceAndQuietHumAreUnvoiced(t *testing.T) {
 }
 
 func TestNoAllocation(t *testing.T) {
-	tr, x := New(3000), scene.Noise(-20, 0.1, 3000, 1)
+	tr, x := New(0.01, 3000), scene.Noise(-20, 0.1, 3000, 1)
 	require.Zero(t, testing.AllocsPerRun(50, func() { tr.Process(x) }))
 }
 
 func BenchmarkPitch(b *testing.B) {
-	tr, x := New(3000), harmonics(120, 10, 3000)
+	tr, x := New(0.01, 3000), harmonics(120, 10, 3000)
 	b.ReportAllocs()
 	for b.Loop() {
 		tr.Process(x)

@@ -29,11 +29,10 @@ type figures struct {
 	inputDBFS         float64 // voice at the input
 	silent, spoken    bool
 	fundamentalHz     float64
-	hum               []hum.Hum // by channel, at the input
 }
 
 func (c *Check) figures() figures {
-	f := figures{ch: c.voiceChannel(), hum: c.room.hum}
+	f := figures{ch: c.voiceChannel()}
 	f.roomDBFS, f.roomDBA = c.room.noise.MeanDBFS(f.ch), c.room.noise.MeanDBA(f.ch)
 	dba := c.voice.noise.VoiceDBA(f.ch, f.roomDBA)
 	f.voiceDBFS = max(c.voice.noise.VoiceDBFS(f.ch, f.roomDBFS), dba) // strong rumble swallows a voice in the flat level
@@ -42,7 +41,7 @@ func (c *Check) figures() figures {
 	f.snrDBA = dba - f.roomDBA
 	f.inputDBFS = f.voiceDBFS - c.setup.Chain.GainDB
 	f.silent = c.inputs.Level.MeanRMSDBFS(f.ch) < verdict.SilentDBFS
-	pitch := c.voice.pitch[f.ch]
+	pitch := c.voice.low.Channels[f.ch].Pitch
 	f.fundamentalHz = deepHz
 	if pitch.VoicedShare() >= spokenShare {
 		f.fundamentalHz = pitch.Hz(lowestVoice)
@@ -67,13 +66,13 @@ func (c *Check) voiceChannel() int {
 // lowPower gives the power of the room's low end behind a high-pass, without
 // hum, at the input: what lies under the voice's fundamental.
 func (c *Check) lowPower(f figures, cut filter.Cut) float64 {
-	room, rate := c.room.quiet[f.ch], float64(c.rateHz)
+	room, rate := c.room.low.Channels[f.ch], float64(c.rateHz)
 	sections := filter.HighPass(cut, c.rateHz)
 	sum := 0.0
-	for bin := room.Bin(roomLowHz); bin <= room.Bin(f.lowEndHz()); bin++ {
-		hz := float64(bin) * room.BinHz
-		if !humAt(f.hum[f.ch], hz) {
-			sum += room.Power[bin] * math.Pow(10, filter.ResponseDB(sections, hz, rate)/10)
+	for bin := room.Quiet.Bin(roomLowHz); bin <= room.Quiet.Bin(f.lowEndHz()); bin++ {
+		hz := float64(bin) * room.Quiet.BinHz
+		if !humAt(room.Hum, hz) {
+			sum += room.Quiet.Power[bin] * math.Pow(10, filter.ResponseDB(sections, hz, rate)/10)
 		}
 	}
 	return sum

@@ -90,10 +90,7 @@ func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) 
 }
 
 func (c *Check) judgeHum(f figures) []verdict.Finding {
-	return c.signal().Hums(func(ch int) verdict.Humming {
-		h := f.hum[ch]
-		return verdict.Humming{Present: h.Present, MainsHz: h.MainsHz, LevelDBFS: h.LevelDBFS}
-	}, f.inputDBFS)
+	return c.signal().Hums(c.room.low.Humming, f.inputDBFS)
 }
 
 // judgeLowEnd judges what the high-pass as set leaves of rumble, wind and
@@ -107,7 +104,7 @@ func (c *Check) judgeLowEnd(f figures, advice filter.Cut) []verdict.Finding {
 	low := c.lowPower(f, set)
 	under := f.inputDBFS - db.RMS(low)
 	switch {
-	case under < verdict.RumbleDB && (c.gusty(f) || low > standsOut*c.room.quiet[f.ch].Band(f.lowEndHz(), rateTop)):
+	case under < verdict.RumbleDB && (c.gusty(f) || low > standsOut*c.room.low.Channels[f.ch].Quiet.Band(f.lowEndHz(), rateTop)):
 		return c.rumbling(f, under, cutHz)
 	case c.thumps(f, set):
 		return []verdict.Finding{verdict.Thumps(cutHz)}
@@ -124,7 +121,9 @@ func (c *Check) rumbling(f figures, underDB, cutHz float64) []verdict.Finding {
 }
 
 // gusty tells whether the low end comes and goes.
-func (c *Check) gusty(f figures) bool { return c.room.ends[f.ch].GustsDB() > verdict.GustsDB }
+func (c *Check) gusty(f figures) bool {
+	return c.room.low.Channels[f.ch].End.GustsDB() > verdict.GustsDB
+}
 
 // judgeBuried judges the low end where no voice was found: it may be what
 // buries the voice, being most of what was heard.
@@ -140,5 +139,5 @@ func (c *Check) judgeBuried(f figures) []verdict.Finding {
 // thumps tells whether thumps stand out of the voice behind a high-pass.
 func (c *Check) thumps(f figures, cut filter.Cut) bool {
 	kept := filter.ResponseDB(filter.HighPass(cut, c.rateHz), thumpHz, float64(c.rateHz))
-	return c.voice.ends[f.ch].Thumps(f.inputDBFS-thumpUnderDB-kept) >= leastThumps
+	return c.voice.low.Channels[f.ch].End.Thumps(f.inputDBFS-thumpUnderDB-kept) >= leastThumps
 }

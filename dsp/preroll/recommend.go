@@ -74,7 +74,7 @@ func (c *Check) handsDB(f figures) float64 {
 func (c *Check) highPass(f figures) filter.Cut {
 	cut := filter.Cut{Slope: c.slope()}
 	highest := min(lastCutHz, math.Floor(bearable(f.fundamentalHz, cut.Slope)/cutStepHz)*cutStepHz)
-	room := c.room.quiet[f.ch]
+	room := c.room.low.Channels[f.ch].Quiet
 	enough := max(room.Band(f.lowEndHz(), rateTop), db.ToPower(f.inputDBFS-db.SineRMS-lowUnderDB))
 	for cut.Hz = firstCutHz; cut.Hz < highest; cut.Hz += cutStepHz {
 		if !c.thumps(f, filter.Cut{}) && c.lowPower(f, cut) <= enough {
