@@ -34,14 +34,10 @@ type voiceFacts struct {
 
 // Limits of our own (common practice, no source); the others are in verdict.
 const (
-	roomSwingDB  = 3.0  // quietest moments that swing more are no room
 	steadyDB     = 1.5  // noise that drowns a voice swings no more; music under itself does
 	leastBare    = 0.05 // of the time the rumble is bare, or the room has none
-	windUnderDB  = 15.0 // under 50 Hz no voice comes nearer to its own level
 	windyShare   = 0.05 // of the time
-	thumpUnderDB = 6.0  // thumps stand out that reach so far under the voice
-	leastThumps  = 2.0
-	leastSeconds = 3.0 // nobody need have spoken in less
+	leastSeconds = 3.0  // nobody need have spoken in less
 )
 
 // spoken tells whether there is a voice above the floor.
@@ -52,7 +48,7 @@ func (f *facts) spoken() bool {
 
 // roomHeard tells whether the room can be heard between the sounds: without
 // pauses the noise floor says nothing about it.
-func (f *facts) roomHeard() bool { return f.voice[f.ch].swingDB <= roomSwingDB }
+func (f *facts) roomHeard() bool { return f.voice[f.ch].swingDB <= verdict.RoomSwingDB }
 
 // judge lists the findings, the most important first.
 func (f *facts) judge(r *Result) []verdict.Finding {
@@ -127,8 +123,8 @@ func judgeLowEnd(voice voiceFacts, low *lowend.Meter, seconds float64) []verdict
 	under := voice.dBFS - level
 	rumbles := under < verdict.RumbleDB && share > leastBare
 	gusty := low.BareGustsDB() > verdict.GustsDB
-	thumps := float64(low.BareThumps(voice.dBFS - thumpUnderDB))
-	windy := float64(low.BareThumps(voice.dBFS-windUnderDB)) * lowend.BlockSeconds
+	thumps := float64(low.BareThumps(voice.dBFS - verdict.ThumpDB))
+	windy := float64(low.BareThumps(voice.dBFS-verdict.WindDB)) * lowend.BlockSeconds
 	switch {
 	case gusty && windy > windyShare*seconds:
 		return []verdict.Finding{verdict.Wind(voice.dBFS-low.LevelDBFS(), 0)}
@@ -136,7 +132,7 @@ func judgeLowEnd(voice voiceFacts, low *lowend.Meter, seconds float64) []verdict
 		return []verdict.Finding{verdict.Wind(under, 0)}
 	case rumbles:
 		return []verdict.Finding{verdict.LowRumble(under, 0)}
-	case thumps >= max(leastThumps, seconds/60):
+	case thumps >= max(verdict.LeastThumps, seconds/60):
 		return []verdict.Finding{verdict.Thumps(0)}
 	}
 	return nil

@@ -8,16 +8,14 @@ import (
 	"rollready/dsp/hum"
 	"rollready/dsp/lowrate"
 	"rollready/dsp/spectrum"
+	"rollready/dsp/verdict"
 )
 
 // Figures of the low end and the hum (common practice, no source).
 const (
-	swingLow, swingHigh = 0.02, 0.10 // shares of the time, A-weighted: apart no more than …
-	roomSwingDB         = 3.0        // … this in a room
+	swingLow, swingHigh = 0.02, 0.10 // shares of the time, A-weighted: no further apart in a room
 	gustBlocks          = 8          // 0.4 s, as in lowend
-	windUnderDB         = 15.0       // as in a report: no voice has more down there
-	thumpUnderDB        = 6.0
-	lowQuiet            = 0.3 // of the time: between the words
+	lowQuiet            = 0.3        // of the time: between the words
 	deepShare           = 0.1
 	turnSeconds         = 6.0 // a spectrum takes over from the other
 	lookSeconds         = 3.0
@@ -47,7 +45,7 @@ func (e *Ear) measure(voice sense) {
 func (e *Ear) channel(k *channel, c *Channel, voice sense) {
 	all := e.levels(k, memory, weighted)
 	swing := db.FromPower(quantile(all, swingHigh) / max(lowestFloor, quantile(all, swingLow)))
-	c.RoomHeard = len(all) > 0 && swing <= roomSwingDB
+	c.RoomHeard = len(all) > 0 && swing <= verdict.RoomSwingDB
 	floorA := max(lowestFloor, quantile(all, quietShare))
 	flat := e.levels(k, memory, func(b *block) float64 { return b.flat })
 	c.FloorDBFS = db.RMS(max(lowestFloor, quantile(flat, quietShare)))
@@ -125,10 +123,10 @@ func (e *Ear) lowEnd(k *channel, c *Channel) {
 	if !math.IsInf(c.VoiceDBFS, -1) && len(lows) > 0 {
 		for _, power := range lows {
 			under := c.VoiceDBFS - db.RMS(power)
-			if under < thumpUnderDB {
+			if under < verdict.ThumpDB {
 				c.Thumps++
 			}
-			if under < windUnderDB {
+			if under < verdict.WindDB {
 				c.Windy += 1 / float64(len(lows))
 			}
 		}

@@ -13,12 +13,10 @@ import (
 // Limits of the judgement (common practice, no source); those that others share
 // are in verdict.
 const (
-	standsOut    = 1.6  // power of the low end over the rest of the room that is rumble, not noise
-	buriedDB     = 3.0  // low end under everything heard: it is the most of it
-	gustyDB      = 10.0 // the same where it comes in gusts
-	thumpUnderDB = 6.0  // thumps stand out that reach so far under the voice
-	thumpHz      = 30.0 // where thumps have most of their power
-	leastThumps  = 2
+	standsOut = 1.6  // power of the low end over the rest of the room that is rumble, not noise
+	buriedDB  = 3.0  // low end under everything heard: it is the most of it
+	gustyDB   = 10.0 // the same where it comes in gusts
+	thumpHz   = 30.0 // where thumps have most of their power
 )
 
 // judge lists what is found, in no order.
@@ -139,5 +137,5 @@ func (c *Check) judgeBuried(f figures) []verdict.Finding {
 // thumps tells whether thumps stand out of the voice behind a high-pass.
 func (c *Check) thumps(f figures, cut filter.Cut) bool {
 	kept := filter.ResponseDB(filter.HighPass(cut, c.rateHz), thumpHz, float64(c.rateHz))
-	return c.voice.low.Channels[f.ch].End.Thumps(f.inputDBFS-thumpUnderDB-kept) >= leastThumps
+	return c.voice.low.Channels[f.ch].End.Thumps(f.inputDBFS-verdict.ThumpDB-kept) >= verdict.LeastThumps
 }

@@ -10,13 +10,12 @@ import (
 
 // Limits of our own (common practice, no source); the others are in verdict.
 const (
-	lowHz       = 35.0 // where rumble, wind and thumps have most of their power
-	cutOffDB    = 12.0 // a high-pass that takes so much off them has done its work
-	mostDB      = 4.0  // rumble so far under all of the room is most of it
-	windyShare  = 0.05 // of the time
-	rumbleShare = 0.30 // the same, where it does not come in gusts
-	toneDB      = 1.5  // a low end that swings less is a hum
-	leastThumps = 2
+	lowHz       = 35.0  // where rumble, wind and thumps have most of their power
+	cutOffDB    = 12.0  // a high-pass that takes so much off them has done its work
+	mostDB      = 4.0   // rumble so far under all of the room is most of it
+	windyShare  = 0.05  // of the time
+	rumbleShare = 0.30  // the same, where it does not come in gusts
+	toneDB      = 1.5   // a low end that swings less is a hum
 	faintDBFS   = -70.0 // hum below is not heard of without a voice
 	usualCutHz  = 80.0
 	cutStepHz   = 5.0
@@ -109,7 +108,7 @@ func judgeLow(r *dsp.Reading, s *Situation, voice *hearing.Channel) []verdict.Fi
 		return []verdict.Finding{verdict.Wind(under, cut)}
 	case rumbles:
 		return []verdict.Finding{verdict.LowRumble(under, cut)}
-	case left > -cutOffDB && voice.Thumps >= leastThumps:
+	case left > -cutOffDB && voice.Thumps >= verdict.LeastThumps:
 		return []verdict.Finding{verdict.Thumps(cut)}
 	}
 	return nil
