@@ -29,6 +29,7 @@ type settingsForm struct {
 	CompareB      string `toml:"compare_b"`
 	EqualLoudness bool   `toml:"equal_loudness"`
 	FarView       bool   `toml:"far_view"`
+	CountdownS    int    `toml:"countdown_s"`
 
 	Chain chainForm `toml:"chain"`
 	View  viewForm  `toml:"view"`
@@ -49,7 +50,7 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, formOfChain(s.Chain),
+		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, formOfChain(s.Chain),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
 		formOfTakes(s.Recording)})
 }
@@ -67,8 +68,8 @@ func decodeSettings(raw []byte) (Settings, error) {
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
 		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
 		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
-		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView}
-	return s, errors.Join(errChain, errView, s.Recording.check(), oneOf("theme", f.Theme, themes...),
+		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS}
+	return s, errors.Join(errChain, errView, checkCountdown(f.CountdownS), s.Recording.check(), oneOf("theme", f.Theme, themes...),
 		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
 
@@ -101,4 +102,13 @@ func oneOf[T ~string](what string, word T, allowed ...T) error {
 		return nil
 	}
 	return fmt.Errorf("%s %q: choose one of %q", what, word, allowed)
+}
+
+// checkCountdown tells whether a countdown is none, or long enough to walk and
+// short enough to wait.
+func checkCountdown(seconds int) error {
+	if seconds == 0 || seconds >= 3 && seconds <= 30 {
+		return nil
+	}
+	return fmt.Errorf("countdown_s %d: choose 0, or 3 to 30 seconds", seconds)
 }

@@ -1,6 +1,7 @@
 package presets
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -59,11 +60,18 @@ func TestSettingsOfTheSoundAreKept(t *testing.T) {
 	require.True(t, want.EqualLoudness)
 	require.False(t, want.FarView)
 	want.Headphones, want.CameraOutput, want.EqualLoudness, want.FarView = "id:pulse:jack", "Kamera №2", false, true
-	want.CompareA, want.CompareB = "flat", "outdoor wind"
+	want.CompareA, want.CompareB, want.CountdownS = "flat", "outdoor wind", 15
 	require.NoError(t, s.SaveSettings(want))
 	got, err := s.Settings()
 	require.NoError(t, err)
 	require.Equal(t, want, got)
+}
+
+func TestACountdownThatIsNone(t *testing.T) {
+	for seconds, ok := range map[int]bool{-1: false, 0: true, 2: false, 3: true, 30: true, 31: false} {
+		_, err := decodeSettings(fmt.Appendf(nil, "version = %d\ncountdown_s = %d\n", version, seconds))
+		require.Equal(t, ok, err == nil, "%d: %v", seconds, err)
+	}
 }
 
 func TestAFrameRateThatIsNone(t *testing.T) {

@@ -51,6 +51,7 @@ type Settings struct {
 	CompareA      string // presets on the two sides, "" for the chain in use
 	CompareB      string
 	EqualLoudness bool // comparing, the louder side is lowered for the ear
+	CountdownS    int  // before a take, 0 or 3…30 seconds
 	FarView       bool // comes by itself while a take rolls and nobody presses a key
 }
 

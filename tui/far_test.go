@@ -122,3 +122,51 @@ func columnsOf(picture string) []string {
 	}
 	return columns
 }
+
+// TestCountdown: the roll key waits as long as is set, the far view counts;
+// then the take rolls. The key called it off before.
+func TestCountdown(t *testing.T) {
+	now := time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC)
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Now = func() time.Time { return now } }, 80, 24)
+	rec := r.opt.parts.Recorder.(*fakeRecorder)
+	r.desk.Change(func(s *presets.Settings) { s.CountdownS = 5 })
+	later := func(d time.Duration) { now = now.Add(d); frame(r) }
+	press(r, "ctrl+r")
+	require.True(t, r.far, "it counts where it is seen from afar")
+	require.False(t, rec.Status().Rolling)
+	press(r, "x")
+	shows(t, r, "Rolls in 5 s; ctrl-r calls it off")
+	later(1500 * time.Millisecond)
+	shows(t, r, "Rolls in 4 s")
+	require.False(t, r.far, "left by a key it stays away")
+	press(r, "ctrl+r")
+	shows(t, r, "Called off: nothing rolls")
+	later(time.Minute)
+	require.False(t, rec.Status().Rolling)
+
+	press(r, "ctrl+r")
+	later(4990 * time.Millisecond)
+	require.False(t, rec.Status().Rolling)
+	later(10 * time.Millisecond)
+	require.True(t, rec.Status().Rolling)
+	frame(r)
+	require.True(t, r.far, "on to the running take")
+	require.False(t, r.desk.Count.On)
+	require.Len(t, rec.takes, 1)
+}
+
+// TestCountdownEndsWithAnotherTake: room tone asked for meanwhile rolls at once,
+// and no second take after it.
+func TestCountdownEndsWithAnotherTake(t *testing.T) {
+	now := time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC)
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Now = func() time.Time { return now } }, 80, 24)
+	rec := r.opt.parts.Recorder.(*fakeRecorder)
+	r.desk.Change(func(s *presets.Settings) { s.CountdownS = 10 })
+	press(r, "ctrl+r", "x", "ctrl+o")
+	require.True(t, rec.Status().Rolling)
+	_, _ = rec.Stop()
+	now = now.Add(time.Minute)
+	frame(r)
+	frame(r)
+	require.Len(t, rec.takes, 1)
+}

@@ -110,9 +110,12 @@ func (r *root) openFar() { r.far = true }
 const farAfter = 20 * widget.FramesPerSecond
 
 // wait counts the frames without a key. While a take rolls the far view comes
-// after some, if that is set and nothing is asked.
+// after some, if that is set and nothing is asked; it also comes with a
+// countdown.
 func (r *root) wait(frames int) {
 	r.idle += frames
+	r.far = r.far || r.desk.Count.On && !r.counts
+	r.counts = r.desk.Count.On
 	if r.desk.Settings.FarView && r.desk.Rec.Rolling && r.idle >= farAfter && !r.help && r.desk.Prompt == nil && r.desk.Question == nil {
 		r.far = true
 	}

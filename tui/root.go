@@ -32,6 +32,7 @@ type root struct {
 	all     []desk.Screen
 	open    int
 	far     bool          // the far view is shown
+	counts  bool          // a take is counted down, as of the last frame
 	idle    int           // frames since a key or the mouse was used
 	help    bool          // the key help is shown
 	lines   widget.Scroll // its text

@@ -16,7 +16,7 @@ import (
 func (r *root) above() keys.Table {
 	d := r.desk
 	return keys.Table{
-		{Press: "ctrl+r", Does: "roll a take; again: stop it, asked once more", Now: func() string {
+		{Press: "ctrl+r", Does: "roll a take, or call its countdown off; again: stop it, asked once more", Now: func() string {
 			if d.Rec.Rolling {
 				return ""
 			}

@@ -2,6 +2,7 @@ package rig
 
 import (
 	"sync"
+	"time"
 
 	"rollready/capture/power"
 	"rollready/capture/take"
@@ -32,8 +33,9 @@ type Rig struct {
 	playing  *Playing
 	line     lineUp
 	opened   closers
-	unlocked string // path of the take in which the chain may be changed
-	seen     string // the failure of a take that the user has seen
+	unlocked string    // path of the take in which the chain may be changed
+	seen     string    // the failure of a take that the user has seen
+	rolls    time.Time // when the countdown ends, zero: there is none
 }
 
 // New makes a rig of parts that run already.

@@ -28,6 +28,7 @@ type State struct {
 	Phones   Way
 	ToCamera Way
 	Rec      take.Status
+	Count    Countdown
 	Locked   bool     // the chain, while a take rolls
 	Playing  *Playing // a take that stands in for the input, nil: none
 	Check    Check
@@ -80,6 +81,7 @@ func (r *Rig) look(s *State) {
 	}
 	s.Mixed, s.Checked, s.Deaf, s.Failure = r.mixed, r.checked, r.parts.Deaf, r.failure(s.Rec)
 	s.Locked = r.locked(s.Rec)
+	s.Count = r.countdown(s.At, s.Rec)
 	if r.playing != nil {
 		now := *r.playing
 		s.Playing = &now

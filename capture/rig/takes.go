@@ -28,6 +28,7 @@ func (r *Rig) Roll(w take.What) (take.Take, error) {
 	if now := r.parts.Recorder.Status(); now.Rolling {
 		return now.Take, Refusal(now.Take.Title() + " is rolling: ctrl-r stops it")
 	}
+	r.CallOff()
 	if _, err := r.Back(); err != nil {
 		return take.Take{}, fmt.Errorf("NOT ROLLING: %w", err)
 	}

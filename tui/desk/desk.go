@@ -9,6 +9,7 @@ package desk
 
 import (
 	"errors"
+	"strconv"
 	"time"
 
 	tea "charm.land/bubbletea/v2"
@@ -174,6 +175,9 @@ func (d *Desk) Tick(n int) {
 	d.Steady = d.Frames/quarter == (d.Frames+n)/quarter
 	d.Frames += n
 	d.watchTake()
+	if d.Count.On && !d.Message.Bad {
+		d.Say("Rolls in " + strconv.Itoa(d.Count.Seconds()) + " s; ctrl-r calls it off")
+	}
 	if d.Message.left -= n; d.Message.left <= 0 {
 		d.Message = Message{}
 		d.Fail(d.Rig.KeepingErr())

@@ -37,13 +37,23 @@ type rolling struct {
 	retry int         // frame from which the way back from a played take may be tried again
 }
 
-// RollOrStop begins a take, or asks whether the one that rolls is to be stopped.
+// RollOrStop begins a take or its countdown, calls that off, or asks whether the one that rolls is to be stopped.
 func (d *Desk) RollOrStop() tea.Cmd {
-	if !d.Rec.Rolling {
-		return d.roll(take.What{Scene: d.Settings.Recording.Scene})
+	switch {
+	case d.Count.On:
+		d.Rig.CallOff()
+		d.Say("Called off: nothing rolls")
+		return nil
+	case !d.Rec.Rolling && d.Settings.CountdownS > 0:
+		d.Fail(d.Rig.CountDown())
+		return nil
+	case !d.Rec.Rolling:
+		return d.rollScene()
 	}
 	return d.Confirm(rollKey, "Stop "+d.Rec.Take.Title()+"?", "stops it", func() tea.Cmd { return d.stop(false) })
 }
+
+func (d *Desk) rollScene() tea.Cmd { return d.roll(take.What{Scene: d.Settings.Recording.Scene}) }
 
 // RollRoomTone records room tone.
 func (d *Desk) RollRoomTone() tea.Cmd { return d.roll(take.RoomTone(d.Settings.Recording.Scene)) }

@@ -106,5 +106,8 @@ func (d *Desk) Due() tea.Cmd {
 		d.Fresh = false
 		cmds = append(cmds, func() tea.Msg { return TakesChangedMsg{} })
 	}
+	if d.Count.On && d.Count.Left == 0 {
+		cmds = append(cmds, d.rollScene())
+	}
 	return tea.Batch(append(cmds, d.endPlaying())...)
 }

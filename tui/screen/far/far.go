@@ -4,7 +4,8 @@
 // as can be read from there: one word on the colour and pattern of its state,
 // which fill the edge; the least headroom in figures as tall as fit, in whole
 // dB, rounded down; the level as a bar as thick as fits; REC with the running
-// time; and one short sentence. Only the bar moves fast.
+// time; and one short sentence. Only the bar moves fast. Before a take that is
+// counted down the figures are the seconds left.
 //
 // # How large is large enough
 //
@@ -25,6 +26,7 @@ package far
 
 import (
 	"math"
+	"strconv"
 
 	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
@@ -95,7 +97,10 @@ func (l look) write(f *widget.Frame, t widget.Tall) {
 // drawHead writes the word of the state, and to the right the running take.
 func drawHead(f *widget.Frame, p *plan, l look, word string, d *desk.Desk) {
 	room := p.head.W
-	if d.Rec.Rolling {
+	switch {
+	case d.Count.On:
+		room -= drawRec(f, p, "IN "+strconv.Itoa(d.Count.Seconds()))
+	case d.Rec.Rolling:
 		room -= drawRec(f, p, format.Clock(d.Rec.Elapsed))
 	}
 	l.write(f, widget.Tall{Text: word, X: 2*p.head.X + 4, Y: 2*p.head.Y + 1, Wide: fit(word, room-6, p.word), High: p.word})
@@ -129,14 +134,18 @@ func drawRec(f *widget.Frame, p *plan, clock string) int {
 func drawHeadroom(f *widget.Frame, p *plan, d *desk.Desk) {
 	l := view.Worst(&d.Slow)
 	least, now := figure(l.LeastHeadroomDB), figure(l.HeadroomDB)
+	unit := "dB"
 	if d.Dead() {
 		least, now = "–", "–"
+	}
+	if d.Count.On {
+		least, unit = strconv.Itoa(d.Count.Seconds()), "S"
 	}
 	ink := f.Style(theme.Ink)
 	wide := fit(least, p.figure.W, p.tall)
 	widget.Tall{Text: least, Wide: wide, High: p.tall, Y: 2*p.figure.Y + (2*p.figure.H-5*p.tall)/2,
 		X: 2 * (p.figure.X + p.figure.W - (widget.Dots(least)*wide+1)/2)}.Draw(f, ink)
-	side := widget.Tall{Text: "dB", X: 2 * p.side.X, Y: 2*p.side.Y + 1, Wide: narrow(p.text), High: p.text}
+	side := widget.Tall{Text: unit, X: 2 * p.side.X, Y: 2*p.side.Y + 1, Wide: narrow(p.text), High: p.text}
 	side.Draw(f, ink)
 	if step := 5*p.text + 2; 2*p.side.H >= 3*step {
 		side.Y = 2*(p.side.Y+p.side.H) - 2*step

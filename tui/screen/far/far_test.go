@@ -11,6 +11,7 @@ import (
 	"github.com/charmbracelet/colorprofile"
 	"github.com/stretchr/testify/require"
 
+	"rollready/capture/rig"
 	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/verdict"
@@ -40,6 +41,8 @@ func rolling(d *desk.Desk, for_ time.Duration) *desk.Desk {
 func states() map[string]*desk.Desk {
 	lost := rolling(standing(verdict.LostInput("USB interface", 7*time.Second), -14, 7), 3762*time.Second)
 	lost.Status.Lost = true
+	counting := standing(verdict.Safe(), -11.2, 7.6)
+	counting.Count = rig.Countdown{On: true, Left: 9200 * time.Millisecond}
 	return map[string]*desk.Desk{
 		"safe":    standing(verdict.Safe(), -11.2, 7.6),
 		"low":     standing(verdict.RaiseCamera(9), -27, 21.4),
@@ -47,6 +50,7 @@ func states() map[string]*desk.Desk {
 		"over":    standing(verdict.Clipped(verdict.On(1), 3), 0.6, -2.2),
 		"rolling": rolling(standing(verdict.Safe(), -9.3, 6.9), 763*time.Second),
 		"lost":    lost,
+		"count":   counting,
 	}
 }
 

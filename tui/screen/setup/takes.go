@@ -49,6 +49,12 @@ func (s *setup) takeSettings() []setting {
 		{"Pre-record", func() string { return format.FigurePlain(d.Settings.Recording.PreRecordS) + " s" },
 			"How much of the sound before the key goes into the take.",
 			set(func(r *presets.Recording, n int) { r.PreRecordS = widget.Step(preRecords[:], r.PreRecordS, n) }), nil},
+		{"Countdown", func() string { return orNever(float64(d.Settings.CountdownS), "s") },
+			"How long the roll key waits before it rolls, to walk before the camera. The far view counts; ctrl-r calls it off.",
+			func(n int) tea.Cmd {
+				d.Change(func(s *presets.Settings) { s.CountdownS = widget.Turn(countdowns[:], s.CountdownS, n) })
+				return nil
+			}, nil},
 		{"Silence alarm", func() string { return orNever(d.Settings.Recording.SilenceS, "s") },
 			"After how long without any sound a take that rolls raises the alarm: a microphone switched off, a cable pulled.",
 			set(func(r *presets.Recording, n int) { r.SilenceS = widget.Step(silences[:], r.SilenceS, n) }), nil},
@@ -78,6 +84,9 @@ func formatWords(encoding string) string {
 	}
 	return "32-bit " + encoding
 }
+
+// countdowns are the seconds before a take that can be chosen.
+var countdowns = [...]int{0, 3, 5, 10, 15, 20, 30}
 
 // What the seconds before the key, those of silence and the minutes left on
 // the disk step through.

@@ -1,0 +1,50 @@
+package rig
+
+import (
+	"time"
+
+	"rollready/capture/take"
+)
+
+// Countdown is the time before a take that a person needs to walk before the
+// camera.
+type Countdown struct {
+	On   bool
+	Left time.Duration // 0: it is time to roll
+}
+
+// Seconds are those left, the one that runs counted whole.
+func (c Countdown) Seconds() int { return int((c.Left + time.Second - 1) / time.Second) }
+
+// CountDown begins the countdown that is set. While a take rolls, or none is
+// set, it is refused.
+func (r *Rig) CountDown() error {
+	if now := r.parts.Recorder.Status(); now.Rolling {
+		return Refusal(now.Take.Title() + " is rolling: ctrl-r stops it")
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.settings.CountdownS == 0 {
+		return Refusal("No countdown is set: see Setup")
+	}
+	r.rolls = r.parts.Now().Add(time.Duration(r.settings.CountdownS) * time.Second)
+	return nil
+}
+
+// CallOff ends the countdown; nothing rolls.
+func (r *Rig) CallOff() {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.rolls = time.Time{}
+}
+
+// countdown tells how it stands. One during which a take began is over.
+func (r *Rig) countdown(now time.Time, rec take.Status) Countdown {
+	if rec.Rolling {
+		r.rolls = time.Time{}
+	}
+	if r.rolls.IsZero() {
+		return Countdown{}
+	}
+	return Countdown{true, max(r.rolls.Sub(now), 0)}
+}
