@@ -15,7 +15,7 @@ import (
 
 const (
 	fadeS      = 0.02
-	aroundS    = 4.0  // of good sound on either side, to match level and tone by
+	aroundS    = 10.0 // of good sound on either side, to match level and tone by
 	levelS     = 0.5  // the same, for the level alone
 	longestS   = 60.0 // a longer stretch is better served by the take as a whole
 	deadDB     = -30.0

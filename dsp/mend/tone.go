@@ -47,15 +47,17 @@ func NewTone() *Tone {
 	return t
 }
 
-// Add takes a good stretch of both, of equal length. What is shorter than a
-// spectrum is filled up with silence on both sides.
+// Add takes a good stretch of both, of equal length. One shorter than a
+// spectrum lies in the middle of silence.
 func (t *Tone) Add(cam, take []float32) {
+	before := max(0, toneSize-len(cam)) / 2
 	for at := 0; at == 0 || at+toneSize <= len(cam); at += toneSize / 4 {
 		clear(t.z)
 		power := 0.0
 		for i := range min(toneSize, len(cam)-at) {
-			y := t.window[i] * float64(take[at+i])
-			t.z[i] = complex(t.window[i]*float64(cam[at+i]), y)
+			w := t.window[before+i]
+			y := w * float64(take[at+i])
+			t.z[before+i] = complex(w*float64(cam[at+i]), y)
 			power += y * y
 		}
 		t.plan.Transform(t.z)
