@@ -170,3 +170,21 @@ func TestCountdownEndsWithAnotherTake(t *testing.T) {
 	frame(r)
 	require.Len(t, rec.takes, 1)
 }
+
+// TestFarViewCostsLittle counts what reaches the terminal while a voice moves.
+func TestFarViewCostsLittle(t *testing.T) {
+	const frames = 90
+	r, p := moving(t, monitorName, 120, 40)
+	press(r, "z")
+	p.Paint()
+	before, _ := p.Sent()
+	allocations := testing.AllocsPerRun(frames-1, func() {
+		r.Update(desk.TickMsg{})
+		p.Paint()
+	})
+	bytes, _ := p.Sent()
+	perFrame := float64(bytes-before) / frames
+	t.Logf("%.0f bytes and %.0f allocations a frame at 120 × 40", perFrame, allocations)
+	require.Less(t, perFrame, 1500.0)
+	require.Less(t, allocations, 150.0)
+}

@@ -111,6 +111,8 @@ func TestEveryWordFits(t *testing.T) {
 	for _, size := range sizes {
 		for code, f := range everyFinding() {
 			p := layout(canvas.Rect{W: size[0], H: size[1]}, f.Brief())
+			rec := drawRec(drawn(standing(f, -9, 9), "night", size[0], size[1]), &p, "10:02:42")
+			require.LessOrEqual(t, widget.Dots(f.Word()), 2*(p.head.W-rec-6), "%s beside %d of %d columns", f.Word(), rec, p.head.W)
 			require.Less(t, longest(p.lines)*narrow(p.text), 2*p.foot.W, "%s at %v", code, size)
 			for _, text := range strings.Fields(f.Brief() + " " + f.Word()) {
 				require.Equal(t, len([]rune(text))-1, strings.Count(gaps(strings.ToUpper(text)), " "), "a sign of %q is not known", text)
