@@ -86,8 +86,8 @@ func TestBlameIsRight(t *testing.T) {
 		r := measured(t, saveTake(t, c.names, c.channels...))
 		var got []string
 		for _, f := range r.Findings {
-			where := f.Channels
-			if where = append([]int{}, f.Channels...); f.Channel > 0 {
+			where := append([]int{}, f.Channels...)
+			if f.Channel > 0 {
 				where = []int{f.Channel}
 			}
 			got = append(got, fmt.Sprint(f.Code, " ", f.Severity, " ", f.Track, " ", where))

@@ -40,7 +40,6 @@ type Meter struct {
 	near         int64          // slots that are together
 	last         [Kinds]int64   // slot of the last break
 	count        [Kinds]int64   // in any channel
-	spared       [Kinds]int64   // holes that were the source's own silence
 	gone         [][Kinds]int64 // per channel
 }
 
