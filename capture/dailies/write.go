@@ -89,39 +89,6 @@ func signature(c Clip, roles []verdict.Role) string {
 	return hash(string(raw))
 }
 
-// mark is what is kept of a file that was written.
-type mark struct {
-	Signature string `json:"signature"`
-	State     string `json:"state"` // key of the file as it was left
-}
-
-func (s shelf) written(o Output) bool {
-	state, _, err := keyOf(o.Path)
-	var m mark
-	full, errAbs := filepath.Abs(o.Path)
-	return err == nil && errAbs == nil && s.load(hash(full), "written", &m) && m.State == state && m.Signature == o.signature && m.Signature != ""
-}
-
-// ours tells whether the file there was written by this job and left alone.
-func (s shelf) ours(path string) bool {
-	state, _, err := keyOf(path)
-	var m mark
-	full, errAbs := filepath.Abs(path)
-	return err == nil && errAbs == nil && s.load(hash(full), "written", &m) && m.State == state
-}
-
-func (s shelf) noteWritten(o Output) error {
-	state, _, err := keyOf(o.Path)
-	if err != nil {
-		return err
-	}
-	full, err := filepath.Abs(o.Path)
-	if err != nil {
-		return err
-	}
-	return s.save(hash(full), "written", mark{o.signature, state})
-}
-
 // Write writes what of a plan is not done yet. A file that can't be written is
 // among the failures and does not stop the others; the context does, and
 // leaves no half file.
@@ -156,7 +123,8 @@ func Write(ctx context.Context, d Day, plan []Output, o WriteOptions) ([]Failure
 // write writes one file beside its place under another name, and puts it there
 // when it is whole.
 func (c Clip) write(ctx context.Context, s shelf, out Output, o WriteOptions) error {
-	if _, err := os.Lstat(out.Path); err == nil && !s.ours(out.Path) {
+	_, err := os.Lstat(out.Path)
+	if _, ours := s.ours(out.Path); err == nil && !ours {
 		return fmt.Errorf("%s exists and is not of this day's making: move it away, or use --names", out.Path)
 	}
 	part := filepath.Join(filepath.Dir(out.Path), "."+filepath.Base(out.Path)+".part")
