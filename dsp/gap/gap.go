@@ -61,7 +61,7 @@ func (m *Meter) Reset() {
 		m.last[k] = math.MinInt64 / 2
 	}
 	for c := range m.ch {
-		m.ch[c] = channel{}
+		m.ch[c] = channel{least: math.MaxFloat32}
 	}
 	m.repeats.reset()
 }

@@ -10,6 +10,8 @@ const (
 	leastGone  = 3     // slots of zeros
 	leastFaint = 12    // slots of next to nothing
 	longDip    = 120
+	farUnder   = 0.15 // the same: no voice, whatever is beside it
+	underRoom  = 0.4  // of the least sound heard: a voice that pauses leaves the room's own noise
 	mostGone   = 2 * slotHz
 	smooth     = 0.1 // of the peak just before: sound that ends lower had come down by itself
 )
@@ -20,10 +22,13 @@ type hole struct {
 	until   int64   // 0: not over yet
 	before  float32 // highest magnitude just before
 	strong  float32 // the same of a whole wave
+	deep    int     // slots of it, but for its edges
+	sum     float32 // of their magnitudes
 	rising  int     // slots that it has been coming back for
 	zeros   bool    // nothing but: no converter gives that
 	runOut  bool    // after coming down
 	cracked bool    // its begin did
+	abrupt  bool    // it began amid a strong wave
 }
 
 // judge looks at the newest slots.
@@ -54,6 +59,8 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 		c.over(newest, false, broke)
 	case peak <= 1.5*goneTo*h.before:
 		h.rising = 0
+		h.deep++
+		h.sum += peak
 	case peak >= backTo*h.before && length >= leastFaint:
 		h.until = newest
 	case h.rising < edgeSlots:
@@ -63,10 +70,17 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 	}
 }
 
-// isDip tells, by the sound behind it, whether the sound was away. After longer
-// it must have gone in the middle of a strong wave: a voice closes its mouth.
+// isDip tells whether the sound was away: the room with it, and it came back as
+// it was. After longer it must have gone in the middle of a strong wave: a voice
+// closes its mouth.
 func (c *channel) isDip(after float32) bool {
 	h := &c.hole
+	if h.sum > underRoom*c.least*float32(h.deep) {
+		return false
+	}
+	if h.sum < farUnder*c.least*float32(h.deep) {
+		return after >= backTo*h.strong
+	}
 	if h.until-h.from > longDip && h.before < 0.5*h.strong {
 		return false
 	}
@@ -84,6 +98,7 @@ func (c *channel) begin(newest int64) {
 	}
 	h := hole{from: k, before: c.peak(k-edgeSlots-4, k-edgeSlots), strong: c.peak(k-waveSlots, k-1)}
 	gone := c.peak(k, newest)
+	h.abrupt = gone == 0 || h.before >= steady*h.strong
 	if h.zeros = gone == 0; h.zeros {
 		near := c.peak(k-4, k-1)
 		h.runOut = c.at(k-1).left < smooth*near
@@ -92,7 +107,7 @@ func (c *channel) begin(newest int64) {
 		}
 		return
 	}
-	if h.before > loud && gone <= goneTo*h.before && h.before >= steady*h.strong && h.strong >= nearLoud*c.loudest {
+	if h.before > loud && gone <= goneTo*h.before && (h.abrupt || gone < farUnder*c.least) && h.strong >= nearLoud*c.loudest {
 		c.hole = h
 	}
 }
@@ -113,7 +128,7 @@ func (c *channel) over(until int64, is bool, broke func(Kind)) {
 		} else {
 			broke(Dip)
 		}
-	case h.cracked:
+	case h.cracked && h.abrupt:
 		broke(Crack)
 	}
 }
@@ -147,9 +162,11 @@ func (c *channel) held(newest int64, broke func(Kind)) {
 }
 
 const (
-	crackJump = 2.2 // sound beside it that differs more begins or ends
-	crackOver = 6.0 // times as rough as anything near
-	crackLoud = 0.1 // of the loudest of late
+	crackJump = 2.2  // sound beside it that differs more begins or ends
+	crackOver = 6.0  // times as rough as anything near
+	crackLoud = 0.1  // of the loudest of late
+	amid      = 0.12 // the same, of the sound beside it: what is quieter may be a gate's …
+	towers    = 10.0 // … which cannot be so many times as rough as what it switches
 	nearSlots = 8
 	wideSlots = 48
 )
@@ -168,11 +185,19 @@ func (c *channel) crack(k int64, broke func(Kind)) {
 	if after > crackJump*before || before > crackJump*after {
 		return // something begins or ends
 	}
+	if beside := max(before, after); beside < amid*c.loudest && top < towers*beside {
+		return
+	}
 	least := top / crackOver
 	if c.rough(k+2, k+nearSlots) > least || c.rough(k-nearSlots, k-2) > least || c.at(k-1).rough > top || c.at(k+1).rough >= top {
 		return
 	}
-	if c.rough(k+2, k+wideSlots) > least || c.rough(k-wideSlots, k-2) > least {
+	beside := max(c.rough(k+2, k+wideSlots), c.rough(k-wideSlots, k-2))
+	if beside > least {
+		return
+	}
+	if beside > least/2 && !c.doubted { // once, a voice behind a codec does it
+		c.doubted = true
 		return
 	}
 	if c.hole.from > 0 && k > c.hole.from-4 {

@@ -17,8 +17,11 @@ type channel struct {
 	ring       [ringSlots]slot
 	loudest    float32 // falls by a third in a second
 	sounded    int64   // the last slot that was loud
+	least      float32 // of sound that was not away: the room's; doubles in half a minute
+	spell      spell
 	hole       hole
 	hold       int   // slots of the present hold
+	doubted    bool  // a crack that may be none came by itself
 	quietUntil int64 // cracks before that belong to something else
 	ranOut     int64 // holes that began where the sound had come down
 }
@@ -74,7 +77,32 @@ func (c *channel) endSlot(at int64) {
 	if peak >= nearLoud*c.loudest {
 		c.sounded = at
 	}
+	c.quieter(peak)
 	s.top, s.differs, s.rough, s.begun = 0, 0, 0, false
+}
+
+// spell is a stretch whose mean magnitude is taken.
+type spell struct {
+	slots  int
+	sum    float32
+	broken bool
+}
+
+const spellSlots = 32
+
+// quieter follows the least sound. What is away, or may be, does not count.
+func (c *channel) quieter(peak float32) {
+	s := &c.spell
+	s.sum += peak
+	s.broken = s.broken || peak == 0 || c.hole.from > 0
+	if s.slots++; s.slots < spellSlots {
+		return
+	}
+	c.least *= 1 + 1.0/(30*slotHz/spellSlots)
+	if mean := s.sum / spellSlots; !s.broken && mean < c.least {
+		c.least = mean
+	}
+	*s = spell{}
 }
 
 // float reads a magnitude; what is not finite is silence.

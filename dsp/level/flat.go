@@ -17,6 +17,7 @@ const (
 	sharp        = 0.005 // least fall within two samples at either end, of the level
 	steps        = 8     // the same in steps of the signal's resolution
 	equal        = 0.05  // most unevenness of the top, of that fall
+	farUnderDB   = 20.0  // under the highest peak
 	ceilingSlack = 0.01  // two tops this near, of the level, are at the same ceiling
 )
 

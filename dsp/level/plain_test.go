@@ -53,7 +53,7 @@ func TestFastEqualsPlain(t *testing.T) {
 			plain(&tops, finite(v))
 			clip.push(math.Abs(finite(v)))
 		}
-		require.Equal(t, tops.count, m.FlatTops(0))
+		require.Equal(t, tops.count, m.channels[0].flat.count)
 		require.Equal(t, clip.count, m.ClippedRuns(0))
 		require.Equal(t, tops.last, m.channels[0].flat.last)
 		require.Equal(t, tops.at, m.channels[0].flat.at)

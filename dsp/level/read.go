@@ -52,8 +52,14 @@ func (m *Meter) DCOffset(channel int) float64 {
 func (m *Meter) ClippedRuns(channel int) int64 { return m.channels[channel].clip.count }
 
 // FlatTops counts the recurring flat tops under full scale since the last
-// reset: the signal clipped before it came here.
-func (m *Meter) FlatTops(channel int) int64 { return m.channels[channel].flat.count }
+// reset: the signal clipped before it came here. Tops far under the highest
+// peak are of something else, such as bursts of a transmitter.
+func (m *Meter) FlatTops(channel int) int64 {
+	if m.MaxDBFS(channel)-m.FlatTopDBFS(channel) > farUnderDB {
+		return 0
+	}
+	return m.channels[channel].flat.count
+}
 
 // FlatTopDBFS is the mean level of the flat tops, −Inf without any.
 func (m *Meter) FlatTopDBFS(channel int) float64 {

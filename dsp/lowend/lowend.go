@@ -74,12 +74,6 @@ func (m *Meter) endBlock() {
 // LevelDBFS gives the mean level under 50 Hz, AES17.
 func (m *Meter) LevelDBFS() float64 { return db.RMS(m.short.Mean()) }
 
-// Thumps gives how many blocks lie above a level in dBFS.
-func (m *Meter) Thumps(aboveDBFS float64) int64 {
-	n, _ := m.short.Above(db.ToPower(aboveDBFS - db.SineRMS))
-	return n
-}
-
 // GustsDB gives how far the level swings over 0.4 s: the distance between
 // those exceeded a tenth and nine tenths of the time. Steady rumble stays
 // under 5 dB. 0 before there is anything to compare.

@@ -51,8 +51,8 @@ func TestThumpsAreCounted(t *testing.T) {
 		}
 	}
 	m := watch(x, 48000)
-	require.InDelta(t, 10, m.Thumps(-25), 5)
-	require.Zero(t, m.Thumps(-5))
+	require.InDelta(t, 10, m.BareThumps(-25), 5)
+	require.Zero(t, m.BareThumps(-5))
 }
 
 func TestGustsTellWindFromRumble(t *testing.T) {

@@ -137,5 +137,5 @@ func (c *Check) judgeBuried(f figures) []verdict.Finding {
 // thumps tells whether thumps stand out of the voice behind a high-pass.
 func (c *Check) thumps(f figures, cut filter.Cut) bool {
 	kept := filter.ResponseDB(filter.HighPass(cut, c.rateHz), thumpHz, float64(c.rateHz))
-	return c.voice.low.Channels[f.ch].End.Thumps(f.inputDBFS-verdict.ThumpDB-kept) >= verdict.LeastThumps
+	return c.voice.low.Channels[f.ch].End.BareThumps(f.inputDBFS-verdict.ThumpDB-kept) >= verdict.LeastThumps
 }
