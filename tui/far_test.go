@@ -71,7 +71,9 @@ func TestFarViewComesByItself(t *testing.T) {
 		"field open":    {true, true, "m", false},
 		"help open":     {true, true, "?", false},
 	} {
+		now := time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC)
 		r := still(t, func(_ *fakeEngine, o *Options) {
+			o.parts.Now = func() time.Time { return now }
 			if c.rolls {
 				rollFake(o.parts.Recorder.(*fakeRecorder), 9*time.Second)
 			}
@@ -81,9 +83,11 @@ func TestFarViewComesByItself(t *testing.T) {
 		if c.key != "" {
 			press(r, c.key)
 		}
-		r.Update(desk.TickMsg{Frames: farAfter - 2})
+		now = now.Add(farAfter - time.Millisecond)
+		frame(r)
 		require.False(t, r.far, name)
-		r.Update(desk.TickMsg{Frames: 2})
+		now = now.Add(time.Millisecond)
+		frame(r)
 		require.Equal(t, c.want, r.far, name)
 		press(r, "t")
 		require.False(t, r.far, name)

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"strings"
+	"time"
 
 	tea "charm.land/bubbletea/v2"
 
@@ -27,7 +28,7 @@ func (r *root) overlaid(m tea.MouseMsg) {
 
 // key answers the keys that mean the same everywhere, and passes on the rest.
 func (r *root) key(m tea.KeyPressMsg) tea.Cmd {
-	r.idle = 0
+	r.touched = r.desk.At
 	if r.far { // leads back, and does nothing else
 		r.far = false
 		return nil
@@ -105,18 +106,16 @@ func (r *root) command(m tea.KeyPressMsg) tea.Cmd {
 
 func (r *root) openFar() { r.far = true }
 
-// farAfter is for how many frames nobody presses a key before the far view
-// comes by itself.
-const farAfter = 20 * widget.FramesPerSecond
+// farAfter is for how long nobody presses a key before the far view comes by
+// itself.
+const farAfter = 20 * time.Second
 
-// wait counts the frames without a key. While a take rolls the far view comes
-// after some, if that is set and nothing is asked; it also comes with a
-// countdown.
-func (r *root) wait(frames int) {
-	r.idle += frames
+// wait brings the far view some time after the last key, while a take rolls, if
+// that is set and nothing is asked; and with a countdown.
+func (r *root) wait() {
 	r.far = r.far || r.desk.Count.On && !r.counts
 	r.counts = r.desk.Count.On
-	if r.desk.Settings.FarView && r.desk.Rec.Rolling && r.idle >= farAfter && !r.help && r.desk.Prompt == nil && r.desk.Question == nil {
+	if r.desk.Settings.FarView && r.desk.Rec.Rolling && r.desk.At.Sub(r.touched) >= farAfter && !r.help && r.desk.Prompt == nil && r.desk.Question == nil {
 		r.far = true
 	}
 }

@@ -33,7 +33,7 @@ type root struct {
 	open    int
 	far     bool          // the far view is shown
 	counts  bool          // a take is counted down, as of the last frame
-	idle    int           // frames since a key or the mouse was used
+	touched time.Time     // when a key or the mouse was used
 	help    bool          // the key help is shown
 	lines   widget.Scroll // its text
 	tables  [2]keys.Table // above all, and everywhere
@@ -51,6 +51,7 @@ func newRoot(opt Options, profile colorprofile.Profile) *root {
 		opt.Rig = rig.New(opt.parts)
 	}
 	r := &root{opt: opt, desk: desk.NewDesk(opt.Rig, opt.Notices), profile: profile, stale: true}
+	r.touched = r.desk.At
 	r.all = screens(r.desk)
 	r.tables = [2]keys.Table{r.above(), r.everywhere()}
 	r.retheme()
@@ -146,11 +147,11 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 	switch m := msg.(type) {
 	case desk.TickMsg:
 		r.desk.Tick(max(m.Frames, 1))
-		r.wait(max(m.Frames, 1))
+		r.wait()
 		r.stale = true
 		return tea.Batch(r.clock(), r.desk.Due(), r.tell(m))
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
-		r.idle = 0
+		r.touched = r.desk.At
 		if r.desk.Prompt != nil || r.help || r.far {
 			r.overlaid(m)
 			return nil
