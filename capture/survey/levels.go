@@ -4,8 +4,16 @@ import (
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
 	"rollready/dsp/heard"
+	"rollready/dsp/hops"
+	"rollready/dsp/level"
 	"rollready/dsp/verdict"
 )
+
+// tenths are hops of a tenth of a second: how often lines and events are looked at.
+func tenths(rateHz, channels int) hops.Hops {
+	const perSecond = 10
+	return hops.Hops{Channels: channels, Frames: max(1, rateHz/level.HopsPerSecond) * level.HopsPerSecond / perSecond}
+}
 
 // maxEvents is how many places of a kind are kept; the counts go on.
 const maxEvents = 500
@@ -13,7 +21,7 @@ const maxEvents = 500
 // levels measures sample peak, rms, clipping, flat tops and holes, and marks
 // where they are.
 type levels struct {
-	hopper
+	hops.Hops
 	*heard.Input
 	peaks  line
 	step   float64 // seconds per hop
@@ -32,8 +40,8 @@ type counter struct {
 }
 
 func newLevels(rateHz, channels int, found *facts) *levels {
-	l := &levels{hopper: newHopper(rateHz, channels), Input: heard.NewInput(rateHz, channels), peaks: newLine(), found: found}
-	l.step = float64(l.size) / float64(rateHz)
+	l := &levels{Hops: tenths(rateHz, channels), Input: heard.NewInput(rateHz, channels), peaks: newLine(), found: found}
+	l.step = float64(l.Hops.Frames) / float64(rateHz)
 	l.counts = []counter{{code: verdict.Dropouts, read: l.broken}}
 	for c := range channels {
 		l.counts = append(l.counts,
@@ -44,7 +52,7 @@ func newLevels(rateHz, channels int, found *facts) *levels {
 }
 
 func (l *levels) process(block []float32) {
-	l.hopper.process(block, l.Input.Process, l.hop)
+	l.Cut(block, l.Input.Process, l.hop)
 }
 
 // broken counts every kind of break.
@@ -55,7 +63,7 @@ func (l *levels) broken() int64 {
 
 func (l *levels) hop() {
 	peak := 0.0
-	for c := range l.channels {
+	for c := range l.Hops.Channels {
 		peak = max(peak, l.Level.TakeMax(c))
 	}
 	l.peaks.push(db.FromAmplitude(peak))
@@ -75,10 +83,10 @@ func (c *counter) look(seconds float64) {
 }
 
 func (l *levels) finish(r *Result) {
-	if l.filled > 0 {
+	if l.Begun() {
 		l.hop() // what came after the last whole hop
 	}
-	for c := range l.channels {
+	for c := range l.Hops.Channels {
 		r.SamplePeakDBFS = append(r.SamplePeakDBFS, figure.Figure(l.Level.MaxDBFS(c)))
 		r.RMSDBFS = append(r.RMSDBFS, figure.Figure(l.Level.MeanRMSDBFS(c)))
 		r.DCOffset = append(r.DCOffset, figure.Figure(l.Level.DCOffset(c)))

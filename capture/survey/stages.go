@@ -8,6 +8,7 @@ import (
 	"rollready/dsp/bands"
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
+	"rollready/dsp/hops"
 	"rollready/dsp/loudness"
 	"rollready/dsp/truepeak"
 )
@@ -40,21 +41,21 @@ func (p peaks) finish(r *Result) {
 
 // loud measures loudness, also over time. All channels count alike.
 type loud struct {
-	hopper
+	hops.Hops
 	*loudness.Meter
 	short line
 }
 
 func newLoud(rateHz, channels int) *loud {
-	return &loud{newHopper(rateHz, channels), loudness.New(rateHz, channels), newLine()}
+	return &loud{tenths(rateHz, channels), loudness.New(rateHz, channels), newLine()}
 }
 
 func (l *loud) process(block []float32) {
-	l.hopper.process(block, l.Process, func() { l.short.push(l.ShortTerm()) })
+	l.Cut(block, l.Process, func() { l.short.push(l.ShortTerm()) })
 }
 
 func (l *loud) finish(r *Result) {
-	if l.filled > 0 {
+	if l.Begun() {
 		l.short.push(l.ShortTerm())
 	}
 	r.Trace.ShortTermLUFS = l.short.points
@@ -107,17 +108,17 @@ func newSingle(f capture.Format, tracks []track.Track) *Meter {
 
 // third measures the one-third-octave bands of the mean of all channels.
 type third struct {
-	hopper
+	hops.Hops
 	*bands.Meter
 	floors [bands.Count]floor
 }
 
 func newThird(rateHz, channels int) *third {
-	return &third{hopper: newHopper(rateHz, channels), Meter: bands.New(rateHz, channels)}
+	return &third{Hops: tenths(rateHz, channels), Meter: bands.New(rateHz, channels)}
 }
 
 func (t *third) process(block []float32) {
-	t.hopper.process(block, t.Process, func() {
+	t.Cut(block, t.Process, func() {
 		for i := range t.Usable() {
 			t.floors[i].push(t.LevelDBFS(i))
 		}

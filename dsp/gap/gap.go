@@ -3,7 +3,11 @@
 // left out or spoilt. Each channel is watched by itself.
 package gap
 
-import "math"
+import (
+	"math"
+
+	"rollready/dsp/hops"
+)
 
 // Kind is a way of breaking.
 type Kind int
@@ -33,20 +37,20 @@ const (
 
 // Meter counts breaks. One goroutine uses it.
 type Meter struct {
-	size, filled int // frames of a slot, and of the present one
-	slots        int64
-	ch           []channel
-	repeats      repeats
-	near         int64          // slots that are together
-	last         [Kinds]int64   // slot of the last break
-	count        [Kinds]int64   // in any channel
-	gone         [][Kinds]int64 // per channel
+	slot    hops.Hops
+	slots   int64
+	ch      []channel
+	repeats repeats
+	near    int64          // slots that are together
+	last    [Kinds]int64   // slot of the last break
+	count   [Kinds]int64   // in any channel
+	gone    [][Kinds]int64 // per channel
 }
 
 // New makes a meter for interleaved blocks of so many channels.
 func New(rateHz, channels int) *Meter {
-	m := &Meter{size: max(leastSlot, rateHz/slotHz), ch: make([]channel, channels), gone: make([][Kinds]int64, channels)}
-	m.near = int64(together * float64(rateHz) / float64(m.size))
+	m := &Meter{slot: hops.Hops{Channels: channels, Frames: max(leastSlot, rateHz/slotHz)}, ch: make([]channel, channels), gone: make([][Kinds]int64, channels)}
+	m.near = int64(together * float64(rateHz) / float64(m.slot.Frames))
 	m.repeats = newRepeats(rateHz, channels)
 	m.Reset()
 	return m
@@ -54,7 +58,8 @@ func New(rateHz, channels int) *Meter {
 
 // Reset forgets everything.
 func (m *Meter) Reset() {
-	m.filled, m.slots = 0, 0
+	m.slot.Reset()
+	m.slots = 0
 	m.count = [Kinds]int64{}
 	clear(m.gone)
 	for k := range m.last {
@@ -68,22 +73,17 @@ func (m *Meter) Reset() {
 
 // Process takes interleaved frames. It does not allocate.
 func (m *Meter) Process(block []float32) {
-	n := len(m.ch)
 	m.repeats.process(block, m.repeated)
-	for len(block) >= n {
-		frames := min(m.size-m.filled, len(block)/n)
-		for c := range m.ch {
-			m.ch[c].scan(block[c:frames*n], n)
-		}
-		block = block[frames*n:]
-		if m.filled += frames; m.filled == m.size {
-			m.endSlot()
-		}
+	m.slot.Cut(block, m.scan, m.endSlot)
+}
+
+func (m *Meter) scan(part []float32) {
+	for c := range m.ch {
+		m.ch[c].scan(part[c:], len(m.ch))
 	}
 }
 
 func (m *Meter) endSlot() {
-	m.filled = 0
 	for c := range m.ch {
 		m.ch[c].endSlot(m.slots)
 		m.ch[c].judge(m.slots, func(k Kind) { m.broke(k, c) })

@@ -8,6 +8,7 @@ import (
 
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
+	"rollready/dsp/hops"
 	"rollready/dsp/internal/histogram"
 	"rollready/dsp/weighting"
 )
@@ -27,8 +28,7 @@ const (
 // concurrent use.
 type Meter struct {
 	sections [3]filter.Biquad
-	size     int // frames of a block
-	filled   int
+	blocks   hops.Hops
 	ch       []channel
 }
 
@@ -42,7 +42,7 @@ type channel struct {
 
 // New makes a meter for interleaved blocks of so many channels.
 func New(rateHz, channels int) *Meter {
-	m := &Meter{sections: [3]filter.Biquad(weighting.Design(weighting.A, rateHz)), size: rateHz / blocksPerSecond, ch: make([]channel, channels)}
+	m := &Meter{sections: [3]filter.Biquad(weighting.Design(weighting.A, rateHz)), blocks: hops.Hops{Channels: channels, Frames: rateHz / blocksPerSecond}, ch: make([]channel, channels)}
 	for c := range m.ch {
 		m.ch[c].flats = histogram.New(lowestDB, highestDB, stepDB)
 		m.ch[c].heard = histogram.New(lowestDB, highestDB, stepDB)
@@ -54,27 +54,22 @@ func New(rateHz, channels int) *Meter {
 // Process takes interleaved frames. Values that are not finite count as
 // silence. It does not allocate.
 func (m *Meter) Process(block []float32) {
-	n := len(m.ch)
-	for len(block) >= n {
-		frames := min(m.size-m.filled, len(block)/n)
-		for c := range m.ch {
-			k := &m.ch[c]
-			k.filter.add(&k.sums, &m.sections, block[c:frames*n], n)
-		}
-		block = block[frames*n:]
-		if m.filled += frames; m.filled == m.size {
-			m.endBlock()
-		}
+	m.blocks.Cut(block, m.add, m.endBlock)
+}
+
+func (m *Meter) add(part []float32) {
+	for c := range m.ch {
+		k := &m.ch[c]
+		k.filter.add(&k.sums, &m.sections, part[c:], len(m.ch))
 	}
 }
 
 // endBlock counts the block in every channel; digital silence is no noise and
 // isn't counted.
 func (m *Meter) endBlock() {
-	m.filled = 0
 	for i := range m.ch {
 		c := &m.ch[i]
-		n := float64(m.size)
+		n := float64(m.blocks.Frames)
 		if c.sums.flat > 0 {
 			dc := c.sums.dc / n
 			power := max(0, c.sums.flat/n-dc*dc) // of a steady offset the rounding may leave less than nothing
@@ -151,7 +146,7 @@ func (m *Meter) ActiveShare(ch int, levelDBFS, aboveDB float64) float64 {
 
 // Reset forgets everything.
 func (m *Meter) Reset() {
-	m.filled = 0
+	m.blocks.Reset()
 	for i := range m.ch {
 		c := &m.ch[i]
 		c.flats.Reset()

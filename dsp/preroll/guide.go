@@ -121,11 +121,7 @@ func (g *Guide) Process(block []float32) {
 
 func (g *Guide) endPart() {
 	g.filled = 0
-	level := g.meter.LevelDBFS(0)
-	for ch := range g.channels {
-		level = max(level, g.meter.LevelDBFS(ch))
-	}
-	g.levels[g.step] = append(g.levels[g.step], max(level, verdict.SilentDBFS))
+	g.levels[g.step] = append(g.levels[g.step], max(g.meter.HighestDBFS(), verdict.SilentDBFS))
 	if g.step == Quiet && g.talked() {
 		g.anew(Talking)
 	}

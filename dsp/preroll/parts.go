@@ -4,6 +4,7 @@ import (
 	"errors"
 	"slices"
 
+	"rollready/dsp/hops"
 	"rollready/dsp/verdict"
 	"rollready/dsp/weighting"
 )
@@ -28,36 +29,24 @@ const (
 // Parts finds room tone and voice in a recording. It keeps 160 bytes per
 // second. One goroutine uses it.
 type Parts struct {
-	meter        *weighting.Meter
-	channels     int
-	size, filled int
-	frames       int64
-	levels       []float64 // dBFS, A-weighted, of each part
+	meter  *weighting.Meter
+	hops   hops.Hops
+	frames int64
+	levels []float64 // dBFS, A-weighted, of each part
 }
 
 // NewParts makes a finder for interleaved input frames.
 func NewParts(rateHz, channels int) *Parts {
 	const seconds = 0.05
-	return &Parts{meter: weighting.New(weighting.A, seconds, rateHz, channels), channels: channels, size: rateHz / partsPerSecond}
+	return &Parts{meter: weighting.New(weighting.A, seconds, rateHz, channels), hops: hops.Hops{Channels: channels, Frames: rateHz / partsPerSecond}}
 }
 
 // Process takes frames.
 func (p *Parts) Process(block []float32) {
-	for len(block) >= p.channels {
-		frames := min(p.size-p.filled, len(block)/p.channels)
-		p.meter.Process(block[:frames*p.channels])
-		block = block[frames*p.channels:]
-		p.frames += int64(frames)
-		if p.filled += frames; p.filled < p.size {
-			continue
-		}
-		p.filled = 0
-		level := p.meter.LevelDBFS(0)
-		for ch := range p.channels {
-			level = max(level, p.meter.LevelDBFS(ch))
-		}
-		p.levels = append(p.levels, max(level, verdict.SilentDBFS-40))
-	}
+	p.frames += int64(len(block) / p.hops.Channels)
+	p.hops.Cut(block, p.meter.Process, func() {
+		p.levels = append(p.levels, max(p.meter.HighestDBFS(), verdict.SilentDBFS-40))
+	})
 }
 
 // Find gives the longest quiet stretch and the stretch with the most voice
@@ -67,7 +56,7 @@ func (p *Parts) Process(block []float32) {
 func (p *Parts) Find() (room, voice Range, err error) {
 	talking, any := p.talking()
 	if !any {
-		third := min(p.frames/3, int64(mostRoom*p.size))
+		third := min(p.frames/3, int64(mostRoom*p.hops.Frames))
 		return Range{0, third}, Range{third, p.frames}, nil
 	}
 	quiet := longest(talking, false)
@@ -141,5 +130,5 @@ func stretch(talking []bool) Range {
 }
 
 func (p *Parts) inFrames(r Range) Range {
-	return Range{r.Start * int64(p.size), r.End * int64(p.size)}
+	return Range{r.Start * int64(p.hops.Frames), r.End * int64(p.hops.Frames)}
 }

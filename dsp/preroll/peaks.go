@@ -3,6 +3,7 @@ package preroll
 import (
 	"rollready/dsp/chain"
 	"rollready/dsp/db"
+	"rollready/dsp/hops"
 	"rollready/dsp/internal/histogram"
 	"rollready/dsp/truepeak"
 )
@@ -42,11 +43,10 @@ func (p *path) process(block []float32) {
 // peaks keeps the true peaks of blocks of 10 ms after a chain.
 type peaks struct {
 	*path
-	meter        *truepeak.Meter
-	channels     int
-	size, filled int
-	blocks       []*histogram.Histogram // of squares of peaks, by channel
-	last         []neighbours
+	hops   hops.Hops
+	meter  *truepeak.Meter
+	blocks []*histogram.Histogram // of squares of peaks, by channel
+	last   []neighbours
 }
 
 // neighbours is the peaks of the last two blocks.
@@ -65,7 +65,7 @@ func (n *neighbours) pop(next float64) float64 {
 }
 
 func newPeaks(rateHz, channels int, set chain.Settings, to ...func([]float32)) *peaks {
-	p := &peaks{meter: truepeak.New(rateHz, channels), last: make([]neighbours, channels), channels: channels, size: rateHz / blocksPerSecond}
+	p := &peaks{meter: truepeak.New(rateHz, channels), last: make([]neighbours, channels), hops: hops.Hops{Channels: channels, Frames: rateHz / blocksPerSecond}}
 	for range channels {
 		p.blocks = append(p.blocks, histogram.New(-160, 80, 0.05))
 	}
@@ -73,19 +73,12 @@ func newPeaks(rateHz, channels int, set chain.Settings, to ...func([]float32)) *
 	return p
 }
 
-func (p *peaks) measure(block []float32) {
-	for len(block) > 0 {
-		n := min((p.size-p.filled)*p.channels, len(block))
-		p.meter.Process(block[:n])
-		block = block[n:]
-		if p.filled += n / p.channels; p.filled < p.size {
-			continue
-		}
-		p.filled = 0
-		for c, h := range p.blocks {
-			a := p.last[c].pop(p.meter.TakeMax(c))
-			h.Add(a * a)
-		}
+func (p *peaks) measure(block []float32) { p.hops.Cut(block, p.meter.Process, p.endBlock) }
+
+func (p *peaks) endBlock() {
+	for c, h := range p.blocks {
+		a := p.last[c].pop(p.meter.TakeMax(c))
+		h.Add(a * a)
 	}
 }
 

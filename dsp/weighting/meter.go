@@ -68,6 +68,15 @@ func (m *Meter) Process(block []float32) {
 // LevelDBFS gives the present level of a channel, AES17.
 func (m *Meter) LevelDBFS(ch int) float64 { return level(m.ch[ch].square) }
 
+// HighestDBFS gives that of the loudest channel.
+func (m *Meter) HighestDBFS() float64 {
+	highest := m.LevelDBFS(0)
+	for c := range m.ch {
+		highest = max(highest, m.LevelDBFS(c))
+	}
+	return highest
+}
+
 // MaxDBFS gives the greatest level of a channel since Reset, AES17.
 func (m *Meter) MaxDBFS(ch int) float64 { return level(m.ch[ch].max) }
 
