@@ -9,7 +9,9 @@ import (
 
 const (
 	ceilingPart = 0.98 // a flat run is one at the ceiling, not a quiet hold
-	nearTop     = 0.89 // a decade of codecs rounds tops by a decibel …
+	leastTops   = 4    // blocks: the one highest crest of a deep voice is as flat …
+	fullScale   = 0.99 // … unless it is at full scale
+	nearTop     = 0.89 // a codec rounds tops by a decibel …
 	beyondDB    = 1.2  // … while the take says that the peak was so much higher
 	highTop     = 0.85 // and the ceiling is near full scale
 	holeDB      = 20.0 // the camera lies so far under what the take lets expect
@@ -39,9 +41,16 @@ func (h *heard) expected(i int) float64 {
 }
 
 func (h *heard) clipped(m []marks) {
+	tops := 0
+	for _, b := range h.blocks {
+		if b.run >= ceilingPart*h.ceiling {
+			tops++
+		}
+	}
+	clips := tops >= leastTops || h.ceiling >= fullScale
 	for i, b := range h.blocks {
 		gain := db.ToAmplitude(h.near[i/cellBlocks])
-		flat := b.run >= ceilingPart*h.ceiling
+		flat := clips && b.run >= ceilingPart*h.ceiling
 		rounded := h.ceiling >= highTop && b.camPeak >= nearTop*h.ceiling && float64(b.takePeak)*gain > float64(b.camPeak)*db.ToAmplitude(beyondDB)
 		m[i].clipped = flat || rounded && h.covered(h.seconds(i))
 		m[i].takeBad = b.takeRun >= ceilingPart*h.tkCeiling || !h.covered(h.seconds(i))
