@@ -92,13 +92,16 @@ func (f *flatTops) process(block []float32, first, stride int, peak float64) {
 		if a := math.Abs(x); a >= flatFloor || !f.idle() {
 			f.follow(x, a)
 			// A top that the next sample leaves again is none.
-			if next := i + stride; next >= len(block) || f.stays(x, finite(block[next])) {
+			if next := i + stride; f.rises(x) && (next >= len(block) || f.stays(x, finite(block[next]))) {
 				f.begin(x, a)
 			}
 		}
 		f.last[1], f.last[0] = f.last[0], x
 	}
 }
+
+// rises tells whether a top may begin at x.
+func (f *flatTops) rises(x float64) bool { return f.top.run == 0 && x*(x-f.last[0]) > 0 }
 
 // stays tells whether the sample after x may be on a top that begins at x.
 func (f *flatTops) stays(x, next float64) bool {

@@ -268,3 +268,17 @@ func TestSeverities(t *testing.T) {
 		}
 	}
 }
+
+// TestHumIsSaidWithoutAVoice: it needs none to be heard.
+func TestHumIsSaidWithoutAVoice(t *testing.T) {
+	take := in(speech(t, speakers[2], peakDBTP, 48000), -72, 1, 48000, white)
+	for _, f := range faults {
+		if f.code == verdict.NoVoice {
+			take = f.do(take, -70)
+		}
+	}
+	take = take.add(scene.Sine(50, -45, 0, 16, 48000))
+	found := take.check(t, at(peakDBTP)).Findings
+	require.True(t, slices.ContainsFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.NoVoice }))
+	require.True(t, slices.ContainsFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.Hum }))
+}

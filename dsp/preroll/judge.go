@@ -27,6 +27,8 @@ func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
 	}
 	found = append(found, c.judgeInputs()...)
 	if !f.spoken {
+		f.inputDBFS = math.NaN()
+		found = append(found, c.judgeHum(f)...)
 		found = append(found, c.judgeBuried(f)...)
 		return append(found, verdict.NobodySpeaks())
 	}
