@@ -137,7 +137,7 @@ const (
 	leastHeld = 4 // slots
 	inside    = 0.8
 	heldLoud  = 0.05 // −26 dBFS: quieter sound of few bits stands still by itself
-	moved     = 0.1
+	moved     = 0.14 // from a coarse code to the next it is less
 )
 
 // held looks for samples that are all the same amid sound. At the top of a
@@ -155,7 +155,7 @@ func (c *channel) held(newest int64, broke func(Kind)) {
 	}
 	level := c.at(newest - 1).peak
 	before := c.peak(newest-n-24, newest-n-1)
-	if before > heldLoud && before >= nearLoud*c.loudest && level < inside*before {
+	if before > heldLoud && before >= nearLoud*c.loudest && level < inside*before && s.rough > moved*before {
 		c.quietUntil = newest + 8
 		broke(Hold)
 	}
