@@ -120,7 +120,7 @@ func TestSNR(t *testing.T) {
 
 // The recommended gain within 1 dB of the truth: what brings the true peak
 // that 1 % of the blocks exceed to the middle of the window on the camera's
-// scale. A click in the voice changes nothing.
+// scale, once the hands have done their part. A click in the voice changes nothing.
 func TestRecommendedGain(t *testing.T) {
 	for _, s := range some(t, speakers) {
 		for _, c := range some(t, []struct{ peak, gain, offset float64 }{{-20, 3, -4}, {-9, 0, 0}, {-25, 0, 0}, {-25, 6, 0}, {-14, -2, 5}, {-40, 0, 2}}) {
@@ -129,7 +129,13 @@ func TestRecommendedGain(t *testing.T) {
 			setup := Setup{Camera: camera.Default}
 			setup.Camera.OffsetDB, setup.Chain.GainDB = c.offset, c.gain
 			r := in(x, c.peak-60, 1, 48000, white).check(t, setup)
-			want := setup.Camera.Middle() - c.offset - c.peak
+			hands := 0.0 // what the findings ask for at the interface comes first
+			for _, f := range r.Findings {
+				if f.Place == verdict.Interface {
+					hands += float64(f.ByDB)
+				}
+			}
+			want := setup.Camera.Middle() - c.offset - c.peak - hands
 			require.InDelta(t, want, float64(r.Recommend.OutputGainDB), 1, "%s %+v", s.name, c)
 		}
 	}
