@@ -34,12 +34,19 @@ func (f Fit) TakeS(clipS float64) float64 { return f.OffsetS + clipS*(1+f.PPM*1e
 
 const (
 	leastEvidence = 20.0
-	leastShare    = 0.3 // of the places must agree
+	leastShare    = 0.3 // of the places must agree …
+	jumpedShare   = 0.7 // … more where jumps string together what may be chance
+	jumpEveryS    = 30.0
+	sanePPM       = 250.0
 )
 
 // Belongs tells whether the two hold the same sound: their waves agree at so
 // many places that it can be no chance.
 func (f Fit) Belongs() bool {
+	share := float64(f.Agreeing) / float64(max(1, f.Places))
+	if n := float64(len(f.Jumps)); n > 0 && (share < jumpedShare || n > 1+(f.ToS-f.FromS)/jumpEveryS) || math.Abs(f.PPM) > sanePPM {
+		return false
+	}
 	return f.Agreeing > 0 && f.Evidence >= leastEvidence && float64(f.Agreeing) >= leastShare*float64(f.Places)
 }
 
