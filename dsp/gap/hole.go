@@ -13,6 +13,7 @@ const (
 	farUnder   = 0.15 // the same: no voice, whatever is beside it
 	underRoom  = 0.4  // of the least sound heard: a voice that pauses leaves the room's own noise
 	mostGone   = 2 * slotHz
+	mostSilent = 50  // share of digital silence, inverted: with more there is no room that could go
 	smooth     = 0.1 // of the peak just before: sound that ends lower had come down by itself
 )
 
@@ -53,7 +54,7 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 	case h.zeros:
 	case h.until > 0:
 		if newest == h.until+waveSlots {
-			c.over(h.until, c.isDip(c.peak(h.until, newest)), broke)
+			c.over(h.until, mostSilent*c.silent < newest && c.isDip(c.peak(h.until, newest)), broke)
 		}
 	case length > mostGone:
 		c.over(newest, false, broke)
@@ -122,6 +123,7 @@ func (c *channel) over(until int64, is bool, broke func(Kind)) {
 		c.quietUntil = until + 8
 		if h.runOut {
 			c.ranOut++
+			c.silent += until - h.from
 		}
 		if h.zeros {
 			broke(Hole)

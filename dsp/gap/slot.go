@@ -24,6 +24,7 @@ type channel struct {
 	doubted    bool  // a crack that may be none came by itself
 	quietUntil int64 // cracks before that belong to something else
 	ranOut     int64 // holes that began where the sound had come down
+	silent     int64 // slots of the source's own digital silence
 }
 
 // scan is the present slot. Magnitudes are compared as bits, which order as
@@ -76,6 +77,9 @@ func (c *channel) endSlot(at int64) {
 	}
 	if peak >= nearLoud*c.loudest {
 		c.sounded = at
+	}
+	if peak == 0 && c.hole.from == 0 {
+		c.silent++
 	}
 	c.quieter(peak)
 	s.top, s.differs, s.rough, s.begun = 0, 0, 0, false
