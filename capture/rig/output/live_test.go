@@ -68,13 +68,14 @@ func TestProcessEqualsLiveCapture(t *testing.T) {
 	_, s := onMic(t, set)
 	tap := s.AddTap(session.BothFrames, 10)
 	defer s.RemoveTap(tap)
-	voice := make([]float32, 2*2*rateHz)
-	for i := range voice {
+	// A second of silence goes first, so that the tap is there before the voice.
+	voice := make([]float32, 2*3*rateHz)
+	for i := range voice[2*rateHz:] {
 		at := float64(i/2) / rateHz
-		voice[i] = float32(0.3 * math.Sin(2*math.Pi*(150+100*at)*at) * math.Abs(math.Sin(3*at)) * float64(1-i%2*2))
+		voice[2*rateHz+i] = float32(0.3 * math.Sin(2*math.Pi*(150+100*at)*at) * math.Abs(math.Sin(3*at)) * float64(1-i%2*2))
 	}
 	server.Samples(t, soundtest.RoomID, voice)
-	in, out := tapped(t, tap, 4*rateHz)
+	in, out := tapped(t, tap, 5*rateHz)
 	require.Greater(t, peak(in), 0.25)
 	require.Less(t, peak(out), 0.2512, "limited")
 	require.Zero(t, peak(in[:2*480]), "begun in silence")
