@@ -16,9 +16,6 @@ type Meter struct {
 	aa, bb, ab float64 // sums of squares and products
 }
 
-// New makes a meter for stereo frames.
-func New() *Meter { return &Meter{} }
-
 // Process takes interleaved stereo frames. Frames that are not finite count
 // as silence. It does not allocate.
 func (m *Meter) Process(block []float32) {

@@ -10,7 +10,7 @@ import (
 )
 
 func compare(a, b []float64) *Meter {
-	m := New()
+	m := new(Meter)
 	scene.InBlocks(scene.Interleave(a, b), 2, m.Process)
 	return m
 }
@@ -80,12 +80,12 @@ func TestSilentChannelAndSwap(t *testing.T) {
 }
 
 func TestNoAllocation(t *testing.T) {
-	m, x := New(), make([]float32, 960)
+	m, x := new(Meter), make([]float32, 960)
 	require.Zero(t, testing.AllocsPerRun(100, func() { m.Process(x) }))
 }
 
 func BenchmarkPair(b *testing.B) {
-	x, m := scene.Interleave(scene.Noise(-20, 1, 48000, 1), scene.Noise(-30, 1, 48000, 2)), New()
+	x, m := scene.Interleave(scene.Noise(-20, 1, 48000, 1), scene.Noise(-30, 1, 48000, 2)), new(Meter)
 	b.ReportAllocs()
 	for b.Loop() {
 		m.Process(x)
