@@ -10,6 +10,7 @@ import (
 
 	"rollready/capture/dailies"
 	"rollready/capture/take"
+	"rollready/tui/desk"
 )
 
 func TestCircleNoteDeleteUndoReport(t *testing.T) {
@@ -37,6 +38,19 @@ func TestCircleNoteDeleteUndoReport(t *testing.T) {
 	p.rec.fails = errors.New("card is full")
 	press(p.root, "w")
 	shows(t, p.root, "card is full")
+}
+
+// TestTheListReadLastIsShown: a list asked for after an action may have been
+// read before it.
+func TestTheListReadLastIsShown(t *testing.T) {
+	p := record(t, takesName)
+	press(p.root, "down")
+	_, circle := p.root.Update(letter('c'))
+	_, read := p.root.Update(desk.TakesChangedMsg{})
+	settle(p.root, read)
+	require.NotContains(t, look(p.root), "GOOD")
+	settle(p.root, circle)
+	shows(t, p.root, "GOOD")
 }
 
 func TestScenes(t *testing.T) {

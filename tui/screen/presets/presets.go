@@ -25,14 +25,14 @@ type presetList struct {
 	items []desk.PresetItem
 	curve view.Curve
 	undo  desk.Undo
-	asked int    // number of the newest question to the disk
+	order desk.Order
 	want  string // name to be chosen when the list comes
 	table keys.Table
 }
 
 // presetsMsg is the list after an action on disk.
 type presetsMsg struct {
-	asked int
+	read  uint64 // its place in the order
 	items []desk.PresetItem
 	err   error // of the action or the list
 	said  string
@@ -85,11 +85,9 @@ func (p *presetList) Open() tea.Cmd {
 
 // run makes an action on disk a command and reads the list after it.
 func (p *presetList) run(action func() (presetsMsg, error)) tea.Cmd {
-	p.asked++
-	asked := p.asked
 	return func() tea.Msg {
 		m, err := action()
-		m.asked, m.err = asked, err
+		m.err, m.read = err, p.order.Reading()
 		if m.items, err = p.desk.ReadPresets(); m.err == nil {
 			m.err = err
 		}
@@ -121,7 +119,7 @@ func (p *presetList) arrived(m presetsMsg) {
 		p.desk.Rig.PresetRenamed(m.renamed, m.want)
 		p.desk.Refresh()
 	}
-	if m.asked != p.asked { // a newer list is on its way
+	if !p.order.Newest(m.read) {
 		return
 	}
 	p.items = m.items

@@ -36,14 +36,14 @@ type takeList struct {
 	items []take.Found
 	pairs dailies.Pairs // which clips lie over them
 	undo  desk.Undo
-	asked int    // number of the newest question to the disk
+	order desk.Order
 	want  string // path of the take to be chosen when the list comes
 	table keys.Table
 }
 
 // takesMsg is the list after an action on disk.
 type takesMsg struct {
-	asked int
+	read  uint64 // its place in the order
 	items []take.Found
 	pairs dailies.Pairs
 	next  int
@@ -118,11 +118,9 @@ func (t *takeList) read() tea.Cmd {
 // run makes an action on disk a command and reads the folder after it.
 func (t *takeList) run(action func() (takesMsg, error)) tea.Cmd {
 	rec, scene := t.desk.Rig.Recorder(), t.desk.Settings.Recording.Scene
-	t.asked++
-	asked := t.asked
 	return func() tea.Msg {
 		m, err := action()
-		m.asked, m.err = asked, err
+		m.err, m.read = err, t.order.Reading()
 		m.items, err = rec.Takes()
 		if m.err == nil {
 			m.err = err
@@ -156,7 +154,7 @@ func (t *takeList) arrived(m takesMsg) {
 	case m.said != "":
 		t.desk.Say(m.said)
 	}
-	if m.asked != t.asked { // a newer list is on its way
+	if !t.order.Newest(m.read) {
 		return
 	}
 	chosen := ""
