@@ -87,15 +87,12 @@ func (t Take) has(c verdict.Code) bool {
 	return slices.ContainsFunc(t.Findings, func(f verdict.Finding) bool { return f.Code == c })
 }
 
-// leastOverDB is how exact a line-up is (common practice, no source): less
-// past the clip point is no overload.
-const leastOverDB = 0.5
-
-// cameraFindings judges what the camera got, by its line-up.
+// cameraFindings judges what the camera got, by its line-up: as a check does, a
+// peak that reaches the clip point is an overload.
 func (t *Take) cameraFindings() []verdict.Finding {
 	scale := camera.Scale{OffsetDB: t.OffsetDB, ClipDBFS: t.ClipDBFS}
-	if over := -scale.Headroom(t.Levels.CameraPeakDBTP); over >= leastOverDB {
-		return []verdict.Finding{verdict.CameraOverloaded(over)}
+	if headroom := scale.Headroom(t.Levels.CameraPeakDBTP); headroom < verdict.OverloadDB {
+		return []verdict.Finding{verdict.CameraOverloaded(-headroom)}
 	}
 	return nil
 }

@@ -109,7 +109,7 @@ func TestATakeKnowsWhatAReportFinds(t *testing.T) {
 // A camera that was lined up clips where its line-up says (offset and clip
 // point on the camera's scale: see dsp/camera).
 func TestATakeKnowsThatTheCameraWasOverloaded(t *testing.T) {
-	for offset, want := range map[float64]string{0: "", 16: "", 26: "Loud moments overloaded the camera by 8 dB"} {
+	for offset, want := range map[float64]string{0: "", 16: "", 18: "Loud moments reached the camera's clip point", 26: "Loud moments overloaded the camera by 8 dB"} {
 		g := newRig(t, Config{PreRoll: -1, Camera: camera.Scale{OffsetDB: offset, ClipDBFS: -2, TargetLowDBFS: -12, TargetHighDBFS: -6}})
 		g.roll(What{Scene: "1"})
 		g.hear(2, func(t, n float64) (in, out [2]float64) {

@@ -214,6 +214,7 @@ var follows = map[verdict.Code][]verdict.Code{
 	verdict.DCOffset:     {verdict.TooHot},
 	verdict.TooQuiet:     {verdict.NoiseHigh},
 	verdict.Rumble:       {verdict.TooHot, verdict.InputClipped},
+	verdict.NoVoice:      {verdict.NoiseHigh},
 }
 
 func unrelated(r Result, code verdict.Code) (codes []verdict.Code) {
@@ -281,4 +282,31 @@ func TestHumIsSaidWithoutAVoice(t *testing.T) {
 	found := take.check(t, at(peakDBTP)).Findings
 	require.True(t, slices.ContainsFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.NoVoice }))
 	require.True(t, slices.ContainsFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.Hum }))
+}
+
+// TestLevelsAreToldWithoutAVoice: noise that nobody speaks over, at the levels of
+// a nearly full input, a camera that is overloaded, a loud room, and next to
+// nothing.
+func TestLevelsAreToldWithoutAVoice(t *testing.T) {
+	for _, c := range []struct {
+		room, sound, gain float64
+		code              verdict.Code
+		says              string
+	}{
+		{-70, -10, -20, verdict.TooHot, "the input is nearly full"},
+		{-70, -20, 25, verdict.TooHot, "overload the camera by"},
+		{-35, -35, 0, verdict.NoiseHigh, "a voice in the target window would stand only"},
+		{-75, -72, 0, verdict.TooQuiet, "only reaches −62 dBFS"},
+	} {
+		made := take{48000, [][]float64{scene.Noise(c.room, 5, 48000, 1)}, [][]float64{scene.Noise(c.sound, 10, 48000, 2)}}
+		setup := at(peakDBTP)
+		setup.Chain.GainDB = c.gain
+		found := made.check(t, setup).Findings
+		i := slices.IndexFunc(found, func(f verdict.Finding) bool { return f.Code == c.code })
+		require.GreaterOrEqual(t, i, 0, "%+v: %+v", c, found)
+		require.Contains(t, found[i].Message, c.says)
+		require.True(t, slices.ContainsFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.NoVoice }), found)
+	}
+	quiet := take{48000, [][]float64{scene.Noise(-62, 5, 48000, 1)}, [][]float64{scene.Noise(-46, 10, 48000, 2)}}
+	require.Len(t, quiet.check(t, at(peakDBTP)).Findings, 1, "nothing but that nobody speaks")
 }

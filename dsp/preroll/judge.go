@@ -27,9 +27,7 @@ func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
 	}
 	found = append(found, c.judgeInputs()...)
 	if !f.spoken {
-		f.inputDBFS = math.NaN()
-		found = append(found, c.judgeHum(f)...)
-		found = append(found, c.judgeBuried(f)...)
+		found = append(found, c.judgeUnspoken(f)...)
 		return append(found, verdict.NobodySpeaks())
 	}
 	found = append(found, c.judgePair(f)...)
@@ -40,6 +38,33 @@ func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
 		found = append(found, noisy)
 	}
 	return found
+}
+
+// judgeUnspoken judges what came in where no voice was found: why there was none
+// may be just that.
+func (c *Check) judgeUnspoken(f figures) []verdict.Finding {
+	scale := c.setup.Camera
+	f.inputDBFS = math.NaN()
+	found := append(c.judgeHum(f), c.judgeBuried(f)...)
+	if sound, is := verdict.Unspoken(c.signal().Name(f.ch), f.peakDBTP-c.setup.Chain.GainDB); is && !c.overloaded() {
+		found = append(found, sound)
+	}
+	if headroom := scale.Headroom(scale.Reads(c.loudest())); headroom < verdict.OverloadDB {
+		found = append(found, verdict.UnspokenOver(-headroom))
+	}
+	if noisy, is := verdict.RoomAtCamera(scale.Reads(f.roomDBA), scale.Middle()); is {
+		found = append(found, noisy)
+	}
+	return found
+}
+
+// loudest is the highest peak behind the chain, of all channels.
+func (c *Check) loudest() float64 {
+	top := math.Inf(-1)
+	for ch := range c.channels {
+		top = max(top, c.voice.asSet.loudest(ch))
+	}
+	return top
 }
 
 func (c *Check) judgeInputs() []verdict.Finding {
@@ -69,10 +94,7 @@ func (c *Check) judgePair(f figures) []verdict.Finding {
 // done what is asked of them there, at the camera.
 func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) {
 	hands := c.handsDB(f)
-	placed := verdict.Placed{SpeechDBTP: f.peakDBTP + hands, LoudestDBTP: math.Inf(-1), GainDB: c.setup.Chain.GainDB, SuitsDB: gainDB}
-	for ch := range c.channels {
-		placed.LoudestDBTP = max(placed.LoudestDBTP, c.voice.asSet.loudest(ch)+hands)
-	}
+	placed := verdict.Placed{SpeechDBTP: f.peakDBTP + hands, LoudestDBTP: c.loudest() + hands, GainDB: c.setup.Chain.GainDB, SuitsDB: gainDB}
 	switch input := f.peakDBTP - c.setup.Chain.GainDB; {
 	case input > verdict.InputHotDBTP && !c.overloaded(): // else that is said already
 		hot := verdict.InterfaceHot(c.signal().Name(f.ch), input)

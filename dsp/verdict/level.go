@@ -29,6 +29,30 @@ func InterfaceQuiet(w Where, peakDBTP float64) Finding {
 		fmt.Sprintf("Too quiet: turn the interface's preamp up by about %s.", decibels(by))).turn(by)
 }
 
+// Unspoken judges the peaks of what comes in where no voice was found in it.
+func Unspoken(w Where, peakDBTP float64) (f Finding, found bool) {
+	switch {
+	case peakDBTP > InputHotDBTP:
+		hot := InterfaceHot(w, peakDBTP)
+		hot.Message = fmt.Sprintf("What comes in%s reaches %s dBFS: the input is nearly full.", w.on(), whole(peakDBTP))
+		return hot, true
+	case peakDBTP < InputQuietDBTP:
+		return say(TooQuiet, Info, Interface, w, fmt.Sprintf("What comes in%s only reaches %s dBFS.", w.on(), whole(peakDBTP)),
+			"If somebody spoke, turn the gain at the interface up, or go closer to the microphone.", ""), true
+	}
+	return Finding{}, false
+}
+
+// UnspokenOver says that what is no voice overloads the camera by so much.
+func UnspokenOver(byDB float64) Finding {
+	message := "Loud moments overload the camera by " + decibels(byDB) + "."
+	if byDB < 0.5 {
+		message = "Loud moments reach the camera's clip point."
+	}
+	by := math.Max(byDB, 0) + camera.OverDB
+	return say(TooHot, Stop, Here, Where{}, message, "Lower the gain here by about "+decibels(by)+".", "").turn(-by)
+}
+
 // RaisePreamp says that the interface has room for so much more.
 func RaisePreamp(peakDBTP, byDB float64) Finding {
 	f := InterfaceQuiet(Where{}, peakDBTP).turn(byDB)
@@ -43,10 +67,15 @@ func RecordedQuiet(w Where, peakDBTP float64) Finding {
 		"Raising it later raises its noise as well: next time turn the gain up, or go closer to the microphone.", "")
 }
 
-// CameraOverloaded says that a take drove the camera past its clip point.
+// CameraOverloaded says that a take drove the camera to its clip point, or so
+// far past it.
 func CameraOverloaded(byDB float64) Finding {
-	return say(TooHot, Stop, Here, Where{}, "Loud moments overloaded the camera by "+decibels(byDB)+".",
-		"Take the sound of this file, not the camera's; lower the gain here for the next take.", "").turn(-byDB)
+	message := "Loud moments overloaded the camera by " + decibels(byDB) + "."
+	if byDB < 0.5 {
+		message = "Loud moments reached the camera's clip point."
+	}
+	return say(TooHot, Stop, Here, Where{}, message,
+		"Take the sound of this file, not the camera's; lower the gain here for the next take.", "").turn(-math.Max(byDB, 0))
 }
 
 // LowerGain says that our own gain brings the output or the camera too high by

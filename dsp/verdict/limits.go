@@ -21,21 +21,22 @@ const (
 	FarBelowDB      = 6.0   // under the target window: more than a matter of taste
 	OverloadDB      = 0.5   // headroom of the loudest moments: less is overload
 
-	NoisyDB     = 20.0 // voice over room, A-weighted: the room is heard
-	DrownedDB   = 10.0 // the same: the words suffer
-	SpokenDB    = 15.0 // over the room, A-weighted: speech without a pitch reaches so high
-	HumStopDB   = 20.0 // hum so far under the voice is louder than anything else
-	HumFaintDB  = 50.0 // it is heard in pauses
-	RumbleDB    = 30.0 // low end under the voice
-	GustsDB     = 6.0  // swing of the low end that is wind's
-	WindDB      = 15.0 // no voice has more under 50 Hz, under its own level
-	ThumpDB     = 6.0  // thumps stand out that reach so far under the voice
-	LeastThumps = 2
-	RoomSwingDB = 3.0   // quietest moments that swing more are no room
-	OffsetLimit = 0.004 // of full scale
-	DeadDB      = 40.0  // between the channels
-	InvertedAt  = -0.7  // correlation
-	CancelsDB   = -3.0  // left of both channels in mono
+	NoisyDB       = 20.0 // voice over room, A-weighted: the room is heard
+	DrownedDB     = 10.0 // the same: the words suffer
+	SpeechPeaksDB = 12.0 // of speech over its level, as espeak-ng's voices have them
+	SpokenDB      = 15.0 // over the room, A-weighted: speech without a pitch reaches so high
+	HumStopDB     = 20.0 // hum so far under the voice is louder than anything else
+	HumFaintDB    = 50.0 // it is heard in pauses
+	RumbleDB      = 30.0 // low end under the voice
+	GustsDB       = 6.0  // swing of the low end that is wind's
+	WindDB        = 15.0 // no voice has more under 50 Hz, under its own level
+	ThumpDB       = 6.0  // thumps stand out that reach so far under the voice
+	LeastThumps   = 2
+	RoomSwingDB   = 3.0   // quietest moments that swing more are no room
+	OffsetLimit   = 0.004 // of full scale
+	DeadDB        = 40.0  // between the channels
+	InvertedAt    = -0.7  // correlation
+	CancelsDB     = -3.0  // left of both channels in mono
 )
 
 // Spoken tells speech by its own stretches, however long all the rest was: by

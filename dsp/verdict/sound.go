@@ -154,6 +154,24 @@ func Noisy(severity Severity, snrDB float64) Finding {
 		strings.TrimSuffix(message, ".")+": come closer.")
 }
 
+// RoomAtCamera judges the level of a room at the camera, A-weighted, where no
+// voice was found: by how far one in the middle of the target window, with its
+// peaks there, would stand above it.
+func RoomAtCamera(roomDBA, middleDBFS float64) (f Finding, found bool) {
+	snr := middleDBFS - SpeechPeaksDB - roomDBA
+	if snr >= NoisyDB {
+		return Finding{}, false
+	}
+	stands := "a voice in the target window would stand only " + decibels(snr) + " above it."
+	if snr < 0.5 {
+		stands = "a voice in the target window would be no louder."
+	}
+	f = Noisy(Caution, snr)
+	f.Message = "The room alone reads " + whole(roomDBA) + " dBFS (A) at the camera: " + stands
+	f.Line = "The room is loud at the camera, " + whole(roomDBA) + " dBFS (A): find what makes the noise."
+	return f, true
+}
+
 // MainsHum says that mains hum was found, so far under the voice.
 func MainsHum(severity Severity, w Where, mainsHz int, levelDBFS, underDB float64) Finding {
 	f := HumAlone(w, mainsHz, levelDBFS).With(severity)

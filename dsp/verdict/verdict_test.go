@@ -44,6 +44,10 @@ func all() (list []Finding) {
 	for _, x := range sweep(-30, 60) {
 		list = append(list, MainsHum(HumSeverity(x), Where{}, 50, -60, x), LowRumble(x, 0), LowRumble(x, 80), Wind(x, 75), Wind(x, 0))
 		list = append(list, one(Room(x))...)
+		list = append(list, one(Unspoken(Where{}, x-50))...)
+		list = append(list, one(Unspoken(On(2), -x))...)
+		list = append(list, one(RoomAtCamera(-x, -9))...)
+		list = append(list, UnspokenOver(x), CameraOverloaded(x))
 		if math.Abs(x) > 1 {
 			list = append(list, TurnedInput(x), VolumeChanged("Camera_In", x, 0))
 		}
