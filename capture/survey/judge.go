@@ -3,6 +3,7 @@ package survey
 import (
 	"math"
 
+	"rollready/dsp/db"
 	"rollready/dsp/figure"
 	"rollready/dsp/heard"
 	"rollready/dsp/lowend"
@@ -37,6 +38,7 @@ const (
 	steadyDB     = 1.5  // noise that drowns a voice swings no more; music under itself does
 	leastBare    = 0.05 // of the time the rumble is bare, or the room has none
 	windyShare   = 0.05 // of the time
+	humSwing     = 1.5  // a hum and the room on top of it, over the hum
 	leastSeconds = 3.0  // nobody need have spoken in less
 )
 
@@ -113,18 +115,24 @@ func (f *facts) judgeVoice(r *Result) (found []verdict.Finding) {
 	if noisy, is := verdict.Room(voice.overRoomDBA); is && f.roomHeard() && (voice.swingDB <= steadyDB || voice.livelyS > 0) {
 		found = append(found, noisy)
 	}
-	return append(found, judgeLowEnd(voice, f.low.Channels[f.ch].End, float64(r.DurationS))...)
+	return append(found, f.judgeLowEnd(voice, float64(r.DurationS))...)
 }
 
 // judgeLowEnd tells wind, steady rumble and thumps apart, by the moments in which
-// most of the sound lies lower than a voice can.
-func judgeLowEnd(voice voiceFacts, low *lowend.Meter, seconds float64) []verdict.Finding {
+// most of the sound lies lower than a voice can. A hum is said by itself: here
+// only what comes on top of it counts.
+func (f *facts) judgeLowEnd(voice voiceFacts, seconds float64) []verdict.Finding {
+	low, hum := f.low.Channels[f.ch].End, f.low.HumUnder(f.ch)
 	share, level := low.Bare()
+	level = db.RMS(max(0, db.ToPower(level-db.SineRMS)-humSwing*hum))
+	over := func(dBFS float64) float64 {
+		return float64(low.BareThumps(db.RMS(db.ToPower(dBFS-db.SineRMS) + humSwing*hum)))
+	}
 	under := voice.dBFS - level
 	rumbles := under < verdict.RumbleDB && share > leastBare
 	gusty := low.BareGustsDB() > verdict.GustsDB
-	thumps := float64(low.BareThumps(voice.dBFS - verdict.ThumpDB))
-	windy := float64(low.BareThumps(voice.dBFS-verdict.WindDB)) * lowend.BlockSeconds
+	thumps := over(voice.dBFS - verdict.ThumpDB)
+	windy := over(voice.dBFS-verdict.WindDB) * lowend.BlockSeconds
 	switch {
 	case gusty && windy > windyShare*seconds:
 		return []verdict.Finding{verdict.Wind(voice.dBFS-low.LevelDBFS(), 0)}

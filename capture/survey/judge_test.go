@@ -126,6 +126,8 @@ func faultsAreFound(t *testing.T, speakers ...speaker) {
 			"hum of 50 Hz":      {[][]float64{add(v, mains(50, -60, n))}, verdict.Hum, caution},
 			"loud hum of 50 Hz": {[][]float64{add(v, mains(50, -42, n))}, verdict.Hum, stop},
 			"hum of 60 Hz":      {[][]float64{add(v, mains(60, -60, n)), v}, verdict.Hum, caution},
+			"strong hum":        {[][]float64{add(v, mains(50, -32, n))}, verdict.Hum, stop},
+			"lone strong hum":   {[][]float64{add(v, tone(50, -30, n))}, verdict.Hum, stop},
 			"rumble":            {[][]float64{add(v, deep(-42, 25, n, 3))}, verdict.Rumble, caution},
 			"wind":              {[][]float64{add(v, gusts(deep(-45, 25, n, 3)))}, verdict.Rumble, caution},
 			"breath":            {[][]float64{add(v, breath(n))}, verdict.Rumble, caution},

@@ -13,7 +13,7 @@ type Block struct {
 
 // NewBlock begins at a low rate in Hz.
 func NewBlock(rateHz float64) *Block {
-	return &Block{sections: filter.LowPass(filter.Cut{Hz: cutHz, Slope: 24}, int(rateHz))}
+	return &Block{sections: filter.LowPass(filter.Cut{Hz: cutHz, Slope: 6 * order}, int(rateHz))}
 }
 
 // Process takes samples. It does not allocate.

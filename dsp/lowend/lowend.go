@@ -3,12 +3,15 @@
 package lowend
 
 import (
+	"math"
+
 	"rollready/dsp/db"
 	"rollready/dsp/internal/histogram"
 )
 
 const (
 	cutHz        = 50.0 // 24 dB per octave: 18 dB off a deep voice's 85 Hz
+	order        = 4    // of its Butterworth filter
 	longBlocks   = 8    // 0.4 s: short enough for gusts, long enough for steady rumble to be steady
 	bareShare    = 0.5  // of all under 1 kHz: no voice has so much under 50 Hz
 	settleBlocks = 4    // the filter's start is not counted
@@ -89,6 +92,9 @@ func (m *Meter) GustsDB() float64 {
 func (m *Meter) Bare() (share, levelDBFS float64) {
 	return float64(m.bare.Blocks()) / float64(max(1, m.short.Blocks())), db.RMS(m.bare.Quantile(0.5, 0))
 }
+
+// Passes gives what the meter takes of the power of a tone: half at 50 Hz.
+func Passes(hz float64) float64 { return 1 / (1 + math.Pow(hz/cutHz, 2*order)) }
 
 // BareThumps gives how many blocks of mostly low sound lie above a level in dBFS.
 func (m *Meter) BareThumps(aboveDBFS float64) int64 {

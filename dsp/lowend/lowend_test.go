@@ -37,6 +37,9 @@ func rumble(levelDBFS, seconds, gustsDB float64, seed uint64) []float64 {
 func TestPassesRumbleAndStopsVoice(t *testing.T) {
 	for _, rate := range []int{44100, 48000, 96000} {
 		require.InDelta(t, -30, watch(scene.Sine(25, -30, 0, 4, rate), rate).LevelDBFS(), 0.2)
+		for _, hz := range []float64{50, 60, 100} {
+			require.InDelta(t, -30+db.FromPower(Passes(hz)), watch(scene.Sine(hz, -30, 0, 4, rate), rate).LevelDBFS(), 0.3)
+		}
 		require.Less(t, watch(scene.Sine(85, -30, 0, 4, rate), rate).LevelDBFS(), -47.0)
 		require.Less(t, watch(scene.Sine(200, -10, 0, 4, rate), rate).LevelDBFS(), -55.0)
 	}

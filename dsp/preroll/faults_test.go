@@ -293,7 +293,7 @@ func TestLevelsAreToldWithoutAVoice(t *testing.T) {
 		code              verdict.Code
 		says              string
 	}{
-		{-70, -10, -20, verdict.TooHot, "the input is nearly full"},
+		{-70, -10, -20, verdict.TooHot, "nearly fills the input"},
 		{-70, -20, 25, verdict.TooHot, "overload the camera by"},
 		{-35, -35, 0, verdict.NoiseHigh, "a voice in the target window would stand only"},
 		{-75, -72, 0, verdict.TooQuiet, "only reaches −62 dBFS"},

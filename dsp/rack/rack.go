@@ -7,6 +7,7 @@
 package rack
 
 import (
+	"rollready/dsp/db"
 	"rollready/dsp/hum"
 	"rollready/dsp/lowend"
 	"rollready/dsp/lowrate"
@@ -95,6 +96,14 @@ func (l *Low) Finish(share float64) {
 		k.Quiet = k.narrow.Quiet(share)
 		k.Hum = hum.Find(k.Quiet)
 	}
+}
+
+// HumUnder gives the power of a channel's hum as its low-end meter has it.
+func (l *Low) HumUnder(c int) (power float64) {
+	for _, line := range l.Channels[c].Hum.Lines {
+		power += db.ToPower(line.LevelDBFS-db.SineRMS) * lowend.Passes(line.Hz)
+	}
+	return power
 }
 
 // Humming is the hum of a channel, for its judge.

@@ -34,7 +34,7 @@ func Unspoken(w Where, peakDBTP float64) (f Finding, found bool) {
 	switch {
 	case peakDBTP > InputHotDBTP:
 		hot := InterfaceHot(w, peakDBTP)
-		hot.Message = fmt.Sprintf("What comes in%s reaches %s dBFS: the input is nearly full.", w.on(), whole(peakDBTP))
+		hot.Message = "What comes in" + w.on() + " nearly fills the input."
 		return hot, true
 	case peakDBTP < InputQuietDBTP:
 		return say(TooQuiet, Info, Interface, w, fmt.Sprintf("What comes in%s only reaches %s dBFS.", w.on(), whole(peakDBTP)),

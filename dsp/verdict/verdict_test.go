@@ -46,7 +46,7 @@ func all() (list []Finding) {
 		list = append(list, one(Room(x))...)
 		list = append(list, one(Unspoken(Where{}, x-50))...)
 		list = append(list, one(Unspoken(On(2), -x))...)
-		list = append(list, one(RoomAtCamera(-x, -9))...)
+		list = append(list, one(RoomAtCamera(-31+x/2, -9))...)
 		list = append(list, UnspokenOver(x), CameraOverloaded(x))
 		if math.Abs(x) > 1 {
 			list = append(list, TurnedInput(x), VolumeChanged("Camera_In", x, 0))
