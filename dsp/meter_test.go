@@ -62,7 +62,7 @@ func TestInputAndOutputAreApart(t *testing.T) {
 func TestCameraReadsTheOutputOnItsScale(t *testing.T) {
 	v := dsp.DefaultView()
 	v.Camera = camera.Scale{OffsetDB: 6, ClipDBFS: -2, TargetLowDBFS: -12, TargetHighDBFS: -6}
-	for dBFS, want := range map[float64]camera.Zone{-30: camera.Low, -16: camera.Target, -11: camera.Hot, -8.5: camera.Over} {
+	for dBFS, want := range map[float64]camera.Zone{-30: camera.Unjudged, -11: camera.Unjudged, -8.5: camera.Over} {
 		x := both(signal.Sine(1000, math.Pow(10, dBFS/20), rate, rate))
 		r := metered(v, make([]float32, len(x)), x)
 		require.InDelta(t, dBFS+6, r.Camera[1].PeakDBFS, 0.01)

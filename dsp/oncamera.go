@@ -17,13 +17,16 @@ func onCamera(s camera.Scale, l Level) CameraLevel {
 }
 
 // zone is that of the voice of the last minute, so that it does not change
-// between words; where nobody spoke, that of the held peak. What overloads is
-// over at once.
+// between words, and none where nobody spoke long enough to be judged. What
+// overloads is over at once.
 func zone(s camera.Scale, l Level, h *hearing.Heard, c int) camera.Zone {
 	now := s.Zone(s.Reads(max(l.HoldDBFS, l.TruePeakDBTP)))
 	voice := h.Channels[c].SpeechOutDBTP
-	if now == camera.Over || h.PauseSeconds > hearing.KeptSeconds || math.IsInf(voice, -1) {
+	switch {
+	case now == camera.Over:
 		return now
+	case h.SpokenSeconds < hearing.LevelSeconds, h.PauseSeconds > hearing.KeptSeconds, math.IsInf(voice, -1):
+		return camera.Unjudged
 	}
 	return s.Zone(s.Reads(voice))
 }

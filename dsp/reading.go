@@ -44,7 +44,7 @@ type CameraLevel struct {
 	HeadroomDB      float64     // from the present true peak to the camera's clip point
 	LeastHeadroomDB float64     // the least since the last reset
 	Overs           int64       // times the peaks came within camera.OverDB of the clip point, since the last reset
-	Zone            camera.Zone // of the voice as it is judged; without a voice, of the held peak
+	Zone            camera.Zone // of the voice as it is judged
 }
 
 // Band is one one-third-octave band of the chosen channel.

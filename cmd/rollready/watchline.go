@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"math"
 	"strings"
 
@@ -8,6 +9,7 @@ import (
 	"rollready/capture/rig"
 	"rollready/dsp"
 	"rollready/dsp/bands"
+	"rollready/dsp/camera"
 	"rollready/dsp/figure"
 	"rollready/dsp/plain"
 	"rollready/dsp/verdict"
@@ -51,7 +53,7 @@ type cameraLevel struct {
 	Headroom figure.Figure `json:"headroom_db"`
 	Least    figure.Figure `json:"least_headroom_db"`
 	Overs    int64         `json:"overs"`
-	Zone     string        `json:"zone"`
+	Zone     *camera.Zone  `json:"zone"` // null: nobody spoke yet
 }
 
 type bandLevel struct {
@@ -81,12 +83,20 @@ func newWatchLine(s rig.State) watchLine {
 		line.Input = append(line.Input, newLevel(r.Input[c]))
 		line.Output = append(line.Output, newLevel(r.Output[c]))
 		cam := r.Camera[c]
-		line.Camera = append(line.Camera, cameraLevel{figure.Figure(cam.PeakDBFS), figure.Figure(cam.HoldDBFS), figure.Figure(cam.HeadroomDB), figure.Figure(cam.LeastHeadroomDB), cam.Overs, string(cam.Zone)})
+		line.Camera = append(line.Camera, cameraLevel{figure.Figure(cam.PeakDBFS), figure.Figure(cam.HoldDBFS), figure.Figure(cam.HeadroomDB), figure.Figure(cam.LeastHeadroomDB), cam.Overs, judgedZone(cam.Zone)})
 	}
 	for i, band := range r.Bands[:r.BandsUsable] {
 		line.Bands = append(line.Bands, bandLevel{figure.Figure(bands.At(i).NominalHz), figure.Figure(band.LevelDBFS), figure.Figure(band.HoldDBFS)})
 	}
 	return line
+}
+
+// judgedZone gives a zone, nil while there is none.
+func judgedZone(z camera.Zone) *camera.Zone {
+	if z == camera.Unjudged {
+		return nil
+	}
+	return &z
 }
 
 func newLevel(l dsp.Level) levelJSON {
@@ -105,7 +115,7 @@ func watchText(s rig.State) string {
 	for c := range r.Channels {
 		in = append(in, figure.Sprintf("%6.1f", r.Input[c].PeakDBFS))
 		cam = append(cam, figure.Sprintf("%6.1f", r.Camera[c].PeakDBFS))
-		zones = append(zones, string(r.Camera[c].Zone))
+		zones = append(zones, cmp.Or(string(r.Camera[c].Zone), "unjudged"))
 		headroom = min(headroom, r.Camera[c].HeadroomDB)
 		clipped += r.Input[c].ClippedRuns
 	}

@@ -1,7 +1,10 @@
 // Package camera says what the camera's own meter will read.
 package camera
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Scale places our output on a camera's meter. All figures but OffsetDB are
 // on the camera's scale.
@@ -26,7 +29,19 @@ const (
 	Target Zone = "target"
 	Hot    Zone = "hot"
 	Over   Zone = "over"
+
+	Unjudged Zone = "" // nobody has spoken long enough to place the voice
 )
+
+var zones = [...]Zone{Unjudged, Low, Target, Hot, Over}
+
+// Higher gives the higher of two zones.
+func Higher(a, b Zone) Zone {
+	if slices.Index(zones[:], b) > slices.Index(zones[:], a) {
+		return b
+	}
+	return a
+}
 
 // OverDB is how close to the clip point a peak counts as Over.
 const OverDB = 1.0

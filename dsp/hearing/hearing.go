@@ -22,6 +22,9 @@ import (
 // MaxChannels is the most channels an Ear hears.
 const MaxChannels = 2
 
+// LevelSeconds is how much of a voice it takes to judge its level.
+const LevelSeconds = 1.5
+
 // KeptSeconds is how long a voice counts after it was last heard.
 const KeptSeconds = 60
 

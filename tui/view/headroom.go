@@ -1,7 +1,6 @@
 package view
 
 import (
-	"slices"
 	"strconv"
 
 	"rollready/dsp"
@@ -13,9 +12,6 @@ import (
 	"rollready/tui/widget"
 )
 
-// zones are those of the camera, the better first.
-var zones = [...]camera.Zone{camera.Low, camera.Target, camera.Hot, camera.Over}
-
 // Worst is one level at the camera for all channels of a reading: the highest
 // peaks, the least headroom, the worst zone.
 func Worst(r *dsp.Reading) dsp.CameraLevel {
@@ -24,9 +20,7 @@ func Worst(r *dsp.Reading) dsp.CameraLevel {
 		l.PeakDBFS, l.HoldDBFS = max(l.PeakDBFS, o.PeakDBFS), max(l.HoldDBFS, o.HoldDBFS)
 		l.HeadroomDB, l.LeastHeadroomDB = min(l.HeadroomDB, o.HeadroomDB), min(l.LeastHeadroomDB, o.LeastHeadroomDB)
 		l.Overs = max(l.Overs, o.Overs)
-		if slices.Index(zones[:], o.Zone) > slices.Index(zones[:], l.Zone) {
-			l.Zone = o.Zone
-		}
+		l.Zone = camera.Higher(l.Zone, o.Zone)
 	}
 	return l
 }
@@ -66,11 +60,15 @@ func zoneWord(f *widget.Frame, at canvas.Rect, l dsp.CameraLevel) {
 	if at.W < canvas.Width(text) {
 		text = zoneChips[zone]
 	}
+	if zone == camera.Unjudged {
+		f.TextIn(at, text, f.Style(theme.Dim))
+		return
+	}
 	color, _ := f.Zone(zone)
 	f.TextIn(at, text, f.Chip(color))
 }
 
-var zoneChips = map[camera.Zone]string{camera.Low: " LOW    ", camera.Target: " TARGET ", camera.Hot: " HOT    ", camera.Over: " OVER   "}
+var zoneChips = map[camera.Zone]string{camera.Unjudged: "unjudged", camera.Low: " LOW    ", camera.Target: " TARGET ", camera.Hot: " HOT    ", camera.Over: " OVER   "}
 
 // drawCameraWide has room for the headroom in large figures: the least since
 // the last reset, the present one beside it.

@@ -24,12 +24,46 @@ type Judgement struct {
 	Findings []verdict.Finding // all that is found, conditions with it, the weightiest first
 }
 
+// Zones gives every channel of a reading the zone that the sentence tells of: a
+// voice at the edge of the window is judged as before, and none before it is
+// judged at all.
+func (j *Judgement) Zones(r *dsp.Reading) {
+	was := worst(r)
+	zone := was
+	switch f := &j.Sentence; {
+	case zone == camera.Over:
+		return
+	case f.Message == verdict.NotYetJudged().Message:
+		zone = camera.Unjudged
+	case zone == camera.Unjudged:
+		return
+	case f.Severity == verdict.Good:
+		zone = camera.Target
+	case f.Code == verdict.TooQuiet:
+		zone = camera.Low
+	case f.Code == verdict.TooHot && f.Place != verdict.Interface:
+		zone = camera.Hot
+	}
+	for c := range r.Channels {
+		if at := &r.Camera[c].Zone; *at == was || zone == camera.Unjudged {
+			*at = zone
+		}
+	}
+}
+
+// worst is the highest zone of all channels.
+func worst(r *dsp.Reading) (zone camera.Zone) {
+	for c := range r.Channels {
+		zone = camera.Higher(zone, r.Camera[c].Zone)
+	}
+	return zone
+}
+
 // Times of the judgement in seconds.
 const (
 	deadSeconds   = 3.0  // without any signal before that is said
 	eventSeconds  = 8.0  // an overload is spoken of so long after it happened
 	wholeSeconds  = 8.0  // listened to before all is well: every fault is found by then
-	levelSeconds  = 1.5  // of voice before its level is judged
 	soundSeconds  = 2.0  // of voice before what is about it is judged
 	pauseSeconds  = 10.0 // the voice is judged on for so long after it was heard
 	triedSeconds  = 0.5  // of voice after a change of settings

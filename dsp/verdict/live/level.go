@@ -5,6 +5,7 @@ import (
 
 	"rollready/dsp"
 	"rollready/dsp/camera"
+	"rollready/dsp/hearing"
 	"rollready/dsp/verdict"
 )
 
@@ -43,7 +44,7 @@ func judgeLevel(r *dsp.Reading, s *Situation, e *events, said verdict.Finding) [
 	now := float64(r.Frames) / float64(r.RateHz)
 	f := facts{said: said, speech: math.Inf(-1), out: math.Inf(-1), loudest: e.input.max(), loudestOut: e.output.max(),
 		over: e.overloaded(now), gainDB: s.Chain.GainDB, scale: s.Camera,
-		spoken: h.SpokenSeconds >= levelSeconds && h.PauseSeconds <= pauseSeconds}
+		spoken: h.SpokenSeconds >= hearing.LevelSeconds && h.PauseSeconds <= pauseSeconds}
 	for c := range r.Channels {
 		f.speech = max(f.speech, h.Channels[c].SpeechDBTP)
 		f.out = max(f.out, h.Channels[c].SpeechOutDBTP)

@@ -5,6 +5,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"rollready/dsp"
+	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/internal/scene"
 	"rollready/dsp/verdict"
@@ -39,6 +41,26 @@ func steady(t *testing.T, seconds float64, levels []float64, variants ...int) {
 }
 
 func TestSteadyOnAVoice(t *testing.T) { steady(t, 40, []float64{-18, -12, -6}, 0, 4) }
+
+// Whatever is said of a voice's level, the zone says it too: none while it listens,
+// nor two at the edges of the window.
+func TestTheZoneAgreesWithTheSentence(t *testing.T) {
+	for _, level := range []float64{-30, -13, -12.2, -9, -5.8, -5, -1.5} {
+		meter, judge, v := dsp.NewMeter(rate, 1, dsp.DefaultView()), New(), talk(t, speakers[4], level, seconds)
+		x := scene.Interleave(scene.Add(v, room(-68, seconds, 3)))
+		for at := 0; at+rate/10 <= len(x); at += rate / 10 {
+			meter.Process(x[at:at+rate/10], x[at:at+rate/10])
+			r := meter.Reading()
+			now := judge.Judge(r, fed)
+			now.Zones(&r)
+			want := map[verdict.Code]camera.Zone{verdict.Speak: camera.Unjudged, verdict.SafeToRoll: camera.Target,
+				verdict.TooQuiet: camera.Low, verdict.TooHot: camera.Hot}[now.Sentence.Code]
+			if zone := r.Camera[0].Zone; zone != camera.Over && now.Sentence.Place != verdict.Interface || want == camera.Low {
+				require.Equal(t, want, zone, "%g dBFS after %d ms: %s", level, 1000*at/rate, now.Sentence.Text())
+			}
+		}
+	}
+}
 
 // Good speech, then a long pause: it asks for a voice, and keeps the judgement
 // with its age; never does it ask for more gain.
