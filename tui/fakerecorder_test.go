@@ -10,6 +10,7 @@ import (
 
 	"rollready/capture/take"
 	"rollready/dsp/camera"
+	"rollready/dsp/loudness"
 	"rollready/dsp/verdict"
 	"rollready/presets"
 )
@@ -126,7 +127,7 @@ func (r *fakeRecorder) Report(day time.Time) (string, error) {
 
 // someTakes is a morning's work.
 func someTakes() []take.Found {
-	levels := take.Levels{InputPeakDBTP: -9.2, OutputPeakDBTP: -6.2, CameraPeakDBTP: -8.4, IntegratedLUFS: -23.6, RangeLU: 5.1, NoiseFloorDBFS: -61.3}
+	levels := take.Levels{InputPeakDBTP: -9.2, OutputPeakDBTP: -6.2, CameraPeakDBTP: -8.4, Whole: loudness.Whole{IntegratedLUFS: -23.6, RangeLU: 5.1}, NoiseFloorDBFS: -61.3}
 	var curve []float64
 	for i := range 300 {
 		curve = append(curve, -30+20*float64(i*7919%100)/100-float64(i%60)/4)

@@ -4,36 +4,34 @@ import (
 	"encoding/json"
 
 	"rollready/dsp/figure"
+	"rollready/dsp/loudness"
 	"rollready/dsp/verdict"
 )
 
 // Result is everything measured of one file. Lists have an entry per channel:
 // of a take, per processed track, as all figures but those of Tracks and Roles.
 type Result struct {
-	Path             string            `json:"path"`
-	DurationS        figure.Figure     `json:"duration_s"`
-	SampleRateHz     int               `json:"sample_rate_hz"`
-	Channels         int               `json:"channels"`
-	SamplePeakDBFS   []figure.Figure   `json:"sample_peak_dbfs"`
-	TruePeakDBTP     []figure.Figure   `json:"true_peak_dbtp"`
-	RMSDBFS          []figure.Figure   `json:"rms_dbfs"`
-	DCOffset         []figure.Figure   `json:"dc_offset"`
-	ClippedRuns      []int64           `json:"clipped_runs"`
-	FlatTops         []int64           `json:"flat_tops"`
-	Dropouts         int64             `json:"dropouts"`
-	NonFinite        int64             `json:"non_finite_samples"` // NaN and ±Inf, of all channels; measured as silence
-	IntegratedLUFS   figure.Figure     `json:"integrated_lufs"`
-	LoudnessRangeLU  figure.Figure     `json:"loudness_range_lu"`
-	MaxMomentaryLUFS figure.Figure     `json:"max_momentary_lufs"`
-	MaxShortTermLUFS figure.Figure     `json:"max_short_term_lufs"`
-	NoiseFloorDBFS   figure.Figure     `json:"noise_floor_dbfs"` // of the channel with the voice
-	NoiseFloorDBA    figure.Figure     `json:"noise_floor_dba"`
-	Hum              Hum               `json:"hum"` // of the channel where it is strongest
-	Bands            []Band            `json:"bands"`
-	ChannelWeights   []figure.Figure   `json:"channel_weights"` // of each channel in the loudness
-	Tracks           []Track           `json:"tracks"`          // all channels of the file
-	Roles            []Part            `json:"roles"`           // none where no track has one
-	Findings         []verdict.Finding `json:"findings"`
+	Path           string          `json:"path"`
+	DurationS      figure.Figure   `json:"duration_s"`
+	SampleRateHz   int             `json:"sample_rate_hz"`
+	Channels       int             `json:"channels"`
+	SamplePeakDBFS []figure.Figure `json:"sample_peak_dbfs"`
+	TruePeakDBTP   []figure.Figure `json:"true_peak_dbtp"`
+	RMSDBFS        []figure.Figure `json:"rms_dbfs"`
+	DCOffset       []figure.Figure `json:"dc_offset"`
+	ClippedRuns    []int64         `json:"clipped_runs"`
+	FlatTops       []int64         `json:"flat_tops"`
+	Dropouts       int64           `json:"dropouts"`
+	NonFinite      int64           `json:"non_finite_samples"` // NaN and ±Inf, of all channels; measured as silence
+	loudness.Whole
+	NoiseFloorDBFS figure.Figure     `json:"noise_floor_dbfs"` // of the channel with the voice
+	NoiseFloorDBA  figure.Figure     `json:"noise_floor_dba"`
+	Hum            Hum               `json:"hum"` // of the channel where it is strongest
+	Bands          []Band            `json:"bands"`
+	ChannelWeights []figure.Figure   `json:"channel_weights"` // of each channel in the loudness
+	Tracks         []Track           `json:"tracks"`          // all channels of the file
+	Roles          []Part            `json:"roles"`           // none where no track has one
+	Findings       []verdict.Finding `json:"findings"`
 
 	Truncated bool    `json:"truncated"` // the file is shorter than it claims
 	Trace     Trace   `json:"-"`

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"rollready/dsp/figure"
+	"rollready/dsp/loudness"
 	"rollready/dsp/verdict"
 )
 
@@ -25,17 +26,14 @@ type Track struct {
 
 // Part is what was measured of the tracks of one role together.
 type Part struct {
-	Role             verdict.Role  `json:"role"`
-	Channels         []int         `json:"channels"` // of the recording, from 1
-	TruePeakDBTP     figure.Figure `json:"true_peak_dbtp"`
-	IntegratedLUFS   figure.Figure `json:"integrated_lufs"`
-	LoudnessRangeLU  figure.Figure `json:"loudness_range_lu"`
-	MaxMomentaryLUFS figure.Figure `json:"max_momentary_lufs"`
-	MaxShortTermLUFS figure.Figure `json:"max_short_term_lufs"`
-	NoiseFloorDBFS   figure.Figure `json:"noise_floor_dbfs"`
-	NoiseFloorDBA    figure.Figure `json:"noise_floor_dba"`
-	ClippedRuns      int64         `json:"clipped_runs"`
-	Hum              Hum           `json:"hum"`
+	Role         verdict.Role  `json:"role"`
+	Channels     []int         `json:"channels"` // of the recording, from 1
+	TruePeakDBTP figure.Figure `json:"true_peak_dbtp"`
+	loudness.Whole
+	NoiseFloorDBFS figure.Figure `json:"noise_floor_dbfs"`
+	NoiseFloorDBA  figure.Figure `json:"noise_floor_dba"`
+	ClippedRuns    int64         `json:"clipped_runs"`
+	Hum            Hum           `json:"hum"`
 }
 
 // Name names the tracks: "input tracks 3+4".
@@ -98,8 +96,7 @@ func (m *Meter) roles(parts []Result) []Part {
 }
 
 func (g *group) part(r Result) Part {
-	return Part{g.Role, g.columns(), figure.Highest(r.TruePeakDBTP), r.IntegratedLUFS, r.LoudnessRangeLU, r.MaxMomentaryLUFS,
-		r.MaxShortTermLUFS, r.NoiseFloorDBFS, r.NoiseFloorDBA, Total(r.ClippedRuns), r.Hum}
+	return Part{g.Role, g.columns(), figure.Highest(r.TruePeakDBTP), r.Whole, r.NoiseFloorDBFS, r.NoiseFloorDBA, Total(r.ClippedRuns), r.Hum}
 }
 
 // plain tells that no track has a role.

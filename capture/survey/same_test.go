@@ -14,8 +14,8 @@ import (
 	"rollready/dsp/bands"
 )
 
-// plain measures a file on one goroutine, in blocks of so many frames.
-func plain(t *testing.T, path string, frames int) Result {
+// plainly measures a file on one goroutine, in blocks of so many frames.
+func plainly(t *testing.T, path string, frames int) Result {
 	t.Helper()
 	r, err := recording.Open(context.Background(), path)
 	require.NoError(t, err)
@@ -50,7 +50,7 @@ func faulty(t *testing.T) string {
 // the last bit.
 func TestSideBySideEqualsOneAfterTheOther(t *testing.T) {
 	path := faulty(t)
-	want := plain(t, path, blockFrames)
+	want := plainly(t, path, blockFrames)
 	require.Greater(t, len(want.Findings), 3)
 	require.NotEmpty(t, want.Events)
 	for range 5 {
@@ -65,9 +65,9 @@ func TestBlockSizesDoNotMatter(t *testing.T) { blockSizes(t, 17, 1000, 65536) }
 
 func blockSizes(t *testing.T, sizes ...int) {
 	path := faulty(t)
-	want := plain(t, path, blockFrames)
+	want := plainly(t, path, blockFrames)
 	for _, frames := range sizes {
-		same(t, reflect.ValueOf(want), reflect.ValueOf(plain(t, path, frames)))
+		same(t, reflect.ValueOf(want), reflect.ValueOf(plainly(t, path, frames)))
 	}
 }
 

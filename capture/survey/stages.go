@@ -59,10 +59,7 @@ func (l *loud) finish(r *Result) {
 		l.short.push(l.ShortTerm())
 	}
 	r.Trace.ShortTermLUFS = l.short.points
-	r.IntegratedLUFS = figure.Figure(l.Integrated())
-	r.LoudnessRangeLU = figure.Figure(l.Range())
-	r.MaxMomentaryLUFS = figure.Figure(l.MaxMomentary())
-	r.MaxShortTermLUFS = figure.Figure(l.MaxShortTerm())
+	r.Whole = l.Whole()
 }
 
 // each measures the loudness of every channel by itself, so that recordings

@@ -329,7 +329,7 @@ func TestRecoverTellsWhatItDid(t *testing.T) {
 	got, err := Load(torn)
 	require.NoError(t, err)
 	require.Equal(t, Mended, got.State)
-	require.InDelta(t, -19.8, got.Levels.NoiseFloorDBFS, 0.3) // even noise of ±1/8: 20·lg(1/8/√3) + 3.01
+	require.InDelta(t, -19.8, float64(got.Levels.NoiseFloorDBFS), 0.3) // even noise of ±1/8: 20·lg(1/8/√3) + 3.01
 	require.NotEmpty(t, got.Picture.PeakDBFS)
 	again, err := RecoverFolder(dir)
 	require.NoError(t, err)

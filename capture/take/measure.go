@@ -12,6 +12,7 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
+	"rollready/dsp/loudness"
 	"rollready/dsp/truepeak"
 	"rollready/dsp/verdict"
 )
@@ -19,25 +20,22 @@ import (
 // Levels are those of a whole take; of several channels the highest. −Inf is
 // silence; NaN says that nothing was measured.
 type Levels struct {
-	InputPeakDBTP    float64 `toml:"input_peak_dbtp"`
-	OutputPeakDBTP   float64 `toml:"output_peak_dbtp"`
-	CameraPeakDBTP   float64 `toml:"camera_peak_dbtp"` // on the camera's scale
-	IntegratedLUFS   float64 `toml:"integrated_lufs"`  // of the output, as the following
-	RangeLU          float64 `toml:"loudness_range_lu"`
-	MaxMomentaryLUFS float64 `toml:"max_momentary_lufs"`
-	MaxShortTermLUFS float64 `toml:"max_short_term_lufs"`
-	NoiseFloorDBFS   float64 `toml:"noise_floor_dbfs"` // of the channel with the voice
-	Clips            int64   `toml:"clips"`            // runs at full scale at the input
+	InputPeakDBTP  figure.Figure `toml:"input_peak_dbtp" json:"input_peak_dbtp"`
+	OutputPeakDBTP figure.Figure `toml:"output_peak_dbtp" json:"output_peak_dbtp"`
+	CameraPeakDBTP figure.Figure `toml:"camera_peak_dbtp" json:"camera_peak_dbtp"` // on the camera's scale
+	loudness.Whole               // of the output
+	NoiseFloorDBFS figure.Figure `toml:"noise_floor_dbfs" json:"noise_floor_dbfs"` // of the channel with the voice
+	Clips          int64         `toml:"clips" json:"clips"`                       // runs at full scale at the input
 }
 
 func noLevels() Levels {
-	no := math.NaN()
-	return Levels{no, no, no, no, no, no, no, no, 0}
+	no := figure.Figure(math.NaN())
+	return Levels{no, no, no, loudness.Whole{IntegratedLUFS: no, RangeLU: no, MaxMomentaryLUFS: no, MaxShortTermLUFS: no}, no, 0}
 }
 
 func (l Levels) bext() bwf.Loudness {
-	return bwf.Loudness{Known: true, IntegratedLUFS: l.IntegratedLUFS, RangeLU: l.RangeLU,
-		MaxTruePeak: l.OutputPeakDBTP, MaxMomentary: l.MaxMomentaryLUFS, MaxShortTerm: l.MaxShortTermLUFS}
+	return bwf.Loudness{Known: true, IntegratedLUFS: float64(l.IntegratedLUFS), RangeLU: float64(l.RangeLU),
+		MaxTruePeak: float64(l.OutputPeakDBTP), MaxMomentary: float64(l.MaxMomentaryLUFS), MaxShortTerm: float64(l.MaxShortTermLUFS)}
 }
 
 // measure follows a take as its frames come, and judges it as a report of the
@@ -118,7 +116,7 @@ func (m *measure) judge(t *Take) {
 	r, was := m.survey.Result(), t.Levels
 	t.Levels = m.levels(r, camera.Scale{OffsetDB: t.OffsetDB})
 	t.Levels.Clips = max(t.Levels.Clips, was.Clips)
-	if !math.IsNaN(was.OutputPeakDBTP) {
+	if !math.IsNaN(float64(was.OutputPeakDBTP)) {
 		t.Levels.InputPeakDBTP, t.Levels.OutputPeakDBTP, t.Levels.CameraPeakDBTP = was.InputPeakDBTP, was.OutputPeakDBTP, was.CameraPeakDBTP
 	}
 	t.Picture = m.curve.picture()
@@ -131,21 +129,20 @@ func (m *measure) judge(t *Take) {
 }
 
 func (m *measure) levels(r survey.Result, c camera.Scale) Levels {
-	l := Levels{InputPeakDBTP: math.NaN(), IntegratedLUFS: float64(r.IntegratedLUFS), RangeLU: float64(r.LoudnessRangeLU),
-		MaxMomentaryLUFS: float64(r.MaxMomentaryLUFS), MaxShortTermLUFS: float64(r.MaxShortTermLUFS), NoiseFloorDBFS: float64(r.NoiseFloorDBFS)}
+	l := Levels{InputPeakDBTP: figure.Figure(math.NaN()), Whole: r.Whole, NoiseFloorDBFS: r.NoiseFloorDBFS}
 	top := 0.0
 	for c := range m.out {
 		top = max(top, m.peak.Max(c))
 	}
-	l.OutputPeakDBTP = db.FromAmplitude(top)
-	l.CameraPeakDBTP = c.Reads(l.OutputPeakDBTP)
+	l.OutputPeakDBTP = figure.Figure(db.FromAmplitude(top))
+	l.CameraPeakDBTP = figure.Figure(c.Reads(float64(l.OutputPeakDBTP)))
 	if m.raw != nil {
 		var peaks []figure.Figure
 		for _, c := range m.raw {
 			peaks = append(peaks, r.Tracks[c].TruePeakDBTP)
 			l.Clips += r.Tracks[c].ClippedRuns
 		}
-		l.InputPeakDBTP = float64(figure.Highest(peaks))
+		l.InputPeakDBTP = figure.Highest(peaks)
 	}
 	return l
 }

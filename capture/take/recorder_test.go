@@ -375,7 +375,7 @@ func TestSheetSurvivesSilenceAndChange(t *testing.T) {
 	quiet := make([]float32, 2*rate)
 	g.r.Feed(quiet, quiet)
 	got := g.stop()
-	require.True(t, math.IsInf(got.Levels.CameraPeakDBTP, -1))
+	require.True(t, math.IsInf(float64(got.Levels.CameraPeakDBTP), -1))
 	loaded, err := Load(got.Path)
 	require.NoError(t, err)
 	require.Equal(t, got.Levels.CameraPeakDBTP, loaded.Levels.CameraPeakDBTP)

@@ -37,7 +37,7 @@ func (t Take) Verdict() (word string, why []string) {
 
 // foreign tells that a take was not recorded here.
 func (t Take) foreign() bool {
-	return !t.Judged && math.IsNaN(t.Levels.OutputPeakDBTP) && t.State == Ended
+	return !t.Judged && math.IsNaN(float64(t.Levels.OutputPeakDBTP)) && t.State == Ended
 }
 
 // mishaps is what went wrong in the recording.
@@ -91,7 +91,7 @@ func (t Take) has(c verdict.Code) bool {
 // peak that reaches the clip point is an overload.
 func (t *Take) cameraFindings() []verdict.Finding {
 	scale := camera.Scale{OffsetDB: t.OffsetDB, ClipDBFS: t.ClipDBFS}
-	if headroom := scale.Headroom(t.Levels.CameraPeakDBTP); headroom < verdict.OverloadDB {
+	if headroom := scale.Headroom(float64(t.Levels.CameraPeakDBTP)); headroom < verdict.OverloadDB {
 		return []verdict.Finding{verdict.CameraOverloaded(-headroom)}
 	}
 	return nil

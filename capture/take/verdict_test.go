@@ -98,7 +98,7 @@ func TestATakeKnowsWhatAReportFinds(t *testing.T) {
 			require.Equal(t, why, keptWhy)
 			report, err := survey.File(context.Background(), got.Path, nil)
 			require.NoError(t, err)
-			require.InDelta(t, float64(report.IntegratedLUFS), got.Levels.IntegratedLUFS, 0.01)
+			require.InDelta(t, float64(report.IntegratedLUFS), float64(got.Levels.IntegratedLUFS), 0.01)
 			if !c.config.NoInput { // the file itself can't tell then
 				require.Equal(t, report.Findings, got.Findings)
 			}
@@ -117,7 +117,7 @@ func TestATakeKnowsThatTheCameraWasOverloaded(t *testing.T) {
 			return [2]float64{x, x}, [2]float64{x, x}
 		})
 		got := g.stop()
-		require.InDelta(t, -20+offset, got.Levels.CameraPeakDBTP, 0.05)
+		require.InDelta(t, -20+offset, float64(got.Levels.CameraPeakDBTP), 0.05)
 		_, why := got.Verdict()
 		if want == "" {
 			require.NotContains(t, strings.Join(why, "; "), "camera")
@@ -147,7 +147,7 @@ func TestATakeThatNobodyJudged(t *testing.T) {
 	require.False(t, found[0].Take.Judged)
 	JudgeAll(context.Background(), found)
 	require.Equal(t, want.Findings, found[0].Take.Findings)
-	require.InDelta(t, want.Levels.IntegratedLUFS, found[0].Take.Levels.IntegratedLUFS, 1e-5)
+	require.InDelta(t, float64(want.Levels.IntegratedLUFS), float64(found[0].Take.Levels.IntegratedLUFS), 1e-5)
 	require.Equal(t, want.Levels.CameraPeakDBTP, found[0].Take.Levels.CameraPeakDBTP, "from before it was cut")
 	kept, err := Load(want.Path)
 	require.NoError(t, err)

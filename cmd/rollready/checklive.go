@@ -139,9 +139,7 @@ func (g *guiding) show(p guided.Progress) {
 	}
 	ask := guideAsks(p)
 	if g.redraw {
-		const width = 30
-		done := int(p.Share * width)
-		fmt.Fprintf(g.screen, "\r\x1b[K%s  [%s%s] %2.0f s", ask, strings.Repeat("█", done), strings.Repeat("·", width-done), p.Left)
+		fmt.Fprintf(g.screen, "\r\x1b[K%s  [%s] %2.0f s", ask, drawBar(p.Share), p.Left)
 	} else if ask != g.said {
 		fmt.Fprintln(g.screen, ask)
 	}

@@ -5,13 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
-
-	"github.com/mattn/go-isatty"
 
 	"rollready/capture/rig"
 )
@@ -29,7 +26,7 @@ func (a *app) destination(ctx context.Context, line rig.Line, named string, in i
 	if err != nil {
 		return "", err
 	}
-	if f, ok := in.(*os.File); !ok || !isatty.IsTerminal(f.Fd()) {
+	if !isTerminal(in) {
 		return "", fmt.Errorf("say where it is to sound: --camera-output NAME; there is %s", outputNames(there))
 	}
 	to := there[max(slices.IndexFunc(there, func(o rig.Device) bool { return o.Default }), 0)]

@@ -6,7 +6,6 @@ import (
 	"os"
 	"path/filepath"
 
-	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
 	"rollready/capture/device"
@@ -36,7 +35,7 @@ func addMonitor(a *app, root *cobra.Command) {
 // run opens the monitor. What the flags choose is kept, like every change on
 // the screen.
 func (f *monitorFlags) run(ctx context.Context, a *app) error {
-	if !isatty.IsTerminal(os.Stdin.Fd()) || !isatty.IsTerminal(os.Stdout.Fd()) {
+	if !isTerminal(os.Stdin) || !isTerminal(os.Stdout) {
 		return errors.New("the monitor needs a terminal: run it in one, or use rollready watch")
 	}
 	notices := a.gatherWarnings()

@@ -165,9 +165,9 @@ func (f *processFlags) mayWrite(in, out string) error {
 
 func (f *processFlags) write(ctx context.Context, a *app, p *offline.Process, writer *wavfile.Writer, frames int64, in, out string) (offline.Result, error) {
 	defer writer.Abort()
-	bar := newBar(a.stderr, filepath.Base(out), frames)
-	result, err := p.Run(ctx, writer, bar.show)
-	bar.clear()
+	show, stop := showBar(a.stderr, filepath.Base(out), frames)
+	result, err := p.Run(ctx, writer, show)
+	stop()
 	if errors.Is(err, context.Canceled) {
 		return result, fmt.Errorf("stopped: %s was not written", out)
 	}

@@ -5,10 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"time"
 
-	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
 	"rollready/capture/survey"
@@ -101,7 +98,7 @@ func (f *reportFlags) write(w io.Writer, outcomes []survey.Outcome) error {
 	case f.json:
 		return printJSON(w, map[string]any{"files": measured(outcomes)})
 	case f.csv:
-		return writeReportCSV(w, measured(outcomes))
+		return survey.WriteCSV(w, measured(outcomes))
 	default:
 		return writeReportTable(w, measured(outcomes))
 	}
@@ -136,31 +133,4 @@ func (a *app) tellFailures(outcomes []survey.Outcome) error {
 		return errFinding
 	}
 	return nil
-}
-
-// showProgress draws a line ten times a second, on a terminal only.
-func showProgress(w io.Writer, line func() string) (stop func()) {
-	terminal, ok := w.(*os.File)
-	if !ok || !isatty.IsTerminal(terminal.Fd()) {
-		return func() {}
-	}
-	end, ended := make(chan struct{}), make(chan struct{})
-	go func() {
-		defer close(ended)
-		tick := time.NewTicker(100 * time.Millisecond)
-		defer tick.Stop()
-		for {
-			select {
-			case <-end:
-				fmt.Fprint(w, "\r\x1b[K")
-				return
-			case <-tick.C:
-				fmt.Fprintf(w, "\r\x1b[K%s", line())
-			}
-		}
-	}()
-	return func() {
-		close(end)
-		<-ended
-	}
 }

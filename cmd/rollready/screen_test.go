@@ -13,6 +13,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"rollready/capture/take"
 	"rollready/tui/panetest"
 )
 
@@ -74,7 +75,7 @@ func (s *screen) signal(sig syscall.Signal) {
 }
 
 // listed gives the takes as take list does.
-func (s *screen) listed() []takeJSON {
+func (s *screen) listed() []take.Listed {
 	s.t.Helper()
 	return objects[takeListJSON](s.t, s.ok("take", "list", "--takes", s.takes, "--json"))[0].Takes
 }

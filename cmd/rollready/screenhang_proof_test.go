@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/soundtest"
+	"rollready/capture/take"
 )
 
 // A terminal that takes nothing any more, as a dead connection does, costs no
@@ -46,7 +47,7 @@ func TestProofATerminalThatHangs(t *testing.T) {
 	}
 	eventually(t, "ten seconds of sound behind a hanging screen", func() bool { return size() > 10*48000*4*3 })
 	require.NoError(t, cmd.Process.Signal(syscall.SIGTERM))
-	listed := func() takeJSON {
+	listed := func() take.Listed {
 		return objects[takeListJSON](t, u.ok("take", "list", "--takes", takes, "--json"))[0].Takes[0]
 	}
 	eventually(t, "the take closed", func() bool { return listed().State == "ended" })

@@ -196,7 +196,7 @@ func (a *app) showStages() (dailies.Progress, func()) {
 		lock.Lock()
 		defer lock.Unlock()
 		line = fmt.Sprintf("%s: %d of %d", stage, done, all)
-	}, sync.OnceFunc(stop)
+	}, stop
 }
 
 // tell prints what was found, and turns failures into the command's end.

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/take"
 	"rollready/capture/wavfile"
 	"rollready/dsp/figure"
 )
@@ -46,7 +47,7 @@ func TestTakeRecordsWhatIsPlayed(t *testing.T) {
 		"--takes", dir, "--scene", "7", "--seconds", "1.5", "--note", "first try", "--json")
 	require.Zero(t, r.code, r.err)
 	require.Contains(t, r.err, "REC 7 take 1")
-	got := objects[takeJSON](t, r.out)[0]
+	got := objects[take.Listed](t, r.out)[0]
 	require.Equal(t, filepath.Join(dir, "7_001.wav"), got.Path)
 	require.Equal(t, figure.Figure(1.5), got.Length)
 	require.Equal(t, []string{"processed 1", "input 1"}, got.Tracks)
@@ -60,7 +61,7 @@ func TestTakeRecordsWhatIsPlayed(t *testing.T) {
 	}
 
 	said := u.run("take", "record", "--input", "demo", "--takes", dir, "--scene", "7", "--seconds", "0.3", "--safety", "--json").out
-	second := objects[takeJSON](t, said)[0]
+	second := objects[take.Listed](t, said)[0]
 	require.Equal(t, 2, second.Take)
 	require.Len(t, second.Tracks, 6)
 	listed := u.ok("take", "list", "--takes", dir, "--json")
@@ -87,7 +88,7 @@ func TestTracksOfATakeAreAlignedBehindTheLimiter(t *testing.T) {
 	r := u.run("take", "record", "--input", "file:"+file(t, clicks, capture.Format{RateHz: 48000, Channels: 1}),
 		"--limit", "-1", "--takes", dir, "--seconds", "0.5", "--json")
 	require.Zero(t, r.code, r.err)
-	frames, channels := readAllFrames(t, objects[takeJSON](t, r.out)[0].Path)
+	frames, channels := readAllFrames(t, objects[take.Listed](t, r.out)[0].Path)
 	require.Equal(t, 2, channels)
 	found := 0
 	for i := 0; i < len(frames); i += 2 {
@@ -125,7 +126,7 @@ func TestTakeSurvivesKillAndInterrupt(t *testing.T) {
 	require.EqualValues(t, "whole", files[1].Outcome)
 	list := objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0]
 	require.Equal(t, "listen", list.Takes[0].Verdict)
-	require.Greater(t, float64(list.Takes[0].Camera), -60.0)
+	require.Greater(t, float64(list.Takes[0].CameraPeakDBTP), -60.0)
 
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "letter.wav"), []byte("dear aunt, this is no sound"), 0o644))
 	r := u.run("take", "recover", dir)

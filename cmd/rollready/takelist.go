@@ -12,7 +12,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/take"
-	"rollready/dsp/figure"
 	"rollready/dsp/plain"
 )
 
@@ -22,7 +21,7 @@ type unreadableJSON struct {
 }
 
 type takeListJSON struct {
-	Takes      []takeJSON       `json:"takes"`
+	Takes      []take.Listed    `json:"takes"`
 	Unreadable []unreadableJSON `json:"unreadable"`
 }
 
@@ -108,13 +107,13 @@ func newTakeUndelete(a *app) *cobra.Command {
 }
 
 func newTakeListJSON(found []take.Found) takeListJSON {
-	list := takeListJSON{Takes: []takeJSON{}, Unreadable: []unreadableJSON{}}
+	list := takeListJSON{Takes: []take.Listed{}, Unreadable: []unreadableJSON{}}
 	for _, f := range found {
 		if f.Err != nil {
 			list.Unreadable = append(list.Unreadable, unreadableJSON{f.Take.Path, oneLine(f.Err)})
 			continue
 		}
-		list.Takes = append(list.Takes, newTakeJSON(f.Take))
+		list.Takes = append(list.Takes, f.Take.Listed())
 	}
 	return list
 }
@@ -134,7 +133,7 @@ func (a *app) printTakes(found []take.Found) error {
 			good = "yes"
 		}
 		table.row(t.Title(), t.Start("2006-01-02 15:04:05", "–"), fmt.Sprintf("%.1f s", t.Duration().Seconds()),
-			unit(figure.Figure(t.Levels.CameraPeakDBTP), "dBTP"), unit(figure.Figure(t.Levels.IntegratedLUFS), "LUFS"), word, good, filepath.Base(t.Path))
+			t.Levels.CameraPeakDBTP.With("dBTP"), t.Levels.IntegratedLUFS.With("LUFS"), word, good, filepath.Base(t.Path))
 		if len(why) > 0 {
 			notes = append(notes, plain.Text(t.Title()+": "+strings.Join(why, "; ")))
 		}

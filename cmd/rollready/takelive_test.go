@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/soundtest"
+	"rollready/capture/take"
 	"rollready/dsp/figure"
 )
 
@@ -30,7 +31,7 @@ func TestTakeHoldsWhatTheMicrophoneHeard(t *testing.T) {
 		r := u.run("take", "record", "--input", soundtest.MicName, "--takes", t.TempDir(), "--seconds", "1", "--json")
 		player.Stop()
 		require.Zero(t, r.code, r.err)
-		got := objects[takeJSON](t, r.out)[0]
+		got := objects[take.Listed](t, r.out)[0]
 		require.Equal(t, figure.Figure(1), got.Length)
 		frames, channels := readAllFrames(t, got.Path)
 		require.Equal(t, 4, channels)
@@ -90,7 +91,7 @@ func TestTakeGoesOnWithoutTheMicrophone(t *testing.T) {
 	text, err := io.ReadAll(out)
 	require.NoError(t, err)
 	require.NoError(t, cmd.Wait())
-	got := objects[takeJSON](t, string(text))[0]
+	got := objects[take.Listed](t, string(text))[0]
 	require.Equal(t, figure.Figure(9), got.Length)
 	require.Positive(t, got.Lost)
 	require.Equal(t, "listen", got.Verdict)

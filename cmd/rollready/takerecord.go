@@ -128,7 +128,7 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 		return a.printTakes(found)
 	}
 	for _, t := range found {
-		err = errors.Join(err, printJSON(a.stdout, newTakeJSON(t.Take)))
+		err = errors.Join(err, printJSON(a.stdout, t.Take.Listed()))
 	}
 	return err
 }

@@ -4,12 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"slices"
 	"time"
-
-	"github.com/mattn/go-isatty"
 
 	"rollready/capture/rig/deck"
 	"rollready/capture/rig/session"
@@ -126,11 +122,6 @@ func (w *rolling) finish() (found []take.Found, err error) {
 		found = append(found, take.Found{Take: t})
 	}
 	return found, errors.Join(err, w.deck.Close())
-}
-
-func isTerminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
-	return ok && isatty.IsTerminal(f.Fd())
 }
 
 func diskWords(s take.Status) string {

@@ -32,7 +32,7 @@ func TestAClippedTakeIsNotClean(t *testing.T) {
 	require.Equal(t, "output-clipped", report.Findings[0].Code)
 	require.Contains(t, report.Findings[0].Action, "The raw track is clean: take that.")
 	require.Equal(t, string(got.Findings[0].Code), report.Findings[0].Code)
-	require.InDelta(t, *report.IntegratedLUFS, float64(got.Integrated), 0.01, "of the processed pair")
+	require.InDelta(t, *report.IntegratedLUFS, float64(got.IntegratedLUFS), 0.01, "of the processed pair")
 	require.Equal(t, 2, report.Channels)
 	require.Len(t, report.Tracks, 4)
 	require.Equal(t, "input", report.Tracks[3].Role)

@@ -35,6 +35,24 @@ func (f Figure) Known() bool { return !math.IsNaN(float64(f)) && !math.IsInf(flo
 // String gives the number to a tenth, for people.
 func (f Figure) String() string { return Text(float64(f), 1) }
 
+// With gives the number to a tenth and its unit, which one that nobody knows
+// does without.
+func (f Figure) With(unit string) string {
+	if math.IsNaN(float64(f)) {
+		return f.String()
+	}
+	return f.String() + " " + unit
+}
+
+// Cell gives the number for a table that programs read, empty where it is not
+// finite.
+func (f Figure) Cell(decimals int) string {
+	if !f.Known() {
+		return ""
+	}
+	return strconv.FormatFloat(float64(f), 'f', decimals, 64)
+}
+
 // Highest gives the highest of a list, −Inf of none.
 func Highest(list []Figure) Figure {
 	top := Figure(math.Inf(-1))

@@ -9,6 +9,7 @@ import (
 	"math"
 
 	"rollready/dsp/db"
+	"rollready/dsp/figure"
 	"rollready/dsp/filter"
 	"rollready/dsp/internal/histogram"
 )
@@ -179,4 +180,17 @@ func (m *Meter) Range() float64 {
 	}
 	above := m.ranged.Mean() * db.ToPower(rangeGate)
 	return lufs(m.ranged.Quantile(rangeHigh, above)) - lufs(m.ranged.Quantile(rangeLow, above))
+}
+
+// Whole is the loudness of a whole recording.
+type Whole struct {
+	IntegratedLUFS   figure.Figure `json:"integrated_lufs" toml:"integrated_lufs"`
+	RangeLU          figure.Figure `json:"loudness_range_lu" toml:"loudness_range_lu"`
+	MaxMomentaryLUFS figure.Figure `json:"max_momentary_lufs" toml:"max_momentary_lufs"`
+	MaxShortTermLUFS figure.Figure `json:"max_short_term_lufs" toml:"max_short_term_lufs"`
+}
+
+// Whole gives the loudness of all since Reset.
+func (m *Meter) Whole() Whole {
+	return Whole{figure.Figure(m.Integrated()), figure.Figure(m.Range()), figure.Figure(m.MaxMomentary()), figure.Figure(m.MaxShortTerm())}
 }

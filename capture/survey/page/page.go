@@ -101,8 +101,8 @@ func newView(r Report) view {
 func newFile(r survey.Result) file {
 	word, clean := inAWord(r.Findings)
 	f := file{Name: filepath.Base(r.Path), Path: r.Path, Length: clock(float64(r.DurationS)), Format: format(r), Verdict: word, Clean: clean,
-		TruePeak: unit(figure.Highest(r.TruePeakDBTP), "dBTP"), Loudness: unit(r.IntegratedLUFS, "LUFS"), Range: unit(r.LoudnessRangeLU, "LU"),
-		Noise: unit(r.NoiseFloorDBA, "dBA"), Hum: humWord(r.Hum), Clipped: fmt.Sprint(survey.Total(r.ClippedRuns)),
+		TruePeak: figure.Highest(r.TruePeakDBTP).With("dBTP"), Loudness: r.IntegratedLUFS.With("LUFS"), Range: r.RangeLU.With("LU"),
+		Noise: r.NoiseFloorDBA.With("dBA"), Hum: humWord(r.Hum), Clipped: fmt.Sprint(survey.Total(r.ClippedRuns)),
 		Facts: facts(r), Findings: findings(r), Truncated: r.Truncated}
 	f.Level = both(func(s size) template.HTML { return levelPicture(r, s) })
 	f.Bands = both(func(s size) template.HTML { return bandPicture(r, s) })
@@ -125,7 +125,7 @@ func inAWord(list []verdict.Finding) (word string, clean bool) {
 func facts(r survey.Result) []fact {
 	all := wholeFacts(r)
 	for _, p := range r.Roles {
-		all = append(all, fact{p.Name(), unit(p.TruePeakDBTP, "dBTP") + ", " + unit(p.IntegratedLUFS, "LUFS") + ", noise " + unit(p.NoiseFloorDBA, "dBA")})
+		all = append(all, fact{p.Name(), p.TruePeakDBTP.With("dBTP") + ", " + p.IntegratedLUFS.With("LUFS") + ", noise " + p.NoiseFloorDBA.With("dBA")})
 	}
 	return all
 }
@@ -136,12 +136,12 @@ func wholeFacts(r survey.Result) []fact {
 		{"True peak", each(r.TruePeakDBTP, "dBTP")},
 		{"Sample peak", each(r.SamplePeakDBFS, "dBFS")},
 		{"Level, rms", each(r.RMSDBFS, "dBFS")},
-		{"Loudness", unit(r.IntegratedLUFS, "LUFS")},
-		{"Loudness range", unit(r.LoudnessRangeLU, "LU")},
-		{"Loudest 0.4 s", unit(r.MaxMomentaryLUFS, "LUFS")},
-		{"Loudest 3 s", unit(r.MaxShortTermLUFS, "LUFS")},
-		{"Noise floor", unit(r.NoiseFloorDBFS, "dBFS")},
-		{"Noise floor, A-weighted", unit(r.NoiseFloorDBA, "dBA")},
+		{"Loudness", r.IntegratedLUFS.With("LUFS")},
+		{"Loudness range", r.RangeLU.With("LU")},
+		{"Loudest 0.4 s", r.MaxMomentaryLUFS.With("LUFS")},
+		{"Loudest 3 s", r.MaxShortTermLUFS.With("LUFS")},
+		{"Noise floor", r.NoiseFloorDBFS.With("dBFS")},
+		{"Noise floor, A-weighted", r.NoiseFloorDBA.With("dBA")},
 		{"Hum", humWord(r.Hum)},
 		{"Zero line off by", percent(r.DCOffset)},
 		{"Clipped", fmt.Sprint(survey.Total(r.ClippedRuns))},

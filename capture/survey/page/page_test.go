@@ -14,6 +14,7 @@ import (
 	"rollready/capture/survey"
 	"rollready/dsp/bands"
 	"rollready/dsp/figure"
+	"rollready/dsp/loudness"
 	"rollready/dsp/verdict"
 )
 
@@ -22,7 +23,7 @@ func sample(path string, noise float64) survey.Result {
 	list := func(x ...float64) []figure.Figure { return figure.List(x) }
 	r := survey.Result{Path: path, DurationS: 754.25, SampleRateHz: 48000, Channels: 2, SamplePeakDBFS: list(-3, -3.5), TruePeakDBTP: list(-2.8, -3.4),
 		RMSDBFS: list(-28, -28), DCOffset: list(0.001, -0.012), ClippedRuns: []int64{0, 12}, FlatTops: []int64{0, 0}, Dropouts: 1,
-		IntegratedLUFS: -23.04, LoudnessRangeLU: 6.1, MaxMomentaryLUFS: -17, MaxShortTermLUFS: -19.5, NoiseFloorDBFS: figure.Figure(noise + 3),
+		Whole: loudness.Whole{IntegratedLUFS: -23.04, RangeLU: 6.1, MaxMomentaryLUFS: -17, MaxShortTermLUFS: -19.5}, NoiseFloorDBFS: figure.Figure(noise + 3),
 		NoiseFloorDBA: figure.Figure(noise), Hum: survey.Hum{Present: true, MainsHz: 50, LevelDBFS: -61.2}, Truncated: true}
 	for i := range bands.Count {
 		level := figure.Figure(-40 - math.Pow(float64(i-14)/4, 2))
@@ -74,8 +75,8 @@ func TestPageSaysWhatWasMeasured(t *testing.T) {
 func TestOneSilentRecordingFillsAPage(t *testing.T) {
 	none := figure.Figure(math.Inf(-1))
 	r := survey.Result{Path: "a.wav", DurationS: 0.00002, SampleRateHz: 44100, Channels: 1, SamplePeakDBFS: []figure.Figure{none}, TruePeakDBTP: []figure.Figure{none},
-		RMSDBFS: []figure.Figure{none}, DCOffset: []figure.Figure{0}, ClippedRuns: []int64{0}, FlatTops: []int64{0}, IntegratedLUFS: none,
-		MaxMomentaryLUFS: none, MaxShortTermLUFS: none, NoiseFloorDBFS: none, NoiseFloorDBA: figure.Figure(math.NaN()), Hum: survey.Hum{LevelDBFS: none}}
+		RMSDBFS: []figure.Figure{none}, DCOffset: []figure.Figure{0}, ClippedRuns: []int64{0}, FlatTops: []int64{0},
+		Whole: loudness.Whole{IntegratedLUFS: none, MaxMomentaryLUFS: none, MaxShortTermLUFS: none}, NoiseFloorDBFS: none, NoiseFloorDBA: figure.Figure(math.NaN()), Hum: survey.Hum{LevelDBFS: none}}
 	text := write(t, Report{Outcomes: []survey.Outcome{{Path: "a.wav", Result: r}}})
 	require.Contains(t, text, "1 recording")
 	require.Contains(t, text, "−∞ dBTP")

@@ -10,20 +10,12 @@ import (
 	"rollready/dsp/verdict"
 )
 
-// unit is a figure with its unit, or a dash where there is none.
-func unit(f figure.Figure, name string) string {
-	if math.IsNaN(float64(f)) {
-		return f.String()
-	}
-	return f.String() + " " + name
-}
-
 // each writes the figures of all channels, as one where they are alike.
 func each(list []figure.Figure, name string) string {
 	var texts []string
 	alike := true
 	for _, f := range list {
-		text := strings.TrimSuffix(unit(f, name), " "+name)
+		text := strings.TrimSuffix(f.With(name), " "+name)
 		texts = append(texts, text)
 		alike = alike && text == texts[0]
 	}
@@ -45,7 +37,7 @@ func humWord(h survey.Hum) string {
 	if !h.Present {
 		return "none"
 	}
-	return fmt.Sprintf("%d Hz, %s", h.MainsHz, unit(h.LevelDBFS, "dBFS"))
+	return fmt.Sprintf("%d Hz, %s", h.MainsHz, h.LevelDBFS.With("dBFS"))
 }
 
 func format(r survey.Result) string {

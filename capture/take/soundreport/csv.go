@@ -3,13 +3,13 @@ package soundreport
 import (
 	"encoding/csv"
 	"io"
-	"math"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"time"
 
 	"rollready/capture/take"
+	"rollready/dsp/figure"
 	"rollready/dsp/plain"
 )
 
@@ -43,8 +43,8 @@ func row(t take.Take) []string {
 	cells := []string{plain.Cell(filepath.Base(t.Path)), plain.Cell(t.Scene), strconv.Itoa(t.Number), kind, strconv.FormatBool(t.Circled), word, strings.Join(why, "; "), plain.Cell(t.Note),
 		t.Start("2006-01-02", ""), t.Start("15:04:05.000", ""), seconds(t, t.Frames), seconds(t, t.LeadFrames),
 		strconv.Itoa(t.RateHz), t.Encoding, plain.Cell(strings.Join(t.Tracks, "; "))}
-	for _, x := range []float64{l.InputPeakDBTP, l.CameraPeakDBTP, l.OutputPeakDBTP, l.IntegratedLUFS, l.RangeLU, l.MaxMomentaryLUFS, l.MaxShortTermLUFS, l.NoiseFloorDBFS} {
-		cells = append(cells, cell(x))
+	for _, x := range []figure.Figure{l.InputPeakDBTP, l.CameraPeakDBTP, l.OutputPeakDBTP, l.IntegratedLUFS, l.RangeLU, l.MaxMomentaryLUFS, l.MaxShortTermLUFS, l.NoiseFloorDBFS} {
+		cells = append(cells, x.Cell(1))
 	}
 	return append(cells, strconv.FormatInt(l.Clips, 10), strconv.FormatInt(t.Dropouts, 10), seconds(t, t.Lost), seconds(t, t.Lag),
 		plain.Text(strings.Join(markers(t), "; ")), plain.Text(strings.Join(events(t), "; ")), codes(t))
@@ -57,13 +57,6 @@ func codes(t take.Take) string {
 		list = append(list, strings.TrimSuffix(string(f.Code)+":"+string(f.Track), ":"))
 	}
 	return strings.Join(list, " ")
-}
-
-func cell(x float64) string {
-	if !measured(x) || math.IsInf(x, -1) {
-		return ""
-	}
-	return strconv.FormatFloat(x, 'f', 1, 64)
 }
 
 func seconds(t take.Take, frames int64) string {

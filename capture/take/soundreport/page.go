@@ -5,14 +5,12 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"math"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"rollready/capture/picture"
 	"rollready/capture/take"
-	"rollready/dsp/figure"
 	"rollready/dsp/plain"
 	"rollready/dsp/verdict"
 )
@@ -110,8 +108,8 @@ func viewTake(t take.Take) takeView {
 	v := takeView{Title: t.Title(), File: filepath.Base(t.Path), Start: t.Start("15:04:05", "–"), Length: long(t.Duration()),
 		Format: fmt.Sprintf("%g kHz, %s", float64(t.RateHz)/1000, t.Encoding), Tracks: strings.Join(t.Tracks, ", "), Note: t.Note,
 		Circled: t.Circled, Clean: word == "clean", Verdict: word, Why: strings.Join(why, "; "),
-		Input: level(l.InputPeakDBTP), Camera: level(l.CameraPeakDBTP), Loudness: level(l.IntegratedLUFS),
-		Range: level(l.RangeLU), Noise: level(l.NoiseFloorDBFS), Clips: fmt.Sprint(l.Clips), Drops: drops(t),
+		Input: l.InputPeakDBTP.String(), Camera: l.CameraPeakDBTP.String(), Loudness: l.IntegratedLUFS.String(),
+		Range: l.RangeLU.String(), Noise: l.NoiseFloorDBFS.String(), Clips: fmt.Sprint(l.Clips), Drops: drops(t),
 		Level: levelPicture(t), Bands: bandPicture(t), Events: events(t), Found: found(t)}
 	if t.LeadFrames > 0 {
 		v.Lead = fmt.Sprintf("begins %.1f s before the key", float64(t.LeadFrames)/float64(t.RateHz))
@@ -129,14 +127,6 @@ func drops(t take.Take) string {
 		return "none"
 	}
 	return fmt.Sprintf("%.1f s", float64(missing)/float64(t.RateHz))
-}
-
-// level writes a figure; the page has its unit.
-func level(x float64) string {
-	if !measured(x) {
-		x = math.NaN()
-	}
-	return figure.Text(x, 1)
 }
 
 // long is a duration as 1:02:03 or 2:03.

@@ -1,7 +1,6 @@
 package soundreport
 
 import (
-	"math"
 	"path/filepath"
 	"time"
 
@@ -71,6 +70,3 @@ func sameDay(a, b time.Time) bool {
 	by, bm, bd := b.Date()
 	return ay == by && am == bm && ad == bd
 }
-
-// measured tells whether a figure was measured at all.
-func measured(x float64) bool { return !math.IsNaN(x) }

@@ -16,6 +16,8 @@ import (
 
 	"rollready/capture/take"
 	"rollready/dsp/bands"
+	"rollready/dsp/figure"
+	"rollready/dsp/loudness"
 	"rollready/dsp/verdict"
 )
 
@@ -28,8 +30,9 @@ func sample(path string) take.Take {
 		Tracks:  []string{"processed 1", "processed 2", "input 1", "input 2"},
 		Markers: []take.Marker{{Frame: 48000 * 7 / 2, Text: "slate"}, {Frame: 48000 * 65, Text: "gull & horn"}, {Frame: 48000 * 100, Text: "input lost"}},
 		Events:  []take.Event{{At: noon.Add(100 * time.Second), Frame: 4800000, Kind: verdict.InputLost, Text: "the input stopped"}},
-		Levels: take.Levels{InputPeakDBTP: -3.21, OutputPeakDBTP: -9.5, CameraPeakDBTP: -7.44, IntegratedLUFS: -23.05, RangeLU: 6.1,
-			MaxMomentaryLUFS: -17, MaxShortTermLUFS: -19.5, NoiseFloorDBFS: math.Inf(-1), Clips: 2}}
+		Levels: take.Levels{InputPeakDBTP: -3.21, OutputPeakDBTP: -9.5, CameraPeakDBTP: -7.44,
+			Whole:          loudness.Whole{IntegratedLUFS: -23.05, RangeLU: 6.1, MaxMomentaryLUFS: -17, MaxShortTermLUFS: -19.5},
+			NoiseFloorDBFS: figure.Figure(math.Inf(-1)), Clips: 2}}
 	t.Findings = []verdict.Finding{verdict.OurOverload(verdict.Where{Role: verdict.Processed, Channels: []int{1}}, 12, verdict.Raw),
 		verdict.HumAlone(verdict.Where{Role: verdict.Raw, Channels: []int{4}}, 50, -61).With(verdict.Info)}
 	t.Picture.StepSeconds = 0.5
@@ -55,7 +58,7 @@ func made() Report {
 	clean := sample("harbour/12A_004.wav")
 	clean.Number, clean.Circled, clean.Started, clean.Note = 4, false, noon.Add(time.Hour), ""
 	clean.Lost, clean.Levels.Clips, clean.Markers, clean.Events, clean.Findings = 0, 0, nil, nil, clean.Findings[1:]
-	clean.Levels.InputPeakDBTP = math.NaN()
+	clean.Levels.InputPeakDBTP = figure.Figure(math.NaN())
 	r.add(clean)
 	r.add(take.Take{Path: "harbour/12A_room-1.wav", Scene: "12A", Number: 1, RoomTone: true, State: take.Ended,
 		Started: noon.Add(26 * time.Hour), Frames: 30 * 48000, RateHz: 48000, Encoding: "24-bit", Tracks: []string{"processed 1"}})

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"rollready/capture/take"
+	"rollready/dsp/figure"
 	"rollready/tui/canvas"
 	"rollready/tui/format"
 	"rollready/tui/theme"
@@ -16,18 +17,18 @@ func (d *takeDetails) levels(t take.Take) {
 	l, f := t.Levels, d.frame
 	for _, line := range [...]struct {
 		name  string
-		value float64
+		value figure.Figure
 		unit  string
 		more  string
 	}{
 		{"Input peak", l.InputPeakDBTP, " dBTP", format.Plural(l.Clips, "clip")},
 		{"Camera peak", l.CameraPeakDBTP, " dBTP", ""},
-		{"Loudness", l.IntegratedLUFS, " LUFS", "range " + format.Figure(l.RangeLU) + " LU"},
+		{"Loudness", l.IntegratedLUFS, " LUFS", "range " + l.RangeLU.String() + " LU"},
 		{"Noise floor", l.NoiseFloorDBFS, " dBFS", ""},
 	} {
 		row := d.row()
 		f.TextIn(row.Left(13), line.name, f.Style(theme.Dim))
-		f.TextIn(row.Skip(13).Left(6), format.PadLeft(format.Figure(line.value), 6), f.Strong(theme.Ink))
+		f.TextIn(row.Skip(13).Left(6), format.PadLeft(line.value.String(), 6), f.Strong(theme.Ink))
 		f.TextIn(row.Skip(19).Left(6), line.unit, f.Style(theme.Dim))
 		f.TextIn(row.Skip(27), line.more, f.Style(theme.Dim))
 		d.y++

@@ -1,0 +1,36 @@
+package survey
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"rollready/dsp/figure"
+	"rollready/dsp/plain"
+)
+
+// WriteCSV writes a line per file; lists show their highest channel.
+func WriteCSV(w io.Writer, files []Result) error {
+	out := csv.NewWriter(w)
+	_ = out.Write([]string{"path", "duration_s", "sample_rate_hz", "channels", "sample_peak_dbfs", "true_peak_dbtp",
+		"rms_dbfs", "dc_offset", "clipped_runs", "flat_tops", "dropouts", "integrated_lufs", "loudness_range_lu", "max_momentary_lufs",
+		"max_short_term_lufs", "noise_floor_dbfs", "noise_floor_dba", "hum_mains_hz", "hum_level_dbfs", "findings", "non_finite_samples"})
+	for _, f := range files {
+		_ = out.Write([]string{plain.Cell(f.Path), f.DurationS.Cell(3), strconv.Itoa(f.SampleRateHz), strconv.Itoa(f.Channels),
+			figure.Highest(f.SamplePeakDBFS).Cell(3), figure.Highest(f.TruePeakDBTP).Cell(3), figure.Highest(f.RMSDBFS).Cell(3), figure.Highest(f.DCOffset).Cell(3),
+			strconv.FormatInt(Total(f.ClippedRuns), 10), strconv.FormatInt(Total(f.FlatTops), 10), strconv.FormatInt(f.Dropouts, 10),
+			f.IntegratedLUFS.Cell(3), f.RangeLU.Cell(3), f.MaxMomentaryLUFS.Cell(3), f.MaxShortTermLUFS.Cell(3),
+			f.NoiseFloorDBFS.Cell(3), f.NoiseFloorDBA.Cell(3), strconv.Itoa(f.Hum.MainsHz), f.Hum.LevelDBFS.Cell(3), codes(f), strconv.FormatInt(f.NonFinite, 10)})
+	}
+	out.Flush()
+	return out.Error()
+}
+
+func codes(f Result) string {
+	var list []string
+	for _, x := range f.Findings {
+		list = append(list, string(x.Code))
+	}
+	return strings.Join(list, " ")
+}
