@@ -97,6 +97,7 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 			return []rig.Device{{Choice: "usb", Name: "USB interface", Detail: "48 kHz, 2 channels, default"}, {Choice: "built-in", Name: "Built-in microphone", Detail: "44.1 kHz, 1 channel"}}, nil
 		},
 		Switch: func(string, string) error { return nil },
+		Stand:  func(session.Opener) error { return nil },
 		Line:   &fakeLine{clips: map[string]lineup.Result{"clip.wav": clipResult()}, volume: at(-6)},
 		Check: func() rig.Checker {
 			return &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Step: preroll.Done, Share: 1}}, outcome: heardWell}

@@ -11,6 +11,7 @@ import (
 	"rollready/capture/dailies"
 	"rollready/capture/take"
 	"rollready/tui/desk"
+	"rollready/tui/widget"
 )
 
 func TestCircleNoteDeleteUndoReport(t *testing.T) {
@@ -140,17 +141,50 @@ func TestTheClipsOfATakeAreNamed(t *testing.T) {
 	p := record(t, takesName)
 	p.rec.folder = t.TempDir()
 	day := dailies.Day{Takes: []dailies.Recording{{Path: filepath.Join(p.rec.folder, "12A_002.wav")}, {Path: filepath.Join(p.rec.folder, "12A_003.wav")}}}
-	day.Clips = []dailies.Clip{{Recording: dailies.Recording{Path: "/card/A001.mp4"}, Parts: []dailies.Part{{Take: day.Takes[0]}}}}
+	for _, name := range []string{"A001", "A002"} {
+		day.Clips = append(day.Clips, dailies.Clip{Recording: dailies.Recording{Path: "/card/" + name + ".mp4"}, Parts: []dailies.Part{{Take: day.Takes[0]}}})
+	}
+	press(p.root, "b")
+	shows(t, p.root, "No cards were read yet")
 	require.NoError(t, day.KeepPairs())
-	require.Equal(t, "A001.mp4", dailies.LoadPairs(p.rec.folder).Words("12A_002.wav"))
 	press(p.root, "c") // reads the folder anew
 	seen := map[string]bool{}
 	for range 4 {
-		for _, text := range []string{"Clips: A001.mp4", "no clip of it on the cards"} {
+		for _, text := range []string{"Clips: A001.mp4, A002.mp4", "no clip of it on the cards", "12A take 2 +2"} {
 			seen[text] = seen[text] || strings.Contains(look(p.root), text)
 		}
 		press(p.root, "down")
 	}
-	require.Len(t, seen, 2)
-	require.True(t, seen["Clips: A001.mp4"] && seen["no clip of it on the cards"], "%v", seen)
+	require.Len(t, seen, 3)
+	for text, shown := range seen {
+		require.True(t, shown, text)
+	}
+}
+
+// b plays a take beside its clip and swaps the two, o takes its next clip.
+func TestATakePlaysBesideItsClips(t *testing.T) {
+	p := record(t, takesName)
+	p.rec.folder = t.TempDir()
+	day := dailies.Day{Takes: []dailies.Recording{{Path: filepath.Join(p.rec.folder, "12A_003.wav")}}}
+	for i, name := range []string{"A001", "A002"} {
+		part := dailies.Part{Take: day.Takes[0]}
+		part.Fit.OffsetS = float64(i)
+		day.Clips = append(day.Clips, dailies.Clip{Recording: dailies.Recording{Path: "/card/" + name + ".mp4"}, Parts: []dailies.Part{part}})
+	}
+	require.NoError(t, day.KeepPairs())
+	press(p.root, "c") // reads the folder anew
+	press(p.root, "b")
+	shows(t, p.root, "PLAYING 12A take 3  hearing the clip A001.mp4, b: the take")
+	p.frames(20 * widget.FramesPerSecond)
+	shows(t, p.root, "b swap")
+	press(p.root, "b")
+	shows(t, p.root, "hearing the take, b: the clip A001.mp4")
+	press(p.root, "o")
+	shows(t, p.root, "hearing the clip A002.mp4")
+	press(p.root, "o")
+	shows(t, p.root, "hearing the clip A001.mp4")
+	press(p.root, "1", "esc")
+	require.Nil(t, p.desk.Playing)
+	press(p.root, tab(p.root, takesName), "down", "b")
+	shows(t, p.root, "No clip of 12A take 2 on the cards that were read")
 }

@@ -24,6 +24,10 @@ func (c Clip) lay(ctx context.Context) (*laid, error) {
 	if err != nil {
 		return nil, err
 	}
+	return c.layOn(sound), nil
+}
+
+func (c Clip) layOn(sound *stretch) *laid {
 	rate := float64(c.RateHz)
 	late := c.Picture.SoundLateS
 	l := &laid{sound: sound}
@@ -40,7 +44,7 @@ func (c Clip) lay(ctx context.Context) (*laid, error) {
 	}
 	next.to = c.Frames + next.shift
 	l.runs = append(l.runs, next)
-	return l, nil
+	return l
 }
 
 // read fills dst with whole frames from one of the picture's time on.

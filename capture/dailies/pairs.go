@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"rollready/dsp/match"
 	"rollready/presets/whole"
 )
 
@@ -27,7 +28,8 @@ type Pair struct {
 	Channel int     `json:"channel"` // of the clip's sound, from 0
 	FromS   float64 `json:"from_s"`  // what they share, in seconds of the clip's sound
 	ToS     float64 `json:"to_s"`
-	GainDB  float64 `json:"gain_db"` // how much louder the clip is
+
+	Jumps []match.Jump `json:"jumps"` // where the clip's sound lost time
 }
 
 // KeepPairs notes beside the takes which clips lie over them; the takes
@@ -74,8 +76,8 @@ func (c Clip) pair(p Part) Pair {
 	if full, err := filepath.Abs(c.Path); err == nil {
 		pair.Clip = full
 	}
-	if c.Heard != nil {
-		pair.GainDB = c.Heard.GainDB
+	for _, part := range c.Parts {
+		pair.Jumps = append(pair.Jumps, part.Fit.Jumps...)
 	}
 	return pair
 }
@@ -89,13 +91,16 @@ func LoadPairs(dir string) (all Pairs) {
 	return all
 }
 
+// Of are the clips over a take, the earliest first.
+func (p Pairs) Of(take string) []Pair { return p[filepath.Base(take)] }
+
 // Words name the clips over a take: "A001.mp4, B001.mov".
 func (p Pairs) Words(take string) string {
 	if p == nil {
 		return ""
 	}
 	text := ""
-	for i, pair := range p[filepath.Base(take)] {
+	for i, pair := range p.Of(take) {
 		if i > 0 {
 			text += ", "
 		}

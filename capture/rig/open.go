@@ -78,7 +78,9 @@ func Open(o Options) (_ *Rig, err error) {
 		Store: o.Store, Keeper: keeper, Settings: o.Settings, Camera: o.Camera, Preset: preset,
 		Inputs:  func() ([]Device, error) { found, err := o.System.Inputs(); return devices(found, err, "") },
 		Outputs: func() ([]Device, error) { found, err := o.System.Outputs(); return devices(found, err, "") },
-		Switch:  switcher(o.System, s, d, o.Warn), Battery: power.Read, Now: time.Now})
+		Switch:  switcher(o.System, s, d, o.Warn),
+		Stand:   func(open session.Opener) error { return standIn(s, d, open, capture.Auto) },
+		Battery: power.Read, Now: time.Now})
 	r.opened = opened
 	r.follow(o.Rescue.Go)
 	return r, nil
@@ -127,11 +129,15 @@ func switcher(system *device.System, s *session.Session, d *deck.Deck, warn func
 		if err != nil {
 			return err
 		}
-		if err := s.Switch((Input{Choice: input}).opener(system, warn), pick); err != nil {
-			return err
-		}
-		return d.Forget()
+		return standIn(s, d, (Input{Choice: input}).opener(system, warn), pick)
 	}
+}
+
+func standIn(s *session.Session, d *deck.Deck, open session.Opener, pick capture.Pick) error {
+	if err := s.Switch(open, pick); err != nil {
+		return err
+	}
+	return d.Forget()
 }
 
 // CloseTake ends a take that rolls, and the recording. It waits for the disk.

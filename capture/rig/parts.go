@@ -166,6 +166,7 @@ type Parts struct {
 	Inputs  func() ([]Device, error) // to choose from
 	Outputs func() ([]Device, error)
 	Switch  func(input, channels string) error // changes to another input
+	Stand   func(open session.Opener) error    // lets another source stand in for it
 	Battery func() power.Battery
 	Now     func() time.Time // for the age of a line-up or a check
 

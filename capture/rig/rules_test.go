@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/dailies"
 	"rollready/capture/power"
 	"rollready/capture/rig/guided"
 	"rollready/capture/rig/output"
@@ -104,6 +105,7 @@ func newStand(t *testing.T) *stand {
 		Settings: settings, Camera: presets.NewCamera("b camera"), Battery: power.Read,
 		Now:   func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
 		Check: func() Checker { return done{} },
+		Stand: func(session.Opener) error { s.inputs = append(s.inputs, "another source"); return s.fails },
 		Switch: func(input, _ string) error {
 			if s.fails == nil {
 				s.inputs = append(s.inputs, input)
@@ -171,6 +173,29 @@ func TestRollGoesBackToTheMicrophoneFirst(t *testing.T) {
 	require.Nil(t, s.State().Playing)
 	refused(t, s.Play(take.Take{Tracks: []string{"input 1"}}, true))
 	refused(t, s.Switch("usb", "USB interface", "1"))
+}
+
+// A take is played against its clip in place of the input, past the chain; the
+// clip is heard first. What rolls is still the microphone.
+func TestATakeIsPlayedBesideItsClip(t *testing.T) {
+	s := newStand(t)
+	require.NoError(t, s.SetChain(gain(3)))
+	require.False(t, s.Swap(), "nothing plays")
+	mill, clip := take.Take{Path: "1.wav"}, dailies.Pair{Clip: "/card/A001.mp4"}
+	require.NoError(t, s.PlayBeside(mill, clip))
+	require.Equal(t, []string{"another source"}, s.inputs)
+	require.Equal(t, chain.Settings{}, s.chain)
+	for _, clips := range []bool{true, false, true} {
+		now := s.State().Playing
+		require.Equal(t, []any{"1.wav", "/card/A001.mp4", clips}, []any{now.Take.Path, now.Clip, now.Clips})
+		require.True(t, s.Swap())
+	}
+	_, err := s.Roll(take.What{})
+	require.NoError(t, err)
+	require.Equal(t, []string{"another source", "lav"}, s.inputs)
+	require.Equal(t, gain(3), s.chain)
+	refused(t, s.PlayBeside(mill, clip))
+	require.False(t, s.Swap())
 }
 
 // A line-up is read off a tone that stands, within what a meter shows; the clip

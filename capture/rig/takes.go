@@ -1,12 +1,15 @@
 package rig
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strconv"
 	"strings"
+	"sync/atomic"
 
 	"rollready/capture"
+	"rollready/capture/dailies"
 	"rollready/capture/take"
 	"rollready/dsp/chain"
 	"rollready/presets"
@@ -16,9 +19,12 @@ import (
 type Playing struct {
 	Take   take.Take
 	Raw    bool   // its input tracks through the chain, else as recorded
+	Clip   string // path of the clip it is played against, "" where there is none
+	Clips  bool   // … which is what is heard, not the take
 	backTo string // input to go back to, as Switch takes it
 	pick   string // its channels
 
+	both    *dailies.Playback
 	leaving bool // on the way back
 }
 
@@ -103,20 +109,11 @@ func (r *Rig) Play(t take.Take, raw bool) error {
 	pick := channelsNamed(t.Tracks, kind)
 	switch {
 	case r.parts.Recorder.Status().Rolling:
-		return Refusal("A take is rolling: it records the microphone, so nothing is played back")
+		return rollsNow
 	case pick == "":
 		return Refusal(t.Title() + " has no " + kind + " tracks")
 	}
-	isDemo := r.parts.Engine.Status().Kind == capture.Demo
-	r.mu.Lock()
-	on := Playing{Take: t, Raw: raw, backTo: r.settings.Input, pick: r.settings.Channels}
-	switch {
-	case r.playing != nil: // from one take to the next
-		on.backTo, on.pick = r.playing.backTo, r.playing.pick
-	case isDemo:
-		on.backTo = "demo"
-	}
-	r.mu.Unlock()
+	on := r.instead(Playing{Take: t, Raw: raw})
 	if err := r.parts.Switch("file:"+t.Path, pick); err != nil {
 		return fmt.Errorf("play back %s: %w", t.Title(), err)
 	}
@@ -124,6 +121,70 @@ func (r *Rig) Play(t take.Take, raw bool) error {
 	defer r.mu.Unlock()
 	r.stands(&on)
 	return nil
+}
+
+const rollsNow = Refusal("A take is rolling: it records the microphone, so nothing is played back")
+
+// PlayBeside plays a take against a clip that lies over it, in place of the
+// input: both run together, equally loud; the clip is heard first, and Swap
+// goes from one to the other. The chain is bypassed. It waits until the clip
+// is read.
+func (r *Rig) PlayBeside(t take.Take, p dailies.Pair) error {
+	if r.parts.Recorder.Status().Rolling {
+		return rollsNow
+	}
+	var both atomic.Pointer[dailies.Playback]
+	open := func() (capture.Source, error) {
+		b, err := dailies.NewPlayback(context.Background(), t.Path, p, true)
+		if err != nil {
+			return nil, err
+		}
+		b.Hear(dailies.HearClip)
+		both.Store(b)
+		return b, nil
+	}
+	on := r.instead(Playing{Take: t, Clip: p.Clip, Clips: true})
+	if err := r.parts.Stand(open); err != nil {
+		return fmt.Errorf("play back %s: %w", t.Title(), err)
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	on.both = both.Load()
+	r.stands(&on)
+	return nil
+}
+
+// Swap goes from the take to its clip, or back, where the two are played
+// against each other, and tells whether they are.
+func (r *Rig) Swap() (swapped bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.playing == nil || r.playing.Clip == "" {
+		return false
+	}
+	r.playing.Clips = !r.playing.Clips
+	if side := dailies.HearTake; r.playing.both != nil {
+		if r.playing.Clips {
+			side = dailies.HearClip
+		}
+		r.playing.both.Hear(side)
+	}
+	return true
+}
+
+// instead notes to what input the way back will lead.
+func (r *Rig) instead(on Playing) Playing {
+	isDemo := r.parts.Engine.Status().Kind == capture.Demo
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	on.backTo, on.pick = r.settings.Input, r.settings.Channels
+	switch {
+	case r.playing != nil: // from one take to the next
+		on.backTo, on.pick = r.playing.backTo, r.playing.pick
+	case isDemo:
+		on.backTo = "demo"
+	}
+	return on
 }
 
 // stands takes note of what stands in for the input now: figures are of one

@@ -1,8 +1,11 @@
 package desk
 
 import (
+	"path/filepath"
+
 	tea "charm.land/bubbletea/v2"
 
+	"rollready/capture/dailies"
 	"rollready/capture/take"
 	"rollready/tui/widget"
 )
@@ -18,6 +21,12 @@ type (
 // PlayTake plays a take in place of the input.
 func (d *Desk) PlayTake(t take.Take, raw bool) tea.Cmd {
 	return func() tea.Msg { return playingMsg{d.Rig.Play(t, raw)} }
+}
+
+// PlayBeside plays a take against a clip over it.
+func (d *Desk) PlayBeside(t take.Take, p dailies.Pair) tea.Cmd {
+	d.Say("Reading " + filepath.Base(p.Clip) + " …")
+	return func() tea.Msg { return playingMsg{d.Rig.PlayBeside(t, p)} }
 }
 
 // Back goes from a take to the input.

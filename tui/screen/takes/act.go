@@ -1,10 +1,12 @@
 package takes
 
 import (
+	"slices"
 	"time"
 
 	tea "charm.land/bubbletea/v2"
 
+	"rollready/capture/dailies"
 	"rollready/capture/take"
 	"rollready/presets"
 	"rollready/tui/desk"
@@ -73,6 +75,48 @@ func (t *takeList) play(f take.Take, raw bool) tea.Cmd {
 		return t.desk.Back()
 	}
 	return t.desk.PlayTake(f, raw)
+}
+
+// beside plays a take against the first of its clips, or swaps the two.
+func (t *takeList) beside(f take.Take) tea.Cmd {
+	if t.desk.IsPlaying(f) && t.desk.Rig.Swap() {
+		return nil
+	}
+	return t.besideClip(f, 0)
+}
+
+// besideWord is the word for it in the last row, none before cards were read.
+func (t *takeList) besideWord() string {
+	switch {
+	case t.list.At >= len(t.items):
+	case t.desk.IsPlaying(t.items[t.list.At].Take) && t.desk.Playing.Clip != "":
+		return "swap"
+	case len(t.pairs.Of(t.items[t.list.At].Take.Path)) > 0:
+		return "beside clip"
+	}
+	return ""
+}
+
+// nextClip goes on to the next clip of the take.
+func (t *takeList) nextClip(f take.Take) tea.Cmd {
+	next := 0
+	if clips := t.pairs.Of(f.Path); t.desk.IsPlaying(f) {
+		next = 1 + slices.IndexFunc(clips, func(p dailies.Pair) bool { return p.Clip == t.desk.Playing.Clip })
+	}
+	return t.besideClip(f, next)
+}
+
+func (t *takeList) besideClip(f take.Take, number int) tea.Cmd {
+	clips := t.pairs.Of(f.Path)
+	switch {
+	case t.pairs == nil:
+		t.desk.Say("No cards were read yet: rollready sync CARD finds the clips of these takes")
+	case len(clips) == 0:
+		t.desk.Say("No clip of " + f.Title() + " on the cards that were read")
+	default:
+		return t.desk.PlayBeside(f, clips[number%len(clips)])
+	}
+	return nil
 }
 
 func (t *takeList) askScene() tea.Cmd {

@@ -2,6 +2,7 @@ package takes
 
 import (
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"rollready/capture/dailies"
@@ -60,12 +61,27 @@ func (t *takeList) drawItem(f *widget.Frame, item take.Found, at canvas.Rect, ch
 	const tagCells = 9
 	f.TextRight(right.Left(right.W-tagCells), length, style)
 	const whenCells = 7
-	if at.W < 42 || item.Err != nil {
-		f.TextIn(at.Skip(2).Left(at.W-tagCells-10), name, style)
-		return
+	room := at.Skip(2).Left(at.W - tagCells - 10)
+	if at.W >= 42 && item.Err == nil {
+		f.TextIn(room, item.Take.Start("15:04", "–"), style)
+		room = room.Skip(whenCells)
 	}
-	f.TextIn(at.Skip(2), item.Take.Start("15:04", "–"), style)
-	f.TextIn(at.Skip(2+whenCells).Left(at.W-whenCells-tagCells-10), name, style)
+	x := f.TextIn(room, name, style) + 1
+	f.TextIn(canvas.Rect{X: x, Y: at.Y, W: room.X + room.W - x, H: 1}, t.clipsTag(item.Take, room.X+room.W-x), style)
+}
+
+// clipsTag tells how many clips were found of a take, as its room allows.
+func (t *takeList) clipsTag(f take.Take, cells int) string {
+	n := len(t.pairs.Of(f.Path))
+	if n == 0 {
+		return ""
+	}
+	for _, text := range []string{"+ " + format.Plural(int64(n), "clip"), "+" + strconv.Itoa(n)} {
+		if canvas.Width(text) <= cells {
+			return text
+		}
+	}
+	return ""
 }
 
 // tag is the one word that matters most about a take.

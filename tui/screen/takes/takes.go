@@ -61,6 +61,8 @@ func New(d *desk.Desk) desk.Screen {
 		t.list.Keys("choose a take", ""),
 		{Press: "enter", Does: "play it back as recorded; esc goes back to the input", Word: "play", Do: t.ended(func(f take.Take) tea.Cmd { return t.play(f, false) })},
 		{Press: "i", Does: "play its raw input through the chain as it is now", Do: t.ended(func(f take.Take) tea.Cmd { return t.play(f, true) })},
+		{Press: "b", Does: "play it beside its clip, equally loud; b again swaps the two", Now: t.besideWord, Do: t.ended(t.beside)},
+		{Press: "o", Does: "the other clips of it", Do: t.ended(t.nextClip)},
 		{Press: "c", Does: "circle it as a good one, or not", Word: "circle", Do: t.ended(t.circle)},
 		{Press: "e", Does: "edit its note", Word: "note", Do: t.chosen(t.note)},
 		{Press: "d", Does: "delete it; u brings it back", Word: "delete", Do: t.chosen(t.remove)},
