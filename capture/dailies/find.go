@@ -65,6 +65,7 @@ func Find(ctx context.Context, o Options) (Day, error) {
 			day.Failed = append(day.Failed, Failure{f.clips[i].Path, failed.Error()})
 		}
 	}
+	learnClocks(day.Clips)
 	return day, err
 }
 

@@ -20,9 +20,15 @@ var lengths = []struct {
 	share   float64
 }{{4, 0.25}, {8, 0.25}, {20, 0.25}, {60, 0.15}, {150, 0.07}, {400, 0.02}, {2400, 0.01}}
 
+// cameras is how many there are on a day, each with a card and a clock of its
+// own, which the warmth of the day moves a little.
+const cameras = 12
+
 // anyCamera draws what a camera does to sound.
-func anyCamera(r *rand.Rand, seed uint64) simday.Camera {
-	c := simday.Camera{RateHz: []int{48000, 48000, 44100}[r.IntN(3)], PPM: 200*r.Float64() - 100, GainDB: 40*r.Float64() - 30,
+func anyCamera(r *rand.Rand, number, seed uint64) simday.Camera {
+	own := rand.New(rand.NewPCG(17, number))
+	c := simday.Camera{Card: "card-" + strconv.Itoa(int(number)), RateHz: []int{48000, 48000, 44100}[own.IntN(3)],
+		PPM: 200*own.Float64() - 100 + r.Float64() - 0.5, GainDB: 40*r.Float64() - 30,
 		Noise: 0.0002 + 0.002*r.Float64()*r.Float64(), Seed: seed}
 	c.Auto, c.Dead = r.IntN(3) == 0, r.IntN(6) == 0
 	if r.IntN(2) == 0 {
@@ -52,7 +58,7 @@ func place(s *shoot, n int, r *rand.Rand, recorded bool, seed uint64) {
 	var clips []simday.Camera
 	long := 90.0
 	for range n {
-		c := anyCamera(r, seed*1000+uint64(len(clips)))
+		c := anyCamera(r, seed%cameras, seed*1000+uint64(len(clips)))
 		c.Seconds = anyLength(r)
 		long = max(long, c.Seconds+20)
 		clips = append(clips, c)

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"os"
 	"path/filepath"
 	"slices"
 	"sync"
@@ -54,8 +55,9 @@ func (s *shoot) take(world []float32, k simday.Take) string {
 func (s *shoot) clip(world []float32, c simday.Camera, takes map[string]simday.Take) string {
 	s.lock.Lock()
 	s.count++
-	name := filepath.Join(s.cards, fmt.Sprintf("clip-%03d", s.count))
+	name := filepath.Join(s.cards, c.Card, fmt.Sprintf("clip-%03d", s.count))
 	s.lock.Unlock()
+	require.NoError(s.t, os.MkdirAll(filepath.Dir(name), 0o755))
 	path := c.Write(s.t, world, name)
 	s.lock.Lock()
 	defer s.lock.Unlock()

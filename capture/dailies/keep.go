@@ -12,7 +12,7 @@ import (
 )
 
 // keptVersion changes whenever what is kept would be made differently today.
-const keptVersion = "1"
+const keptVersion = "2"
 
 // shelf is the folder where prints and results are kept, one file each, by
 // key. What can't be read there is made anew.

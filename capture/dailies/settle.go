@@ -200,6 +200,10 @@ func (f *finder) decide(c *Clip, k *known) {
 		t, _ := f.byKey(m.Take)
 		fit := m.Fit
 		fit.OffsetS, fit.FromS, fit.ToS = fit.OffsetS-lostS, fit.FromS+lostS, fit.ToS+lostS
+		fit.PivotsS = slices.Clone(fit.PivotsS)
+		for i := range fit.PivotsS {
+			fit.PivotsS[i] += lostS
+		}
 		c.Parts = append(c.Parts, Part{Take: t, Fit: fit})
 		for _, j := range fit.Jumps {
 			lostS += j.LostS

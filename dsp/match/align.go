@@ -163,7 +163,8 @@ func (f Fit) through(points []point, clipS, takeS float64) Fit {
 		f.Agreeing = 0
 		return f
 	}
-	levels, s, e := line(kept, parts)
+	levels, pivots, s, e := line(kept, parts)
+	f.PivotsS = pivots
 	f.tell(kept, levels, s, e)
 	for i := 1; i < parts; i++ {
 		f.Jumps = append(f.Jumps, Jump{AtS: firstOf(kept, i), LostS: levels[i] - levels[i-1]})
@@ -223,12 +224,13 @@ func (f Fit) exact(points []point, clipS, takeS float64) Fit {
 		return f
 	}
 	parts := len(f.Jumps) + 1
-	levels, s, e := line(near, parts)
+	levels, pivots, s, e := line(near, parts)
 	for range 3 {
 		near = trimmed(near, levels, s)
-		levels, s, e = line(near, parts)
+		levels, pivots, s, e = line(near, parts)
 	}
 	evidence := f.Evidence
+	f.PivotsS = pivots
 	f.tell(near, levels, s, e)
 	f.Evidence = evidence
 	for i := range f.Jumps {

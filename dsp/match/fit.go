@@ -19,6 +19,10 @@ type Fit struct {
 	Evidence float64 `json:"evidence"`        // sum of what the agreeing places tell, each for 1.5 s
 	SpreadS  float64 `json:"spread_s"`        // rms of how far they lie off the line
 	Jumps    []Jump  `json:"jumps"`           // where one of the two lost time
+
+	// Around these moments of the clip, one for each part between jumps, lie
+	// the places that agree: there the offset does not hang on the clock.
+	PivotsS []float64 `json:"pivots_s"`
 }
 
 // Jump is a place from which on the clip's own sound lies elsewhere: it lost
@@ -31,6 +35,22 @@ type Jump struct {
 // TakeS gives the moment of the take that belongs to one of the clip, as the
 // clip's picture runs: jumps of its sound do not count.
 func (f Fit) TakeS(clipS float64) float64 { return f.OffsetS + clipS*(1+f.PPM*1e-6) }
+
+// WithClock is the fit with another difference of the clocks, of such a
+// standard error, laid through the same places.
+func (f Fit) WithClock(ppm, errorPPM float64) Fit {
+	turn := (f.PPM - ppm) * 1e-6
+	if len(f.PivotsS) != len(f.Jumps)+1 {
+		return f
+	}
+	f.PPM, f.ErrorPPM = ppm, errorPPM
+	f.OffsetS += turn * f.PivotsS[0]
+	f.Jumps = slices.Clone(f.Jumps)
+	for i := range f.Jumps {
+		f.Jumps[i].LostS += turn * (f.PivotsS[i+1] - f.PivotsS[i])
+	}
+	return f
+}
 
 const (
 	leastEvidence = 20.0
@@ -134,8 +154,9 @@ func split(points []point, slope float64) (kept []point, parts int) {
 }
 
 // line fits one slope and a level for each part by least squares; a slope far
-// from likely needs sound to tell it.
-func line(points []point, parts int) (levels []float64, slope, err float64) {
+// from likely needs sound to tell it. The pivots are the mean moments of the
+// parts.
+func line(points []point, parts int) (levels, pivots []float64, slope, err float64) {
 	n, at, late := make([]float64, parts), make([]float64, parts), make([]float64, parts)
 	for _, p := range points {
 		n[p.part], at[p.part], late[p.part] = n[p.part]+1, at[p.part]+p.atS, late[p.part]+p.lateS
@@ -149,13 +170,28 @@ func line(points []point, parts int) (levels []float64, slope, err float64) {
 	slope = xy / (xx + each*each/(likely*likely))
 	for i := range parts {
 		levels = append(levels, (late[i]-slope*at[i])/max(1, n[i]))
+		pivots = append(pivots, at[i]/max(1, n[i]))
 	}
 	for _, p := range points {
 		r := p.lateS - levels[p.part] - slope*p.atS
 		rest += r * r
 	}
 	free := max(1, float64(len(points)-parts-1))
-	return levels, slope, math.Sqrt(max(rest/free, 1e-12) / max(xx, 1e-9))
+	xx *= apartShare(points)
+	return levels, pivots, slope, math.Sqrt(max(rest/free, sharpest*sharpest) / max(xx, 1e-9))
+}
+
+// sharpest is how exact a place is at best, in seconds.
+const sharpest = 3e-6
+
+// apartShare is how much of what the places tell is told once: windows that
+// overlap tell the same.
+func apartShare(points []point) float64 {
+	if len(points) < 2 {
+		return 1
+	}
+	apart := (points[len(points)-1].atS - points[0].atS) / float64(len(points)-1)
+	return max(0.05, min(1, apart/waveS))
 }
 
 // trimmed throws out what lies far off the line.

@@ -19,6 +19,7 @@ import (
 
 // Camera is how a camera hears a world from a moment on.
 type Camera struct {
+	Card           string // folder of its clips
 	RateHz         int
 	FromS, Seconds float64
 	PPM            float64 // its clock is so much fast

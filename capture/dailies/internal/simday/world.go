@@ -95,7 +95,7 @@ func World(t testing.TB, s Script) []float32 {
 		if s.Same {
 			what.text, what.voice = sentences[r.IntN(3)], voices[0]
 		}
-		y := mouth.say(t, what)
+		y := performed(mouth.say(t, what), r)
 		gain := float32(0.5 + 0.5*r.Float64())
 		for i := 0; i < len(y) && at+i < len(x); i++ {
 			x[at+i] += gain * y[i]
@@ -114,16 +114,103 @@ func World(t testing.TB, s Script) []float32 {
 	return x
 }
 
-// music adds chords that change twice a second, 20 dB under the voice.
+// performed gives a sentence as it is spoken once: nobody says the same thing
+// twice to the sample, while the synthesiser's hisses are one recording each.
+// The speed wanders by a few per cent, each period of the voice is a little
+// longer or shorter (jitter of a healthy voice, 0.5 to 1 %, from memory), and
+// the mouth scatters the waves differently every few hundredths of a second.
+func performed(x []float32, r *rand.Rand) []float32 {
+	const knot, wander, jitter = RateHz / 100, 0.03, 0.007
+	y := make([]float32, 0, len(x)+len(x)/20)
+	place, rate, slow, want := 1.0, 1.0, 0.0, 0.0
+	for i := 0; place < float64(len(x)-3); i++ {
+		if i%(20*knot) == 0 {
+			want = wander * (2*r.Float64() - 1)
+		}
+		if i%knot == 0 {
+			slow += (want - slow) / 5
+			rate = 1 + slow + jitter*r.NormFloat64()
+		}
+		y = append(y, cubic(x, place))
+		place += rate
+	}
+	return scattered(y, r)
+}
+
+const (
+	scatters = 48 // taps
+	scatterN = RateHz / 50
+)
+
+// scatter is a sparse filter of random taps within 20 ms.
+type scatter struct {
+	delay [scatters]int
+	gain  [scatters]float32
+}
+
+func newScatter(r *rand.Rand) (s scatter) {
+	sum := 0.0
+	for k := range s.delay {
+		s.delay[k] = k*scatterN/scatters + r.IntN(scatterN/scatters)
+		g := math.Exp(-2*float64(k)/scatters) * float64(2*r.IntN(2)-1)
+		s.gain[k] = float32(g)
+		sum += g * g
+	}
+	for k := range s.gain {
+		s.gain[k] /= float32(math.Sqrt(sum))
+	}
+	return s
+}
+
+func (s *scatter) at(x []float32, i int) (sum float32) {
+	for k, d := range s.delay {
+		if i >= d && i-d < len(x) {
+			sum += s.gain[k] * x[i-d]
+		}
+	}
+	return sum
+}
+
+// scattered goes from one filter to the next all the time.
+func scattered(x []float32, r *rand.Rand) []float32 {
+	const each = 3 * RateHz / 50
+	y := make([]float32, len(x)+scatterN)
+	a, b := newScatter(r), newScatter(r)
+	for i := range y {
+		part := float64(i%each) / each
+		if i%each == 0 && i > 0 {
+			a, b = b, newScatter(r)
+		}
+		sin, cos := math.Sincos(math.Pi / 2 * part)
+		y[i] = float32(cos)*a.at(x, i) + float32(sin)*b.at(x, i)
+	}
+	return y
+}
+
+// cubic reads between samples by a Catmull-Rom spline.
+func cubic(x []float32, place float64) float32 {
+	i := int(place)
+	f := float32(place - float64(i))
+	a, b, c, d := x[i-1], x[i], x[i+1], x[i+2]
+	return b + f/2*(c-a+f*(2*a-5*b+4*c-d+f*(3*(b-c)+d-a)))
+}
+
+// music adds notes that are struck about twice a second, 20 dB under the
+// voice. As when it is played by hand, no two are the same to the sample.
 func music(x []float32, seed uint64) {
 	r := rand.New(rand.NewPCG(seed, 22))
-	const note = RateHz / 2
-	for at := 0; at < len(x); at += note {
+	const beat, rings = RateHz / 2, RateHz
+	for at := 0; at < len(x); at += beat {
 		for range 3 {
-			hz := 110 * math.Pow(2, float64(r.IntN(36))/12)
-			for i := 0; i < note && at+i < len(x); i++ {
-				fade := math.Exp(-3 * float64(i) / note)
-				x[at+i] += float32(0.012 * fade * math.Sin(2*math.Pi*hz*float64(i)/RateHz))
+			struck := at + int(0.03*RateHz*r.Float64())
+			hz := 110 * math.Pow(2, (float64(r.IntN(36))+0.1*r.NormFloat64())/12)
+			for overtone := 1; overtone <= 4; overtone++ {
+				phase, level := 2*math.Pi*r.Float64(), 0.008*(0.5+r.Float64())/float64(overtone)
+				for i := 0; i < rings && struck+i < len(x); i++ {
+					t := float64(i) / RateHz
+					fade := math.Exp(-4*float64(overtone)*t) * min(1, 200*t)
+					x[struck+i] += float32(level * fade * math.Sin(2*math.Pi*hz*float64(overtone)*t+phase))
+				}
 			}
 		}
 	}
