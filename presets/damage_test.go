@@ -40,6 +40,16 @@ func TestAnUnreadableFileIsSetAsideAndNeverLost(t *testing.T) {
 	require.Equal(t, "mine", string(kept))
 }
 
+// Editors on Windows end lines in CR LF, some behind a byte order mark.
+func TestAFileEditedOnWindowsIsRead(t *testing.T) {
+	s := open(t)
+	path := filepath.Join(s.Dir(), "presets", "flat.toml")
+	require.NoError(t, os.WriteFile(path, []byte("\ufeffversion = 1\r\ngain_db = 5.0\r\n"), 0o644))
+	got, err := s.Presets.Load("flat")
+	require.NoError(t, err)
+	require.InDelta(t, 5, got.Chain.GainDB, 0)
+}
+
 func TestANewerFileIsLeftAsItIs(t *testing.T) {
 	s := open(t)
 	content := "version = 2\nsurprise = [1, 2]\n"

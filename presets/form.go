@@ -163,6 +163,7 @@ func unmarshal(raw []byte, form any, got *int) error {
 
 // decode keeps the library's report, which may have several lines, to one.
 func decode(raw []byte, form any) (err error) {
+	raw = bytes.TrimPrefix(raw, []byte("\ufeff")) // as some editors on Windows begin a file
 	err = toml.NewDecoder(bytes.NewReader(raw)).Decode(form)
 	var at *toml.DecodeError
 	if errors.As(err, &at) {

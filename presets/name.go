@@ -11,8 +11,9 @@ import (
 // system even where each letter takes four bytes.
 const maxName = 60
 
-// reserved are device names on Windows, with any extension.
-var reserved = map[string]bool{"con": true, "prn": true, "aux": true, "nul": true}
+// reserved are device names on Windows, with any extension. Source: Microsoft,
+// "Naming Files, Paths, and Namespaces", from memory.
+var reserved = map[string]bool{"con": true, "prn": true, "aux": true, "nul": true, "conin$": true, "conout$": true}
 
 // CheckName tells whether a preset or camera may be called so. A name becomes
 // a file's name, so it must be good on every system and stay in its folder.
@@ -46,8 +47,12 @@ func unprintable(r rune) bool { return !unicode.IsPrint(r) }
 func isReserved(name string) bool {
 	base, _, _ := strings.Cut(strings.ToLower(name), ".")
 	base = strings.TrimSpace(base)
-	if len(base) == 4 && (base[:3] == "com" || base[:3] == "lpt") {
-		return base[3] >= '0' && base[3] <= '9'
+	port, isPort := strings.CutPrefix(base, "com")
+	if !isPort {
+		port, isPort = strings.CutPrefix(base, "lpt")
+	}
+	if isPort && utf8.RuneCountInString(port) == 1 {
+		return strings.Contains("0123456789¹²³", port)
 	}
 	return reserved[base]
 }

@@ -190,7 +190,7 @@ func TestNames(t *testing.T) {
 	}
 	s := open(t)
 	for _, bad := range []string{"", ".", "..", "../x", "a/b", `a\b`, "/etc/x", ".hidden", "a\x00", "a\nb", "a\u202eb", "\xff", "CON",
-		"nul.toml", "com1", "LPT9.x", "a:b", "a?", "a ", " a", "a.", strings.Repeat("x", 61)} {
+		"nul.toml", "com1", "LPT9.x", "COM²", "ConIn$", "a:b", "a?", "a ", " a", "a.", strings.Repeat("x", 61)} {
 		require.Error(t, CheckName(bad), "%q", bad)
 		require.NotContains(t, CheckName(bad).Error(), "\n")
 		p := kitchen

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -46,17 +47,18 @@ type user struct {
 	t      *testing.T
 	config string
 	env    []string
+	starts []string // what runs the program; nil: it is run as built
 }
 
 func newUser(t *testing.T) user {
 	t.Helper()
-	return user{t, filepath.Join(t.TempDir(), "config"), append(os.Environ(), soundtest.NoServerEnv(t.TempDir())...)}
+	return user{t: t, config: filepath.Join(t.TempDir(), "config"), env: append(os.Environ(), soundtest.NoServerEnv(t.TempDir())...)}
 }
 
 // newListener is a user on the sound system that the test has started.
 func newListener(t *testing.T) user {
 	t.Helper()
-	return user{t, filepath.Join(t.TempDir(), "config"), os.Environ()}
+	return user{t: t, config: filepath.Join(t.TempDir(), "config"), env: os.Environ()}
 }
 
 type result struct {
@@ -67,7 +69,11 @@ type result struct {
 func (u user) command(args ...string) *exec.Cmd {
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Minute)
 	u.t.Cleanup(cancel)
-	cmd := exec.CommandContext(ctx, binary, append([]string{"--config", u.config}, args...)...)
+	line := append(slices.Clone(u.starts), "--config", u.config)
+	if u.starts == nil {
+		line = append([]string{binary}, line...)
+	}
+	cmd := exec.CommandContext(ctx, line[0], append(line[1:], args...)...)
 	cmd.Env = u.env
 	return cmd
 }
