@@ -12,6 +12,7 @@ require (
 	github.com/charmbracelet/x/ansi v0.11.9
 	github.com/charmbracelet/x/term v0.2.2
 	github.com/gen2brain/malgo v0.11.24
+	github.com/godbus/dbus/v5 v5.2.4
 	github.com/jfreymuth/pulse v0.1.1
 	github.com/mattn/go-isatty v0.0.24
 	github.com/mewkiz/flac v1.0.14

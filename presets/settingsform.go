@@ -34,6 +34,8 @@ type settingsForm struct {
 	Chain chainForm `toml:"chain"`
 	View  viewForm  `toml:"view"`
 	Takes takesForm `toml:"takes"`
+
+	Alerts alertsForm `toml:"alerts"`
 }
 
 // viewForm is dsp.View on disk. HoldS may be inf.
@@ -52,24 +54,25 @@ func encodeSettings(s Settings) ([]byte, error) {
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
 		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, formOfChain(s.Chain),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
-		formOfTakes(s.Recording)})
+		formOfTakes(s.Recording), formOfAlerts(s.Alerts)})
 }
 
 func decodeSettings(raw []byte) (Settings, error) {
 	d := DefaultSettings()
 	f := settingsForm{Theme: d.Theme, Preset: d.Preset, Camera: d.CameraName, EqualLoudness: d.EqualLoudness, Chain: formOfChain(d.Chain),
 		View: viewForm{d.View.HoldSeconds, string(d.View.Ballistics), string(d.View.BandTap),
-			bandChannels[d.View.BandChannel], string(d.View.BandTime)}, Takes: formOfTakes(d.Recording)}
+			bandChannels[d.View.BandChannel], string(d.View.BandTime)}, Takes: formOfTakes(d.Recording), Alerts: formOfAlerts(d.Alerts)}
 	if err := unmarshal(raw, &f, &f.Version); err != nil {
 		return Settings{}, err
 	}
 	c, errChain := f.Chain.chain()
 	view, errView := f.View.view()
+	alerts, errAlerts := f.Alerts.alerts()
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
 		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
 		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
-		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS}
-	return s, errors.Join(errChain, errView, checkCountdown(f.CountdownS), s.Recording.check(), oneOf("theme", f.Theme, themes...),
+		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS, Alerts: alerts}
+	return s, errors.Join(errChain, errView, errAlerts, checkCountdown(f.CountdownS), s.Recording.check(), oneOf("theme", f.Theme, themes...),
 		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
 

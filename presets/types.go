@@ -53,6 +53,7 @@ type Settings struct {
 	EqualLoudness bool // comparing, the louder side is lowered for the ear
 	CountdownS    int  // before a take, 0 or 3…30 seconds
 	FarView       bool // comes by itself while a take rolls and nobody presses a key
+	Alerts        Alerts
 }
 
 // Recording says how and where takes are recorded.

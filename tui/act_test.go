@@ -394,6 +394,24 @@ func TestSetup(t *testing.T) {
 	require.Equal(t, dsp.PPMTypeI, r.desk.Settings.View.Ballistics)
 }
 
+// TestAlertsAreChosen: each kind has its row; a notice of a stopped take is all
+// that is on at first.
+func TestAlertsAreChosen(t *testing.T) {
+	r := still(t, func(_ *fakeEngine, o *Options) { o.parts.Settings.Alerts = presets.DefaultSettings().Alerts }, 120, 40)
+	press(r, tab(r, setupName))
+	for kind, name := range []string{"Alert: stopped", "Alert: input", "Alert: clipping", "Alert: silence", "Alert: low", "Alert: camera"} {
+		choose(r, name)
+		if kind > 0 {
+			require.Zero(t, r.desk.Settings.Alerts[kind], name)
+			press(r, "right")
+		}
+		require.Equal(t, presets.Notification, r.desk.Settings.Alerts[kind], name)
+		press(r, "left", "left")
+		require.Equal(t, presets.Bell|presets.Notification|presets.Earcon, r.desk.Settings.Alerts[kind], name)
+		shows(t, r, "bell, notice, earcon")
+	}
+}
+
 func TestReminder(t *testing.T) {
 	r := still(t, screenCases()["reminder"].set, 80, 24)
 	shows(t, r, "manual, 3 of 30")

@@ -12,6 +12,7 @@ import (
 	"rollready/dsp/bands"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
+	"rollready/dsp/earcon"
 )
 
 // fakeSound remembers what it was told.
@@ -68,6 +69,7 @@ func (s *fakeSound) SetMute(on bool) {
 	})
 }
 func (s *fakeSound) SetLevel(dB float64)  { s.tell(func(w *output.Status) { w.LevelDB = dB }) }
+func (s *fakeSound) Earcon(earcon.Kind)   {}
 func (s *fakeSound) Hear(o output.Source) { s.tell(func(w *output.Status) { w.Source = o }) }
 
 func (s *fakeSound) Compare(a, b chain.Settings, _ dsp.View) rig.Bench {

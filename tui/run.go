@@ -10,6 +10,7 @@ import (
 	tea "charm.land/bubbletea/v2"
 	"github.com/charmbracelet/colorprofile"
 
+	"rollready/capture/rig/alert"
 	"rollready/tui/terminal"
 )
 
@@ -32,6 +33,8 @@ func Run(opt Options) error {
 	}
 	defer t.Restore()
 	opt.Go(t.Out.Run)
+	r.opt.Rig.Tell(func(a alert.Alert) { deliver(t, a) })
+	defer r.opt.Rig.Tell(nil)
 	over := make(chan struct{})
 	defer close(over)
 	opt.Go(func() { t.Resized(over, func(w, h int) { p.Send(tea.WindowSizeMsg{Width: w, Height: h}) }) })

@@ -33,4 +33,5 @@
 //	deck      the recorder, kept fit for what the session gives
 //	guided    the guided check
 //	ab        the comparison of two settings
+//	alert     when a person who looks elsewhere is told
 package rig

@@ -14,6 +14,7 @@ import (
 	"rollready/dsp"
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
+	"rollready/dsp/earcon"
 	"rollready/presets"
 )
 
@@ -44,7 +45,7 @@ func newDeaf(e Engine, o Options) *Rig {
 // lookEvery is how often the rig looks by itself, whether a face does or not.
 const lookEvery = 100 * time.Millisecond
 
-// follow lets the rig judge what comes while no face asks.
+// follow lets the rig judge what comes while no face asks, and do what is due.
 func (r *Rig) follow(start func(f func())) {
 	quit, ended := make(chan struct{}), make(chan struct{})
 	start(func() {
@@ -56,7 +57,8 @@ func (r *Rig) follow(start func(f func())) {
 			case <-quit:
 				return
 			case <-tick.C:
-				r.State()
+				s := r.State()
+				r.tend(&s)
 			}
 		}
 	})
@@ -72,6 +74,7 @@ func (noSound) Status(Place) (output.Status, bool)                     { return 
 func (noSound) SetMute(bool)                                           {}
 func (noSound) SetLevel(float64)                                       {}
 func (noSound) Hear(output.Source)                                     {}
+func (noSound) Earcon(earcon.Kind)                                     {}
 func (noSound) Compare(chain.Settings, chain.Settings, dsp.View) Bench { return nil }
 func (noSound) Use(Place, string) error                                { return errListens }
 

@@ -14,6 +14,7 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
+	"rollready/dsp/earcon"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/tone"
 	"rollready/dsp/verdict/live"
@@ -68,11 +69,12 @@ const (
 type Sound interface {
 	// Status gives the state of a way, false where none is chosen.
 	Status(Place) (output.Status, bool)
-	// SetMute, SetLevel and Hear act on the headphones; without them they do
-	// nothing.
+	// SetMute, SetLevel, Hear and Earcon act on the headphones; without them
+	// they do nothing.
 	SetMute(on bool)
 	SetLevel(levelDB float64)
 	Hear(output.Source)
+	Earcon(earcon.Kind)
 	// Compare begins a comparison. One runs at a time; it must be closed.
 	Compare(a, b chain.Settings, v dsp.View) Bench
 	// Use opens an output for a place, "" closes it. The one before stays where

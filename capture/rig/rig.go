@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"rollready/capture/power"
+	"rollready/capture/rig/alert"
 	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/chain"
@@ -36,6 +37,9 @@ type Rig struct {
 	unlocked string    // path of the take in which the chain may be changed
 	seen     string    // the failure of a take that the user has seen
 	rolls    time.Time // when the countdown ends, zero: there is none
+	tell     func(alert.Alert)
+
+	watch alert.Watch // tend's own
 }
 
 // New makes a rig of parts that run already.

@@ -17,6 +17,7 @@ import (
 	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/chain"
+	"rollready/dsp/earcon"
 	"rollready/dsp/figure"
 	"rollready/dsp/filter"
 	"rollready/dsp/lineup"
@@ -84,7 +85,8 @@ func TestTwoOutputsOfOneName(t *testing.T) {
 
 type outs struct {
 	noSound
-	open [2]string
+	open    [2]string
+	earcons []earcon.Kind
 }
 
 func (o *outs) Status(p Place) (output.Status, bool) {

@@ -12,6 +12,7 @@ import (
 	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/chain"
+	"rollready/dsp/earcon"
 	"rollready/dsp/phrase"
 )
 
@@ -132,6 +133,13 @@ func (s *ways) SetLevel(levelDB float64) {
 func (s *ways) Hear(source output.Source) {
 	if way := s.way(Headphones); way != nil {
 		way.Hear(source)
+	}
+}
+
+// Earcon plays a short sound in the headphones.
+func (s *ways) Earcon(k earcon.Kind) {
+	if way := s.way(Headphones); way != nil {
+		way.Earcon(k)
 	}
 }
 

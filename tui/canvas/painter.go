@@ -63,6 +63,17 @@ func (p *Painter) Show(c *Canvas, palette *Palette) {
 	p.ring()
 }
 
+// Send sends a sequence that draws nothing, such as the bell; nothing while the
+// terminal belongs to somebody else.
+func (p *Painter) Send(seq string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if !p.off {
+		p.raw = append(p.raw, seq...)
+		p.ring()
+	}
+}
+
 // Redraw repeats every cell: the terminal shows something else.
 func (p *Painter) Redraw() {
 	p.mu.Lock()

@@ -2,7 +2,8 @@
 // camera, over a device whose clock is not the input's.
 //
 //	session's tap ─► ring ─► input, output, A or B ─► howl guard ─► resampler ─► mute and level ─► device
-//	                  └─ fill ─► drift controller ─────────────────────┘
+//	                  └─ fill ─► drift controller ─────────────────────┘  ▲
+//	                                              headphones only: earcons ┘
 //
 // All of it runs in the device's own callback. A goroutine looks after the
 // device and the tap, never the sound.

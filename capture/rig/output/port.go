@@ -9,12 +9,13 @@ import (
 // port is one opened device. A device that was given up may still call it: it
 // then plays silence.
 type port struct {
-	way    *Way
-	device Device
-	name   string
-	stage  atomic.Pointer[stage] // nil: silence
-	blocks atomic.Int64          // asked for by the device
-	fader  volume                // the audio thread's own
+	way     *Way
+	device  Device
+	name    string
+	stage   atomic.Pointer[stage] // nil: silence
+	blocks  atomic.Int64          // asked for by the device
+	earcons player                // these two are the audio thread's own
+	fader   volume
 }
 
 // opening is the result of an attempt to open and start a device.
@@ -35,6 +36,9 @@ func (w *Way) open() opening {
 	}
 	p := &port{way: w, device: d, name: name}
 	p.fader.init(&w.level, w.options.Camera)
+	if !w.options.Camera {
+		p.earcons = newPlayer(&w.asked, d.Format().RateHz)
+	}
 	if err := d.Start(p.fill); err != nil {
 		d.Close()
 		return opening{err: fmt.Errorf("output %q: %w", name, err)}
@@ -46,10 +50,13 @@ func (w *Way) open() opening {
 func (p *port) fill(block []float32) {
 	defer p.way.fault.Catch()
 	p.blocks.Add(1)
-	st := p.stage.Load()
-	if st == nil || p.way.fault.Raised() {
+	if p.way.fault.Raised() {
 		return
 	}
-	st.fill(block)
-	p.fader.apply(&p.way.level, block, st.device)
+	if st := p.stage.Load(); st != nil {
+		st.fill(block)
+	}
+	f := p.device.Format()
+	p.earcons.mix(block, f.Channels)
+	p.fader.apply(&p.way.level, block, f)
 }

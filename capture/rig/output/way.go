@@ -67,6 +67,7 @@ type Way struct {
 	session *session.Session
 	options Options
 	source  atomic.Int32
+	asked   atomic.Uint32 // earcons to be played, a bit for each kind
 	level   level
 	counts  counts
 	alarm   alarm

@@ -9,6 +9,7 @@ import (
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/db"
+	"rollready/dsp/earcon"
 	"rollready/dsp/filter"
 )
 
@@ -258,6 +259,35 @@ func TestOpenErrorsAreTold(t *testing.T) {
 	require.ErrorIs(t, err, errNone)
 }
 
+// Earcons come at the headphones' level, one after the other, the weightiest
+// first, also while no sound of the session does; muted they are not heard, and
+// the camera never gets one.
+func TestEarcons(t *testing.T) {
+	r := newRig(t, chain.Settings{}, newPhones(44100, 2), Options{})
+	r.way.SetLevel(-12)
+	r.way.SetMute(false)
+	require.Zero(t, peak(r.play(2)))
+	r.way.Earcon(earcon.Tick)
+	r.way.Earcon(earcon.InputLost)
+	heard := r.play(2)
+	require.InDelta(t, earcon.PeakDBFS-12, 20*math.Log10(peak(heard)), 0.1)
+	want := append(earcon.Sound(earcon.InputLost, 44100), earcon.Sound(earcon.Tick, 44100)...)
+	for i, v := range want {
+		require.InDelta(t, float64(v)*math.Pow(10, -12.0/20), float64(heard[i]), 1e-4)
+	}
+	require.Zero(t, peak(heard[len(want):]))
+	r.way.SetMute(true)
+	r.play(0.1)
+	r.way.Earcon(earcon.TakeStopped)
+	require.Zero(t, peak(r.play(1)))
+
+	camera := newRig(t, chain.Settings{}, newPhones(48000, 2), Options{Source: Output, Camera: true})
+	for k := range earcon.Count {
+		camera.way.Earcon(k)
+	}
+	require.Zero(t, peak(camera.play(3)))
+}
+
 func TestFillDoesNotAllocate(t *testing.T) {
 	r := newRig(t, chain.Settings{}, newPhones(44100, 2), Options{Source: SideA})
 	r.sound = tone(300, 0.5)
@@ -268,6 +298,7 @@ func TestFillDoesNotAllocate(t *testing.T) {
 	require.Zero(t, testing.AllocsPerRun(200, func() {
 		k++
 		r.way.Hear(Source(k / 10 % 4))
+		r.way.Earcon(earcon.Kind(k / 4 % int(earcon.Count)))
 		r.mic.deliver(in)
 		(*r.phones.fill.Load())(out)
 	}))
