@@ -34,7 +34,7 @@ func TestEarconsAreForTheHeadphonesAlone(t *testing.T) {
 	var last rescue.Rescue
 	system := device.NewSystem(last.Go)
 	defer system.Close()
-	r, err := Open(Options{System: system, Rescue: &last, Store: store, Kept: set, Settings: set, Camera: presets.NewCamera("b camera"),
+	r, err := Open(t.Context(), Options{System: system, Rescue: &last, Store: store, Kept: set, Settings: set, Camera: presets.NewCamera("b camera"),
 		Input: Input{Choice: soundtest.MicName}, Outputs: [2]string{"Phones", soundtest.CameraName},
 		Warn: func(err error) {
 			if err != nil {

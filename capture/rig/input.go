@@ -10,6 +10,7 @@ import (
 	"rollready/capture/demo"
 	"rollready/capture/device"
 	"rollready/capture/recording"
+	"rollready/capture/rescue"
 	"rollready/capture/rig/session"
 )
 
@@ -30,7 +31,7 @@ type Input struct {
 	Fallback bool         // the demo scene stands in where it can't be opened
 
 	Open session.Opener    // instead of Choice; for tests
-	Hold func(play func()) // is told what lets a file begin to play; nil: at once
+	hold func(play func()) // is told what lets a file begin to play; nil: at once
 }
 
 // Path is that of a file, "" for anything else.
@@ -42,13 +43,14 @@ func (i Input) Path() string {
 	return path
 }
 
-// opener gives what opens an input. warn is told of what does not stop it.
-func (i Input) opener(system *device.System, warn func(error)) session.Opener {
+// opener gives what opens an input. warn is told of what does not stop it. A
+// file is read until the context ends.
+func (i Input) opener(ctx context.Context, system *device.System, warn func(error)) session.Opener {
 	switch {
 	case i.Open != nil:
 		return i.Open
 	case i.Path() != "":
-		return func() (capture.Source, error) { return i.openFile(warn) }
+		return func() (capture.Source, error) { return i.openFile(ctx, warn) }
 	case i.Choice == DemoInput:
 		return openDemo
 	}
@@ -58,15 +60,15 @@ func (i Input) opener(system *device.System, warn func(error)) session.Opener {
 func openDemo() (capture.Source, error) { return demo.New(DemoRateHz), nil }
 
 // openFile opens a file to be played in real time.
-func (i Input) openFile(warn func(error)) (capture.Source, error) {
-	src, err := recording.NewSource(context.Background(), i.Path(), true)
+func (i Input) openFile(ctx context.Context, warn func(error)) (capture.Source, error) {
+	src, err := recording.NewSource(ctx, i.Path(), true)
 	if err != nil {
 		return nil, err
 	}
 	warn(CutShort(i.Path(), src.Reader()))
 	warn(unheard(i, src.Reader()))
-	if i.Hold != nil {
-		i.Hold(src.Hold())
+	if i.hold != nil {
+		i.hold(src.Hold())
 	}
 	return src, nil
 }
@@ -89,17 +91,42 @@ func CutShort(path string, r recording.Reader) error {
 	return fmt.Errorf("%s was never closed or is cut short: reading the %.1f s that are there", path, length)
 }
 
-// OpenSession opens an input and meters it, without anything around it. It may
-// take seconds; the error says what to do. o's Open, Fallback, Expect and Pick
-// are the input's.
-func (i Input) OpenSession(system *device.System, o session.Options, warn func(error)) (*session.Session, error) {
-	o.Open, o.Expect, o.Pick = i.opener(system, warn), i.Expect, i.Pick
+// openSession opens an input and meters it, without anything around it. It may
+// take seconds, but no longer than the context lives; the error says what to
+// do. o's Open, Fallback, Expect and Pick are the input's.
+func (i Input) openSession(ctx context.Context, system *device.System, o session.Options, warn func(error)) (*session.Session, error) {
+	o.Open, o.Expect, o.Pick = i.opener(ctx, system, warn), i.Expect, i.Pick
 	if i.Fallback {
 		o.Fallback = openDemo
 	}
-	s, err := session.Open(o)
+	s, err := openIn(ctx, o)
 	if errors.Is(err, capture.ErrNoInput) {
 		err = fmt.Errorf("%w: connect a microphone, or use --input demo", err)
 	}
 	return s, err
+}
+
+// openIn leaves a device alone that does not answer before the context ends.
+func openIn(ctx context.Context, o session.Options) (*session.Session, error) {
+	type opened struct {
+		s   *session.Session
+		err error
+	}
+	here := make(chan opened)
+	rescue.OrGo(o.Go)(func() {
+		s, err := session.Open(o)
+		select {
+		case here <- opened{s, err}:
+		case <-ctx.Done():
+			if err == nil {
+				s.Close()
+			}
+		}
+	})
+	select {
+	case o := <-here:
+		return o.s, o.err
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
 }

@@ -1,12 +1,12 @@
 package rig
 
 import (
+	"context"
 	"errors"
 	"time"
 
-	"rollready/capture/device"
 	"rollready/capture/power"
-	"rollready/capture/rescue"
+	"rollready/capture/rig/deck"
 	"rollready/capture/rig/guided"
 	"rollready/capture/rig/output"
 	"rollready/capture/rig/session"
@@ -19,26 +19,51 @@ import (
 )
 
 // Listen opens a rig that only reads an input: no ways out, no recorder, and
-// nothing is kept. Of the options it takes Settings, Camera and Input. It may
-// take seconds.
-func Listen(o Options) (*Rig, error) {
-	view := o.Settings.View
-	view.Camera = o.Camera.Scale
-	system := device.NewSystem(nil)
-	s, err := o.Input.OpenSession(system, session.Options{Chain: o.Settings.Chain, View: view}, o.Warn)
+// nothing is kept. Of the options it takes System, Rescue, Settings, Camera and
+// Input. It may take seconds, but no longer than the context lives.
+func Listen(ctx context.Context, o Options) (*Rig, error) {
+	return listen(ctx, o, func(*session.Session) (Recorder, error) { return noRecorder{}, nil })
+}
+
+// Record opens a rig that listens and records. No other input takes the place of
+// one that is not there: a take of the demo scene would be found out too late.
+// A file is played from when a take rolls.
+func Record(ctx context.Context, o Options) (*Rig, error) {
+	var play func()
+	o.Input.Fallback, o.Input.hold = false, func(start func()) { play = start }
+	r, err := listen(ctx, o, func(s *session.Session) (Recorder, error) {
+		d, err := deck.Open(s, o.Settings.Recording, o.Camera.Scale, power.Read)
+		if err == nil {
+			o.Rescue.Add(d.Close)
+		}
+		return d, err
+	})
 	if err != nil {
-		system.Close()
 		return nil, err
 	}
-	r := newDeaf(s, o)
-	r.parts.Check = func() Checker { return guided.Begin(s) }
-	r.opened = closers{func() error { system.Close(); return nil }, func() error { s.Close(); return nil }}
-	r.follow(rescue.OrGo(nil))
+	r.play = play
 	return r, nil
 }
 
-func newDeaf(e Engine, o Options) *Rig {
-	return New(&Parts{Engine: e, Recorder: noRecorder{}, Sound: noSound{}, Deaf: true,
+func listen(ctx context.Context, o Options, recorder func(*session.Session) (Recorder, error)) (*Rig, error) {
+	s, err := o.Input.openSession(ctx, o.System, o.session(), o.Warn)
+	if err != nil {
+		return nil, err
+	}
+	records, err := recorder(s)
+	if err != nil {
+		s.Close()
+		return nil, err
+	}
+	r := newDeaf(s, records, o)
+	r.parts.Check = func() Checker { return guided.Begin(s) }
+	r.opened = closers{func() error { s.Close(); return nil }, r.CloseTake}
+	r.follow(o.Rescue.Go)
+	return r, nil
+}
+
+func newDeaf(e Engine, records Recorder, o Options) *Rig {
+	return New(&Parts{Engine: e, Recorder: records, Sound: noSound{}, Deaf: true,
 		Settings: o.Settings, Camera: o.Camera, Battery: power.Read, Now: time.Now})
 }
 

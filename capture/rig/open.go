@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"time"
@@ -36,18 +37,16 @@ type Options struct {
 }
 
 // Open opens input, outputs and recorder and keeps what is changed from now
-// on. It may take seconds. An output of last time that is not there now is no
-// error. Close the rig.
-func Open(o Options) (_ *Rig, err error) {
+// on. It may take seconds, but its input no longer than the context lives. An
+// output of last time that is not there now is no error. Close the rig.
+func Open(ctx context.Context, o Options) (_ *Rig, err error) {
 	var opened closers
 	defer func() {
 		if err != nil {
 			_ = opened.close()
 		}
 	}()
-	view := o.Settings.View
-	view.Camera = o.Camera.Scale
-	s, err := o.Input.OpenSession(o.System, session.Options{Chain: o.Settings.Chain, View: view, Go: o.Rescue.Go}, o.Warn)
+	s, err := o.Input.openSession(ctx, o.System, o.session(), o.Warn)
 	if err != nil {
 		return nil, err
 	}
@@ -84,6 +83,13 @@ func Open(o Options) (_ *Rig, err error) {
 	r.opened = opened
 	r.follow(o.Rescue.Go)
 	return r, nil
+}
+
+// session is what the session starts with besides the input.
+func (o *Options) session() session.Options {
+	view := o.Settings.View
+	view.Camera = o.Camera.Scale
+	return session.Options{Chain: o.Settings.Chain, View: view, Go: o.Rescue.Go}
 }
 
 // noteInput lets the settings hold the input that was opened.
@@ -129,7 +135,7 @@ func switcher(system *device.System, s *session.Session, d *deck.Deck, warn func
 		if err != nil {
 			return err
 		}
-		return standIn(s, d, (Input{Choice: input}).opener(system, warn), pick)
+		return standIn(s, d, (Input{Choice: input}).opener(context.Background(), system, warn), pick)
 	}
 }
 

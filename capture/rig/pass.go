@@ -47,7 +47,7 @@ func OpenPass(ctx context.Context, o Options) (*Pass, error) {
 	p.meter = dsp.NewMeter(p.format.RateHz, p.format.Channels, view)
 	p.engine.status = session.Status{Source: filepath.Base(path), Kind: capture.File, SourceHz: p.format.RateHz, Channels: file.Format().Channels}
 	p.engine.reading = p.meter.Reading()
-	p.rig = newDeaf(&p.engine, o)
+	p.rig = newDeaf(&p.engine, noRecorder{}, o)
 	return p, nil
 }
 

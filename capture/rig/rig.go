@@ -38,6 +38,7 @@ type Rig struct {
 	seen     string    // the failure of a take that the user has seen
 	rolls    time.Time // when the countdown ends, zero: there is none
 	tell     func(alert.Alert)
+	play     func() // lets a file begin to play, nil: it does or there is none
 
 	watch alert.Watch // tend's own
 }

@@ -165,7 +165,7 @@ func TestRollGoesBackToTheMicrophoneFirst(t *testing.T) {
 	require.Equal(t, chain.Settings{}, s.chain, "as it was recorded")
 	s.fails = errors.New("not there")
 	_, err := s.Roll(take.What{})
-	require.ErrorContains(t, err, "NOT ROLLING: the input is not back: not there")
+	require.ErrorContains(t, err, "the input is not back: not there")
 	require.False(t, s.recorder.status.Rolling)
 	s.fails = nil
 	_, err = s.Roll(take.What{})

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"sync/atomic"
+	"time"
 
 	"rollready/capture"
 	"rollready/capture/dailies"
@@ -36,13 +37,38 @@ func (r *Rig) Roll(w take.What) (take.Take, error) {
 	}
 	r.CallOff()
 	if _, err := r.Back(); err != nil {
-		return take.Take{}, fmt.Errorf("NOT ROLLING: %w", err)
+		return take.Take{}, err
 	}
 	t, err := r.parts.Recorder.Roll(w)
-	if err != nil {
-		err = fmt.Errorf("NOT ROLLING: %w", err)
+	if err == nil && r.play != nil {
+		r.play()
 	}
 	return t, err
+}
+
+// soundPatience is how long an input may take until its first frames.
+const soundPatience = 10 * time.Second
+
+// AwaitSound waits until there is sound to record, and so much of it as is to go
+// before the take. A file waits for the take instead.
+func (r *Rig) AwaitSound(ctx context.Context, before time.Duration) error {
+	begun := time.Now()
+	tick := time.NewTicker(lookEvery / 2)
+	defer tick.Stop()
+	for {
+		rec, in := r.parts.Recorder.Status(), r.parts.Engine.Status()
+		switch {
+		case in.Kind == capture.File, rec.Fed > 0 && (rec.Kept+lookEvery/2 >= before || in.Ended):
+			return nil
+		case rec.Fed == 0 && time.Since(begun) > soundPatience:
+			return fmt.Errorf("%s delivers no sound: see rollready devices, or unplug it and plug it in again", in.Source)
+		}
+		select {
+		case <-ctx.Done():
+			return errors.New("interrupted before the take began; nothing was recorded")
+		case <-tick.C:
+		}
+	}
 }
 
 // Stop ends the take; one that ended by itself meanwhile is no error. It waits

@@ -25,14 +25,16 @@ type guiding struct {
 }
 
 // live leads a person through a check.
-func (c *checking) live(ctx context.Context) (preroll.Result, error) {
-	o := c.o
-	o.Input.Fallback = false // a check of the demo scene would be taken for the microphone's
-	r, err := rig.Listen(o)
-	if err != nil {
-		return preroll.Result{}, err
-	}
-	defer r.Close()
+func (c *checking) live(ctx context.Context) (result preroll.Result, err error) {
+	c.o.Input.Fallback = false // a check of the demo scene would be taken for the microphone's
+	err = withRig(ctx, &c.o, rig.Listen, func(r *rig.Rig) (err error) {
+		result, err = c.guide(ctx, r)
+		return err
+	})
+	return result, err
+}
+
+func (c *checking) guide(ctx context.Context, r *rig.Rig) (preroll.Result, error) {
 	g := &guiding{rig: r, screen: c.app.stderr}
 	if isTerminal(c.app.stderr) && isTerminal(os.Stdin) {
 		g.redraw, g.keys = true, readLines(ctx, os.Stdin)

@@ -1,8 +1,13 @@
 package main
 
 import (
+	"context"
+	"errors"
+
 	"github.com/spf13/cobra"
 
+	"rollready/capture/device"
+	"rollready/capture/rescue"
 	"rollready/capture/rig"
 )
 
@@ -37,4 +42,19 @@ func (f *listenFlags) listening(a *app) (o rig.Options, err error) {
 	o.Settings.CameraName = o.Camera.Name
 	o.Input, err = f.inputFlags.choose(o.Kept)
 	return o, err
+}
+
+// withRig opens a rig, does something with it and closes it: in good order also
+// after a mistake of ours.
+func withRig(ctx context.Context, o *rig.Options, open func(context.Context, rig.Options) (*rig.Rig, error), do func(*rig.Rig) error) (err error) {
+	o.Rescue = &rescue.Rescue{}
+	defer o.Rescue.Recover()
+	o.System = device.NewSystem(o.Rescue.Go)
+	defer o.System.Close()
+	r, err := open(ctx, *o)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	return do(r)
 }

@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/capture/device"
 	"rollready/capture/rescue"
 	"rollready/capture/rig"
 	"rollready/capture/rig/openmetrics"
@@ -39,15 +38,15 @@ func (f *monitorFlags) run(ctx context.Context, a *app) error {
 		return errors.New("the monitor needs a terminal: run it in one, or use rollready watch")
 	}
 	notices := a.gatherWarnings()
-	last := &rescue.Rescue{}
-	system := device.NewSystem(last.Go)
-	defer system.Close()
 	o, err := f.options(a)
 	if err != nil {
 		return err
 	}
-	o.System, o.Rescue = system, last
-	return f.show(ctx, o, notices)
+	return f.open(ctx, o, notices)
+}
+
+func (f *monitorFlags) open(ctx context.Context, o rig.Options, notices *[]string) error {
+	return withRig(ctx, &o, rig.Open, func(r *rig.Rig) error { return f.show(ctx, r, o.Rescue, *notices) })
 }
 
 // options combines the flags with what is kept.
@@ -63,19 +62,14 @@ func (f *monitorFlags) options(a *app) (o rig.Options, err error) {
 }
 
 // show shows the screens until the user quits.
-func (f *monitorFlags) show(ctx context.Context, o rig.Options, notices *[]string) (err error) {
-	r, err := rig.Open(o)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, r.Close()) }()
+func (f *monitorFlags) show(ctx context.Context, r *rig.Rig, last *rescue.Rescue, notices []string) error {
 	// Asked to end, the take is closed at once: the screen may be hanging.
 	defer context.AfterFunc(ctx, func() {
-		defer o.Rescue.Recover()
+		defer last.Recover()
 		_ = r.CloseTake()
 	})()
 	if f.metrics != "" {
-		served, err := openmetrics.Listen(f.metrics, r.State, o.Rescue.Go)
+		served, err := openmetrics.Listen(f.metrics, r.State, last.Go)
 		if err != nil {
 			return err
 		}
@@ -85,7 +79,7 @@ func (f *monitorFlags) show(ctx context.Context, o rig.Options, notices *[]strin
 	if err != nil {
 		return err
 	}
-	o.Rescue.Add(func() error { t.Restore(); return nil })
-	defer o.Rescue.Recover()
-	return tui.Run(tui.Options{Rig: r, Terminal: t, Go: o.Rescue.Go, Notices: *notices})
+	last.Add(func() error { t.Restore(); return nil })
+	defer last.Recover()
+	return tui.Run(tui.Options{Rig: r, Terminal: t, Go: last.Go, Notices: notices})
 }

@@ -9,25 +9,19 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/capture/device"
-	"rollready/capture/power"
-	"rollready/capture/rescue"
 	"rollready/capture/rig"
-	"rollready/capture/rig/deck"
-	"rollready/capture/rig/session"
 	"rollready/capture/take"
 	"rollready/presets"
 )
 
 // takeRecordFlags are those of take record.
 type takeRecordFlags struct {
-	chainFlags
-	inputFlags
+	listenFlags
 	takesFlag
-	camera, scene, note, pattern, encoding string
-	take                                   int
-	seconds, before                        float64
-	noInput, safety, roomTone, json        bool
+	scene, note, pattern, encoding  string
+	take                            int
+	seconds, before                 float64
+	noInput, safety, roomTone, json bool
 }
 
 func newTakeRecord(a *app) *cobra.Command {
@@ -42,11 +36,9 @@ take ends and the next goes on. Existing files are never overwritten.`,
   rollready take record --input lavalier --high-pass 80/24 --seconds 60 --safety`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }}
-	f.chainFlags.add(cmd)
-	f.inputFlags.add(cmd)
+	f.listenFlags.add(cmd)
 	f.takesFlag.add(cmd)
 	flags := cmd.Flags()
-	flags.StringVar(&f.camera, "camera", "", "place levels on the scale of this camera, by `NAME`")
 	flags.StringVar(&f.scene, "scene", "1", "`SCENE`, as on the slate")
 	flags.IntVar(&f.take, "take", 0, "take `NUMBER`; 0: the next")
 	flags.StringVar(&f.note, "note", "", "`TEXT` that goes with the take")
@@ -62,7 +54,7 @@ take ends and the next goes on. Existing files are never overwritten.`,
 }
 
 // recording is what the flags ask of the recorder.
-func (f *takeRecordFlags) recording() (set presets.Recording, err error) {
+func (f *takeRecordFlags) recording(a *app) (set presets.Recording, err error) {
 	set = presets.DefaultSettings().Recording
 	switch {
 	case !slices.Contains([]string{"16", "24", "float"}, f.encoding):
@@ -80,7 +72,7 @@ func (f *takeRecordFlags) recording() (set presets.Recording, err error) {
 	if err := take.CheckPattern(f.pattern); err != nil {
 		return set, fmt.Errorf("--pattern %q: %w", f.pattern, err)
 	}
-	set.Names, set.Encoding, set.NoInput, set.Safety, set.PreRecordS = f.pattern, f.encoding, f.noInput, f.safety, f.before
+	set.Dir, set.Names, set.Encoding, set.NoInput, set.Safety, set.PreRecordS = f.folder(a), f.pattern, f.encoding, f.noInput, f.safety, f.before
 	return set, nil
 }
 
@@ -97,30 +89,20 @@ func (f *takeRecordFlags) what() take.What {
 }
 
 func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
-	set, err := f.recording()
+	set, err := f.recording(a)
 	if err != nil {
 		return err
 	}
-	store := a.store()
-	kept := a.settings(store)
-	set.Dir = f.folder(a)
-	o := session.Options{View: kept.View}
-	if o.Chain, err = f.chainFlags.settings(kept.Chain, store.Presets); err != nil {
-		return err
-	}
-	camera, err := a.camera(f.camera, kept.CameraName, store)
+	o, err := f.listening(a)
 	if err != nil {
 		return err
 	}
-	in, err := f.inputFlags.choose(kept)
-	if err != nil {
+	o.Settings.Recording = set
+	var found []take.Found
+	err = withRig(ctx, &o, rig.Record, func(r *rig.Rig) (err error) {
+		found, err = f.record(ctx, a, r)
 		return err
-	}
-	// No fallback: a take of the demo scene in place of the microphone's would
-	// be found out too late.
-	in.Fallback = false
-	o.View.Camera = camera.Scale
-	found, err := f.record(ctx, a, in, o, set)
+	})
 	if err != nil {
 		return err
 	}
@@ -133,37 +115,16 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	return err
 }
 
-// record opens the input, rolls, and waits for the end. Where the input comes
-// to deliver another format, there are several takes.
-func (f *takeRecordFlags) record(ctx context.Context, a *app, in rig.Input, o session.Options, set presets.Recording) ([]take.Found, error) {
-	var last rescue.Rescue
-	defer last.Recover()
-	o.Go = last.Go
-	system := device.NewSystem(last.Go)
-	defer system.Close()
-	play := func() {}
-	in.Hold = func(start func()) { play = start }
-	s, err := in.OpenSession(system, o, a.warn)
-	if err != nil {
+// record rolls and waits for the end. Where the input comes to deliver another
+// format, there are several takes.
+func (f *takeRecordFlags) record(ctx context.Context, a *app, r *rig.Rig) ([]take.Found, error) {
+	if err := r.AwaitSound(ctx, time.Duration(f.before*float64(time.Second))); err != nil {
 		return nil, err
 	}
-	defer s.Close()
-	d, err := deck.Open(s, set, o.View.Camera, power.Read)
-	if err != nil {
+	if _, err := r.Roll(f.what()); err != nil {
 		return nil, err
 	}
-	last.Add(d.Close)
-	w := rolling{app: a, session: s, deck: d, terminal: isTerminal(a.stderr)}
-	if in.Path() == "" { // a file waits for the roll
-		err = w.listen(ctx, time.Duration(f.before*float64(time.Second)))
-	}
-	if err == nil {
-		_, err = d.Roll(f.what())
-	}
-	if err != nil {
-		return nil, errors.Join(err, d.Close())
-	}
-	play()
+	w := rolling{app: a, rig: r, terminal: isTerminal(a.stderr)}
 	w.until(ctx)
 	return w.finish()
 }

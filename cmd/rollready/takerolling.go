@@ -1,14 +1,14 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"slices"
 	"time"
 
-	"rollready/capture/rig/deck"
-	"rollready/capture/rig/session"
+	"rollready/capture/rig"
 	"rollready/capture/take"
 	"rollready/dsp/plain"
 	"rollready/dsp/verdict"
@@ -17,8 +17,7 @@ import (
 // rolling is a take under way.
 type rolling struct {
 	app      *app
-	session  *session.Session
-	deck     *deck.Deck
+	rig      *rig.Rig
 	paths    []string // of the takes so far
 	told     map[verdict.Code]bool
 	terminal bool
@@ -27,27 +26,6 @@ type rolling struct {
 
 // pollEvery is how often a take under way is looked at.
 const pollEvery = 50 * time.Millisecond
-
-// listen waits for the first frames, and for those that go before the take.
-func (w *rolling) listen(ctx context.Context, before time.Duration) error {
-	begun := time.Now()
-	tick := time.NewTicker(pollEvery)
-	defer tick.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return errors.New("interrupted before the take began; nothing was recorded")
-		case <-tick.C:
-		}
-		rs, ss := w.deck.Status(), w.session.Status()
-		if rs.Fed > 0 && (rs.Kept+pollEvery >= before || ss.Ended) {
-			return nil
-		}
-		if rs.Fed == 0 && time.Since(begun) > 10*time.Second {
-			return fmt.Errorf("%s delivers no sound: see rollready devices, or unplug it and plug it in again", ss.Source)
-		}
-	}
-}
 
 // until waits for the end of the take and tells of alarms meanwhile.
 func (w *rolling) until(ctx context.Context) {
@@ -59,9 +37,9 @@ func (w *rolling) until(ctx context.Context) {
 			return
 		case <-tick.C:
 		}
-		rs, ss := w.deck.Status(), w.session.Status()
-		w.tell(rs)
-		if !rs.Rolling || ss.Ended {
+		s := w.rig.State()
+		w.tell(s.Rec)
+		if !s.Rec.Rolling || s.Status.Ended {
 			return
 		}
 	}
@@ -107,11 +85,10 @@ func (w *rolling) say(format string, args ...any) {
 // finish ends the take, if it has not ended by itself, and gives all there were.
 func (w *rolling) finish() (found []take.Found, err error) {
 	w.say("")
-	last, err := w.deck.Stop()
-	if errors.Is(err, take.ErrNotRolling) { // it ended by itself, as asked or because it could not go on
-		err = w.deck.Status().Problem
-	}
-	w.announce(w.deck.Status())
+	last, err := w.rig.Stop()
+	now := w.rig.State().Rec
+	err = cmp.Or(err, now.Problem) // it ended by itself, because it could not go on
+	w.announce(now)
 	for _, path := range w.paths {
 		t := last
 		if path != last.Path {
@@ -121,7 +98,7 @@ func (w *rolling) finish() (found []take.Found, err error) {
 		}
 		found = append(found, take.Found{Take: t})
 	}
-	return found, errors.Join(err, w.deck.Close())
+	return found, err
 }
 
 func diskWords(s take.Status) string {

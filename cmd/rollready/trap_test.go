@@ -10,8 +10,6 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/demo"
-	"rollready/capture/device"
-	"rollready/capture/rescue"
 	"rollready/capture/rig"
 )
 
@@ -40,12 +38,10 @@ func trapped(dir string) int {
 	f.inputFlags.cmd = &cobra.Command{}
 	o, err := f.options(a)
 	if err == nil {
-		o.Rescue = &rescue.Rescue{}
-		o.System = device.NewSystem(o.Rescue.Go)
 		o.Input = rig.Input{Choice: rig.DemoInput, Pick: capture.Auto, Open: func() (capture.Source, error) {
 			return trap{demo.New(rig.DemoRateHz), filepath.Join(dir, "panic")}, nil
 		}}
-		err = f.show(context.Background(), o, &[]string{})
+		err = f.open(context.Background(), o, &[]string{})
 	}
 	fmt.Fprintln(os.Stderr, "ended:", err)
 	return 0

@@ -63,7 +63,7 @@ func (f *watchFlags) run(ctx context.Context, a *app) error {
 	w := watching{app: a, flags: f, Options: o}
 	switch {
 	case !f.fast:
-		return w.live(ctx)
+		return withRig(ctx, &w.Options, rig.Listen, func(r *rig.Rig) error { return w.live(ctx, r) })
 	case o.Input.Path() == "":
 		return errors.New("--fast is for files: add --input file:PATH")
 	}

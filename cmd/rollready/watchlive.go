@@ -12,12 +12,7 @@ import (
 
 // live prints what a session reads, in time with the clock on the wall: an
 // input that stopped must not stop the lines.
-func (w *watching) live(ctx context.Context) error {
-	r, err := rig.Listen(w.Options)
-	if err != nil {
-		return err
-	}
-	defer r.Close()
+func (w *watching) live(ctx context.Context, r *rig.Rig) error {
 	begun := time.Now()
 	tick := time.NewTicker(time.Duration(float64(time.Second) / w.flags.rate))
 	defer tick.Stop()

@@ -1,8 +1,12 @@
 package desk
 
 import (
+	"errors"
+	"fmt"
+
 	tea "charm.land/bubbletea/v2"
 
+	"rollready/capture/rig"
 	"rollready/capture/take"
 	"rollready/tui/format"
 )
@@ -66,6 +70,9 @@ func (d *Desk) roll(w take.What) tea.Cmd {
 	d.busy = true
 	return func() tea.Msg {
 		t, err := d.Rig.Roll(w)
+		if refusal := rig.Refusal(""); err != nil && !errors.As(err, &refusal) {
+			err = fmt.Errorf("NOT ROLLING: %w", err)
+		}
 		return RolledMsg{t, err}
 	}
 }
