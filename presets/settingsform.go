@@ -30,6 +30,8 @@ type settingsForm struct {
 	EqualLoudness bool   `toml:"equal_loudness"`
 	FarView       bool   `toml:"far_view"`
 	CountdownS    int    `toml:"countdown_s"`
+	CountdownTone bool   `toml:"countdown_slate"`
+	StopSilenceS  int    `toml:"stop_silence_s" comment:"0: never"`
 
 	Chain chainForm `toml:"chain"`
 	View  viewForm  `toml:"view"`
@@ -52,7 +54,7 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, formOfChain(s.Chain),
+		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, s.CountdownTone, s.StopSilenceS, formOfChain(s.Chain),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
 		formOfTakes(s.Recording), formOfAlerts(s.Alerts)})
 }
@@ -71,8 +73,10 @@ func decodeSettings(raw []byte) (Settings, error) {
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
 		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
 		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
-		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS, Alerts: alerts}
-	return s, errors.Join(errChain, errView, errAlerts, checkCountdown(f.CountdownS), s.Recording.check(), oneOf("theme", f.Theme, themes...),
+		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS,
+		CountdownTone: f.CountdownTone, StopSilenceS: f.StopSilenceS, Alerts: alerts}
+	return s, errors.Join(errChain, errView, errAlerts, checkSeconds("countdown_s", f.CountdownS, 3, 30),
+		checkSeconds("stop_silence_s", f.StopSilenceS, MinStopSilenceS, MaxStopSilenceS), s.Recording.check(), oneOf("theme", f.Theme, themes...),
 		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
 
@@ -107,11 +111,17 @@ func oneOf[T ~string](what string, word T, allowed ...T) error {
 	return fmt.Errorf("%s %q: choose one of %q", what, word, allowed)
 }
 
-// checkCountdown tells whether a countdown is none, or long enough to walk and
-// short enough to wait.
-func checkCountdown(seconds int) error {
-	if seconds == 0 || seconds >= 3 && seconds <= 30 {
+// Bounds of Settings.StopSilenceS: what is quiet for so long stays in the take,
+// as its tail.
+const (
+	MinStopSilenceS = 5
+	MaxStopSilenceS = 60
+)
+
+// checkSeconds tells whether a time is none, or within bounds.
+func checkSeconds(what string, seconds, least, most int) error {
+	if seconds == 0 || seconds >= least && seconds <= most {
 		return nil
 	}
-	return fmt.Errorf("countdown_s %d: choose 0, or 3 to 30 seconds", seconds)
+	return fmt.Errorf("%s %d: choose 0, or %d to %d seconds", what, seconds, least, most)
 }

@@ -52,6 +52,8 @@ type Settings struct {
 	CompareB      string
 	EqualLoudness bool // comparing, the louder side is lowered for the ear
 	CountdownS    int  // before a take, 0 or 3…30 seconds
+	CountdownTone bool // the slate tone sounds where a countdown ends
+	StopSilenceS  int  // a take ends after so many seconds without the voice that spoke in it, 5…60; 0: never
 	FarView       bool // comes by itself while a take rolls and nobody presses a key
 	Alerts        Alerts
 }

@@ -20,7 +20,11 @@ func (r *Rig) Tell(deliver func(alert.Alert)) {
 
 // tend does what is due at a moment, whether a face looks or not. One goroutine
 // calls it.
-func (r *Rig) tend(s *State) { r.alert(s) }
+func (r *Rig) tend(s *State) {
+	r.alert(s)
+	r.beat(s)
+	r.stopInPause(s)
+}
 
 func (r *Rig) alert(s *State) {
 	r.mu.Lock()

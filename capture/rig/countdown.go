@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"rollready/capture/take"
+	"rollready/dsp/earcon"
 )
 
 // Countdown is the time before a take that a person needs to walk before the
@@ -36,6 +37,35 @@ func (r *Rig) CallOff() {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.rolls = time.Time{}
+}
+
+// RollCounted begins the take that was counted down, with the slate tone where
+// that is set. It may wait for a device and the disk.
+func (r *Rig) RollCounted(w take.What) (take.Take, error) {
+	t, err := r.Roll(w)
+	r.mu.Lock()
+	tone := r.settings.CountdownTone
+	r.mu.Unlock()
+	if err == nil && tone {
+		err = r.Slate()
+	}
+	return t, err
+}
+
+// beat lets the countdown be heard in the headphones: a tick for each second,
+// and another sound where the take begins.
+func (r *Rig) beat(s *State) {
+	was := r.beaten
+	r.beaten = 0
+	if s.Count.On {
+		r.beaten = s.Count.Seconds() + 1
+	}
+	switch {
+	case r.beaten > 1 && r.beaten != was:
+		r.earcon(s, earcon.Tick)
+	case was > 0 && r.beaten == 0 && s.Rec.Rolling:
+		r.earcon(s, earcon.Roll)
+	}
 }
 
 // countdown tells how it stands. One during which a take began is over.

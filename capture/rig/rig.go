@@ -40,7 +40,9 @@ type Rig struct {
 	tell     func(alert.Alert)
 	play     func() // lets a file begin to play, nil: it does or there is none
 
-	watch alert.Watch // tend's own
+	watch  alert.Watch // these are tend's own
+	beaten int         // seconds of the countdown that were heard, and one; 0: none runs
+	pause  pause
 }
 
 // New makes a rig of parts that run already.

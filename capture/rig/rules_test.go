@@ -48,8 +48,14 @@ func (e listens) SetChain(c chain.Settings) { e.on.chain = c }
 type rolls struct {
 	noRecorder
 	status take.Status
+	slates int
 }
 
+func (r *rolls) Slate() { r.slates++ }
+func (r *rolls) Stop() (take.Take, error) {
+	r.status.Rolling = false
+	return r.status.Take, nil
+}
 func (r *rolls) Status() take.Status { return r.status }
 func (r *rolls) Roll(w take.What) (take.Take, error) {
 	r.status = take.Status{Rolling: true, Take: take.Take{Scene: w.Scene, Number: 1, Path: "1.wav"}}

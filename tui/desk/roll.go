@@ -62,14 +62,21 @@ func (d *Desk) rollScene() tea.Cmd { return d.roll(take.What{Scene: d.Settings.R
 // RollRoomTone records room tone.
 func (d *Desk) RollRoomTone() tea.Cmd { return d.roll(take.RoomTone(d.Settings.Recording.Scene)) }
 
+// rollCounted begins the take that was counted down.
+func (d *Desk) rollCounted() tea.Cmd {
+	return d.begin(d.Rig.RollCounted, take.What{Scene: d.Settings.Recording.Scene})
+}
+
 // roll begins a take.
-func (d *Desk) roll(w take.What) tea.Cmd {
+func (d *Desk) roll(w take.What) tea.Cmd { return d.begin(d.Rig.Roll, w) }
+
+func (d *Desk) begin(roll func(take.What) (take.Take, error), w take.What) tea.Cmd {
 	if d.busy {
 		return nil
 	}
 	d.busy = true
 	return func() tea.Msg {
-		t, err := d.Rig.Roll(w)
+		t, err := roll(w)
 		if refusal := rig.Refusal(""); err != nil && !errors.As(err, &refusal) {
 			err = fmt.Errorf("NOT ROLLING: %w", err)
 		}

@@ -107,7 +107,7 @@ func (d *Desk) Due() tea.Cmd {
 		cmds = append(cmds, func() tea.Msg { return TakesChangedMsg{} })
 	}
 	if d.Count.On && d.Count.Left == 0 {
-		cmds = append(cmds, d.rollScene())
+		cmds = append(cmds, d.rollCounted())
 	}
 	return tea.Batch(append(cmds, d.endPlaying())...)
 }

@@ -55,6 +55,18 @@ func (s *setup) takeSettings() []setting {
 				d.Change(func(s *presets.Settings) { s.CountdownS = widget.Turn(countdowns[:], s.CountdownS, n) })
 				return nil
 			}, nil},
+		{"Countdown slate", func() string { return yesNo(d.Settings.CountdownTone) },
+			"The slate tone sounds where a countdown ends, to file and camera. Ticks of the countdown are heard in the headphones alone.",
+			func(int) tea.Cmd {
+				d.Change(func(s *presets.Settings) { s.CountdownTone = !s.CountdownTone })
+				return nil
+			}, nil},
+		{"Stop by silence", func() string { return orNever(float64(d.Settings.StopSilenceS), "s") },
+			"How long after the last word a take in which somebody spoke ends by itself. That pause stays in the take.",
+			func(n int) tea.Cmd {
+				d.Change(func(s *presets.Settings) { s.StopSilenceS = widget.Turn(stopSilences[:], s.StopSilenceS, n) })
+				return nil
+			}, nil},
 		{"Silence alarm", func() string { return orNever(d.Settings.Recording.SilenceS, "s") },
 			"After how long without any sound a take that rolls raises the alarm: a microphone switched off, a cable pulled.",
 			set(func(r *presets.Recording, n int) { r.SilenceS = widget.Step(silences[:], r.SilenceS, n) }), nil},
@@ -87,6 +99,9 @@ func formatWords(encoding string) string {
 
 // countdowns are the seconds before a take that can be chosen.
 var countdowns = [...]int{0, 3, 5, 10, 15, 20, 30}
+
+// stopSilences are the seconds after the last word that can be chosen.
+var stopSilences = [...]int{0, presets.MinStopSilenceS, 10, 20, 30, presets.MaxStopSilenceS}
 
 // What the seconds before the key, those of silence and the minutes left on
 // the disk step through.
