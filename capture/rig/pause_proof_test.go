@@ -38,7 +38,7 @@ func TestProofATakeEndsAfterTheLastWord(t *testing.T) {
 	var last rescue.Rescue
 	system := device.NewSystem(last.Go)
 	defer system.Close()
-	r, err := Open(Options{System: system, Rescue: &last, Store: store, Kept: s, Settings: s, Camera: presets.NewCamera("b camera"),
+	r, err := Open(t.Context(), Options{System: system, Rescue: &last, Store: store, Kept: s, Settings: s, Camera: presets.NewCamera("b camera"),
 		Input: Input{Choice: soundtest.MicName}, Warn: func(error) {}})
 	require.NoError(t, err)
 	defer r.Close()
