@@ -36,5 +36,17 @@ type Source interface {
 	Close() error
 }
 
+// Waiter is a Source whose blocks can wait until they are asked for, so that
+// nothing wakes for each. One goroutine at a time calls its methods.
+type Waiter interface {
+	// Wait lets the blocks from now on wait for Collect, or be delivered the
+	// moment they come, as they are at first. It tells whether they wait now.
+	Wait(on bool) bool
+	// Collect delivers up to so many frames that wait, on the caller's
+	// goroutine, and tells how many found no room to wait in since the last
+	// time, and whether more wait. It never waits itself.
+	Collect(frames int) (dropped int64, more bool)
+}
+
 // ErrNoInput means that no usable input device exists.
 var ErrNoInput = errors.New("no usable input device")

@@ -41,10 +41,11 @@ func newFake() *fakeEngine {
 	return &fakeEngine{still: true, status: session.Status{Source: "USB interface", Kind: capture.Device, SourceHz: 48000, Channels: 2}}
 }
 
-func (e *fakeEngine) SetChain(s chain.Settings) { e.mu.Lock(); e.chain = s; e.mu.Unlock() }
-func (e *fakeEngine) SetView(v dsp.View)        { e.mu.Lock(); e.view = v; e.mu.Unlock() }
-func (e *fakeEngine) ResetHolds()               { e.mu.Lock(); e.resets++; e.mu.Unlock() }
-func (e *fakeEngine) Status() session.Status    { e.mu.Lock(); defer e.mu.Unlock(); return e.status }
+func (e *fakeEngine) SetChain(s chain.Settings)  { e.mu.Lock(); e.chain = s; e.mu.Unlock() }
+func (e *fakeEngine) SetView(v dsp.View)         { e.mu.Lock(); e.view = v; e.mu.Unlock() }
+func (e *fakeEngine) ResetHolds()                { e.mu.Lock(); e.resets++; e.mu.Unlock() }
+func (e *fakeEngine) Follow(int) <-chan struct{} { return nil }
+func (e *fakeEngine) Status() session.Status     { e.mu.Lock(); defer e.mu.Unlock(); return e.status }
 
 func (e *fakeEngine) Reading() dsp.Reading {
 	e.mu.Lock()

@@ -47,7 +47,6 @@ func still(t testing.TB, change func(*fakeEngine, *Options), w, h int) *root {
 	if change != nil {
 		change(e, &opt)
 	}
-	opt.clock = func() tea.Msg { return nil }
 	t.Cleanup(func() { _ = opt.parts.Keeper.Close() }) // before the folder goes it may write to
 	r := newRoot(opt, colorprofile.TrueColor)
 	settle(r, r.Init())

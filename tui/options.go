@@ -1,8 +1,6 @@
 package tui
 
 import (
-	tea "charm.land/bubbletea/v2"
-
 	"rollready/capture/rig"
 	"rollready/tui/terminal"
 )
@@ -15,7 +13,5 @@ type Options struct {
 	Notices  []string       // what the user must know at the start
 	NoColor  bool           // mono, whatever the settings say
 
-	// In tests: what drives the frames, and what the rig is made of.
-	clock tea.Cmd
-	parts *rig.Parts
+	parts *rig.Parts // in tests: what the rig is made of
 }

@@ -41,8 +41,8 @@ type root struct {
 	pointer widget.Pointer
 	tabs    []widget.Click
 	profile colorprofile.Profile
-	stale   bool  // what is drawn is not what should show
-	heard   int64 // frames of sound at the last tick
+	stale   bool // what is drawn is not what should show
+	clock   clock
 	crashed *panicMsg
 }
 
@@ -79,24 +79,10 @@ func (r *root) retheme() {
 	r.desk.Restyle = false
 }
 
-// Init starts the clock and the battery's.
+// Init begins to read the battery.
 func (r *root) Init() tea.Cmd {
 	r.desk.Tick(0)
-	return r.guard(tea.Batch(r.clock(), r.battery(), r.desk.Mend(), r.all[r.open].Open()))
-}
-
-// clock counts the frames. While no sound comes nothing on the screen moves by
-// itself, and it goes slower.
-func (r *root) clock() tea.Cmd {
-	if r.opt.clock != nil {
-		return r.opt.clock
-	}
-	n := 1
-	if r.desk.Reading.Frames == r.heard {
-		n = 4
-	}
-	r.heard = r.desk.Reading.Frames
-	return tea.Tick(time.Duration(n)*time.Second/widget.FramesPerSecond, func(time.Time) tea.Msg { return desk.TickMsg{Frames: n} })
+	return r.guard(tea.Batch(r.battery(), r.desk.Mend(), r.all[r.open].Open()))
 }
 
 func (r *root) battery() tea.Cmd {
@@ -148,8 +134,9 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 	case desk.TickMsg:
 		r.desk.Tick(max(m.Frames, 1))
 		r.wait()
+		r.clock.look(r.desk.Reading.Frames, r.desk.At)
 		r.stale = true
-		return tea.Batch(r.clock(), r.desk.Due(), r.tell(m))
+		return tea.Batch(r.desk.Due(), r.tell(m))
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
 		r.touched = r.desk.At
 		if r.desk.Prompt != nil || r.help || r.far {
@@ -172,7 +159,11 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 		r.desk.Fail(r.opt.Terminal.Enter())
 		return nil
 	case tea.BlurMsg:
+		r.clock.away = true
 		r.pointer.Drop()
+		return nil
+	case tea.FocusMsg:
+		r.clock.away = false
 		return nil
 	case tea.PasteMsg:
 		r.stale = true

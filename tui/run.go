@@ -48,6 +48,7 @@ func Run(opt Options) error {
 		case <-over:
 		}
 	})
+	opt.Go(func() { r.clock.run(r.opt.Rig, over, p.Send) })
 	_, err := p.Run()
 	t.Restore()
 	if r.crashed != nil {

@@ -118,6 +118,23 @@ func (s *source) Start(deliver func(block []float32)) error {
 	return nil
 }
 
+// Wait lets the device's blocks wait for Collect: see capture.Waiter.
+func (s *source) Wait(on bool) bool {
+	if s.hold == nil {
+		return false
+	}
+	s.hold.wait(on)
+	return on
+}
+
+// Collect delivers what waits: see capture.Waiter.
+func (s *source) Collect(frames int) (dropped int64, more bool) {
+	if s.hold == nil {
+		return 0, false
+	}
+	return s.hold.collect(frames)
+}
+
 // Mixed gives what the sound system does to the sound after the converter, as
 // last read: at once, and nothing in the first second.
 func (s *source) Mixed() mixer.Setting {

@@ -114,6 +114,52 @@ func TestManyChannelsKeepTheirPlaces(t *testing.T) {
 	}
 }
 
+// Blocks that wait and blocks that go on at once come in the order in which
+// they were heard, none of them twice, whenever it changes which they do.
+func TestBlocksWaitAndGoOnInOrder(t *testing.T) {
+	server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: 2})
+	var said int
+	server.Play(t, soundtest.RoomID, func(block []float32) int {
+		for i := range block { // frames are numbered
+			block[i] = float32(said+i/2) / (1 << 24)
+		}
+		said += len(block) / 2
+		return len(block)
+	})
+	src := open(t, system(t).Input("field", ""))
+	w, can := src.(capture.Waiter)
+	require.True(t, can)
+	var heard []float32 // no lock: one thread after the other adds to it
+	var frames atomic.Int64
+	require.NoError(t, src.Start(func(block []float32) {
+		heard = append(heard, block...)
+		frames.Add(int64(len(block) / 2))
+	}))
+	for waits := true; frames.Load() < 96_000; waits = !waits {
+		require.Equal(t, waits, w.Wait(waits))
+		for range 20 {
+			dropped, _ := w.Collect(1000)
+			require.Zero(t, dropped)
+			time.Sleep(time.Millisecond)
+		}
+	}
+	require.NoError(t, src.Close())
+	last, gaps := float32(0), 0
+	for i := 0; i < len(heard); i += 2 {
+		require.Equal(t, heard[i], heard[i+1], "frames are whole")
+		if heard[i] == 0 { // the player had nothing to say
+			continue
+		}
+		require.Greater(t, heard[i], last, "frame %d", i/2)
+		if heard[i] != last+1.0/(1<<24) {
+			gaps++
+		}
+		last = heard[i]
+	}
+	require.Greater(t, last, float32(0))
+	t.Logf("%d frames, %d gaps", len(heard)/2, gaps)
+}
+
 func TestDevicesAreListedWithWhatTheyAre(t *testing.T) {
 	server := soundtest.Start(t, capture.Format{RateHz: 96000, Channels: 1})
 	server.AddMic(t, "spare_mic", "Spare Mic")

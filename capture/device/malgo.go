@@ -190,6 +190,7 @@ type stream struct {
 	host    *host
 	name    string // in the sound system's mixer
 	device  *malgo.Device
+	hold    *hold         // where blocks of an input may wait, nil if they can't
 	done    chan struct{} // closed when the device says it stopped
 	stopped sync.Once
 	closing sync.Once
@@ -210,13 +211,20 @@ func (h *host) open(d direction, of Info, f capture.Format, b buffering, onBlock
 		half = &config.Playback
 	}
 	half.DeviceID, half.Format, half.Channels = unsafe.Pointer(&id), malgo.FormatF32, uint32(f.Channels)
+	if d == input {
+		if held := newHold(f.RateHz, f.Channels, onBlock); held != nil {
+			s.hold, onBlock, config.PUserData = held, held.pass, (*byte)(unsafe.Pointer(held.c))
+		}
+	}
 	calls := malgo.DeviceCallbacks{Data: dataProc(d, f.Channels, onBlock), Stop: s.markStopped}
 	h.hold()
 	err := h.call(func() (err error) {
 		var pin runtime.Pinner // the config carries the id's address into C
 		defer pin.Unpin()
 		pin.Pin(&id)
-		s.device, err = malgo.InitDevice(h.ctx.Context, config, calls)
+		if s.device, err = malgo.InitDevice(h.ctx.Context, config, calls); err == nil && s.hold != nil && !s.hold.take(address(s.device)) {
+			s.hold = nil
+		}
 		return err
 	}, func() { s.free() })
 	if err != nil {
@@ -225,6 +233,9 @@ func (h *host) open(d direction, of Info, f capture.Format, b buffering, onBlock
 	}
 	return s, nil
 }
+
+// address is the library's device, which the binding keeps to itself.
+func address(d *malgo.Device) unsafe.Pointer { return **(**unsafe.Pointer)(unsafe.Pointer(d)) }
 
 func dataProc(d direction, channels int, onBlock func([]float32)) malgo.DataProc {
 	return func(out, in []byte, frames uint32) {
@@ -256,6 +267,7 @@ func (s *stream) free() {
 	if s.device != nil {
 		_ = s.device.Stop() // wakes a PulseAudio thread that waits for a vanished device
 		s.device.Uninit()
+		runtime.KeepAlive(s.hold) // whose memory the device's thread wrote to
 	}
 	s.host.release()
 }

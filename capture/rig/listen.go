@@ -68,7 +68,7 @@ func newDeaf(e Engine, records Recorder, o Options) *Rig {
 }
 
 // lookEvery is how often the rig looks by itself, whether a face does or not.
-const lookEvery = 100 * time.Millisecond
+const lookEvery = 250 * time.Millisecond
 
 // follow lets the rig judge what comes while no face asks, and do what is due.
 func (r *Rig) follow(start func(f func())) {

@@ -29,6 +29,9 @@ type Engine interface {
 	SetChain(chain.Settings)
 	SetView(dsp.View)
 	ResetHolds()
+	// Follow says how often a second a face looks, and gives the channel that
+	// gets a word when there is something new; nil: look by the clock.
+	Follow(perSecond int) <-chan struct{}
 }
 
 // Recorder records the takes and keeps them; *deck.Deck is one. It never waits

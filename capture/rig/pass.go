@@ -80,8 +80,9 @@ type passage struct {
 	status  session.Status
 }
 
-func (p *passage) Reading() dsp.Reading    { return p.reading }
-func (p *passage) Status() session.Status  { return p.status }
-func (p *passage) SetChain(chain.Settings) {}
-func (p *passage) SetView(dsp.View)        {}
-func (p *passage) ResetHolds()             {}
+func (p *passage) Reading() dsp.Reading       { return p.reading }
+func (p *passage) Status() session.Status     { return p.status }
+func (p *passage) SetChain(chain.Settings)    {}
+func (p *passage) SetView(dsp.View)           {}
+func (p *passage) ResetHolds()                {}
+func (p *passage) Follow(int) <-chan struct{} { return nil }

@@ -71,6 +71,11 @@ func (r *Rig) Store() *presets.Store { return r.parts.Store }
 // Roll and Stop.
 func (r *Rig) Recorder() Recorder { return r.parts.Recorder }
 
+// Follow says how often a second a face asks for the state, and gives the
+// channel that gets a word when there is a new one; nil: there is none, and the
+// face goes by its own clock. One face at a time.
+func (r *Rig) Follow(perSecond int) <-chan struct{} { return r.parts.Engine.Follow(perSecond) }
+
 // Inputs lists the inputs to choose from. It may take seconds.
 func (r *Rig) Inputs() ([]Device, error) { return r.parts.Inputs() }
 

@@ -142,8 +142,12 @@ type word struct {
 	text string
 }
 
-// stepEvery is how often the recorder's goroutine looks at the ring.
-const stepEvery = 40 * time.Millisecond
+// How often the recorder's goroutine looks at the ring: while a take rolls, and
+// while it only keeps the pre-record from growing.
+const (
+	stepEvery = 40 * time.Millisecond
+	idleEvery = 200 * time.Millisecond
+)
 
 // New makes a recorder and starts its goroutine. It holds pre-record and
 // slack in memory; nothing is written before Roll.
@@ -176,14 +180,19 @@ func newRecorder(c Config) (*Recorder, error) {
 
 func (r *Recorder) run() {
 	defer close(r.done)
-	tick := time.NewTicker(stepEvery)
-	defer tick.Stop()
+	next := time.NewTimer(idleEvery)
+	defer next.Stop()
 	for {
 		select {
 		case <-r.stop:
 			return
-		case <-tick.C:
-			r.step(r.config.Now())
+		case <-next.C:
+		}
+		r.step(r.config.Now())
+		if r.rolls() {
+			next.Reset(stepEvery)
+		} else {
+			next.Reset(idleEvery)
 		}
 	}
 }

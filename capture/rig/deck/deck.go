@@ -32,7 +32,7 @@ type Session interface {
 }
 
 const (
-	lookEvery    = 100 * time.Millisecond // at the session
+	lookEvery    = 250 * time.Millisecond // at the session
 	batteryEvery = 10 * time.Second
 )
 

@@ -3,7 +3,6 @@ package session
 import (
 	"cmp"
 	"fmt"
-	"os"
 	"runtime"
 	"time"
 
@@ -17,8 +16,12 @@ import (
 // phraseSeconds is how much of the input is always remembered.
 const phraseSeconds = 10
 
-// meterFrames is how much goes to the meter at once: well under 2 ms of work.
-const meterFrames = 480
+// meterFrames is how much goes to the meter at once; after so many, under 2 ms
+// of work, others may have the processor.
+const (
+	meterFrames = 480
+	yieldAfter  = 5
+)
 
 // analyseFor is how long one pass may take.
 const analyseFor = 20 * time.Millisecond
@@ -41,12 +44,25 @@ func (s *Session) useWiring(w *wiring) {
 	s.out = make([]float32, meterFrames*w.format.Channels)
 }
 
+// catchUp meters all that has come and then what waits at the source, as far as
+// the time goes. It tells whether all is done.
+func (s *Session) catchUp(until time.Time) (done bool) {
+	more := true
+	for s.analyse(until) {
+		if !more {
+			return true
+		}
+		more = s.feed.collect()
+	}
+	return false
+}
+
 // analyse meters the frames that have come, input and output in step, until
 // none is left or the time is up: the watchdog must have its turn even where
 // the computer is too slow. It tells whether all are done.
 func (s *Session) analyse(until time.Time) (done bool) {
 	w := s.wiring
-	for left := min(w.in.Len(), w.out.Len()); left > 0; {
+	for left, n := min(w.in.Len(), w.out.Len()), 1; left > 0; n++ {
 		if time.Now().After(until) {
 			return false
 		}
@@ -56,7 +72,9 @@ func (s *Session) analyse(until time.Time) (done bool) {
 		w.out.Read(out)
 		s.memory.Add(in)
 		s.meter.Process(in, out)
-		runtime.Gosched()
+		if n%yieldAfter == 0 {
+			runtime.Gosched()
+		}
 	}
 	return true
 }
@@ -114,14 +132,4 @@ func mixedWords(m mixer.Setting) string {
 		return "The system turns this input's balance: set it to the middle at 0 dB"
 	}
 	return fmt.Sprintf("The system turns this input %s by %.1f dB: set it to 0 dB there", way, change)
-}
-
-// keepSpareProcessors lets the audio callback find a free processor: with
-// every one busy it was measured to wait up to 67 ms, with a spare one 0.05 ms.
-// A user's own GOMAXPROCS is left alone.
-func keepSpareProcessors() {
-	const enough = 4
-	if os.Getenv("GOMAXPROCS") == "" && runtime.GOMAXPROCS(0) < enough {
-		runtime.GOMAXPROCS(enough)
-	}
 }

@@ -37,6 +37,8 @@ type Session struct {
 	audio   audio
 	reading atomic.Pointer[dsp.Reading]
 	status  atomic.Pointer[Status]
+	pace    atomic.Int64  // looks a second
+	news    chan struct{} // gets a word when both are new
 
 	commands chan func() // run by the loop
 	opened   chan opening
@@ -46,6 +48,7 @@ type Session struct {
 
 	// Below: the loop's own.
 	options  Options
+	tick     *time.Ticker
 	feed     *feed
 	wiring   *wiring
 	meter    *dsp.Meter
@@ -60,10 +63,11 @@ type Session struct {
 
 // Open opens the input, or the fallback, and begins to meter.
 func Open(o Options) (*Session, error) {
-	keepSpareProcessors()
 	o.Go = rescue.OrGo(o.Go)
-	s := &Session{options: o, commands: make(chan func()), opened: make(chan opening),
+	s := &Session{options: o, commands: make(chan func()), opened: make(chan opening), news: make(chan struct{}, 1),
 		quit: make(chan struct{}), ended: make(chan struct{})}
+	s.pace.Store(usualPace)
+	s.tick = time.NewTicker(time.Second / usualPace)
 	s.setTaps(nil)
 	first := s.start(o.Open, o.Pick, o.Chain)
 	if first.err != nil && o.Fallback != nil {
@@ -88,7 +92,20 @@ func Open(o Options) (*Session, error) {
 // the session.
 func (s *Session) Go(f func()) { s.options.Go(f) } // which never changes
 
-// Reading gives the newest levels, at most 1/60 s old while frames come.
+// usualPace is how often a second the session looks while no face says more.
+const usualPace = 60
+
+// Follow lets the session look so many times a second, which one face may say,
+// and gives the channel that gets a word each time: nobody then needs a clock
+// of his own to see what is new.
+func (s *Session) Follow(perSecond int) <-chan struct{} {
+	if pace := int64(perSecond); s.pace.Swap(pace) != pace {
+		s.ask(func() { s.tick.Reset(time.Second / time.Duration(pace)) })
+	}
+	return s.news
+}
+
+// Reading gives the newest levels, no older than one look while frames come.
 func (s *Session) Reading() dsp.Reading { return *s.reading.Load() }
 
 // Status gives the newest state.
@@ -173,8 +190,7 @@ func (s *Session) ask(do func()) bool {
 
 func (s *Session) loop() {
 	defer close(s.ended)
-	tick := time.NewTicker(time.Second / 60)
-	defer tick.Stop()
+	defer s.tick.Stop()
 	for {
 		select {
 		case <-s.quit:
@@ -183,11 +199,15 @@ func (s *Session) loop() {
 			do()
 		case next := <-s.opened:
 			s.takeUp(next)
-		case <-tick.C:
+		case <-s.tick.C:
 			now := time.Now()
-			done := s.analyse(now.Add(analyseFor))
+			done := s.catchUp(now.Add(analyseFor))
 			s.lookAfter(now, done)
 			s.publish(now)
+			select {
+			case s.news <- struct{}{}:
+			default:
+			}
 		}
 	}
 }

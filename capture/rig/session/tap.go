@@ -99,4 +99,9 @@ func (s *Session) otherTaps(without *Tap) (list []*Tap) {
 	return list
 }
 
-func (s *Session) setTaps(list []*Tap) { s.audio.taps.Store(&list) }
+func (s *Session) setTaps(list []*Tap) {
+	s.audio.taps.Store(&list)
+	if s.feed != nil {
+		s.feed.wait(len(list) == 0)
+	}
+}

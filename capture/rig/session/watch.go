@@ -67,6 +67,7 @@ func (s *Session) adopt(f *feed) {
 	w.chain.Set(s.options.Chain) // it may have changed while the source opened
 	s.feed = f
 	s.useWiring(w)
+	f.wait(len(*s.audio.taps.Load()) == 0)
 	s.watch.came.Begin(time.Now())
 	s.audio.current.Store(f)
 	for _, t := range *s.audio.taps.Load() {
