@@ -142,6 +142,16 @@ func TestTheSameSoundIsNoCleaner(t *testing.T) {
 	require.Contains(t, c.How(), "B is 6.0 dB quieter.")
 }
 
+// Where only the chain overloaded, the track to take instead is named.
+func TestTheComparisonNamesTheCleanTrack(t *testing.T) {
+	v := scene(t)[:8*rate]
+	hot := clip(add(v, white(-72, len(v), 1)), 16, 1)
+	c, why := compared(t, saveTake(t, fourTracks, hot, hot, v, v), save(t, scale(v, -6)))
+	require.Contains(t, why, "overload b")
+	require.Contains(t, c.How(), "Of A the sound that went through the chain overloads. The raw track is clean: take that.")
+	require.NotContains(t, c.How(), "Of B")
+}
+
 // White noise reaches higher than a voice; it is no sound to keep up with. What
 // takes treble away is.
 func TestNoiseIsNoBandwidth(t *testing.T) {

@@ -39,6 +39,13 @@ func (c *Comparison) How() string {
 	if c.Inverted {
 		text += " B has the opposite polarity: don't mix them as they are."
 	}
+	for i, side := range []string{"A", "B"} {
+		for _, f := range c.Measured[i].Findings {
+			if instead := f.Instead(); instead != "" {
+				text += " Of " + side + " the sound that went through the chain overloads. " + instead
+			}
+		}
+	}
 	return text
 }
 

@@ -77,7 +77,7 @@ func (t Take) heard() (why []string) {
 // reason is a finding in few words, with the tracks to take instead.
 func reason(f verdict.Finding) string {
 	text := strings.TrimSuffix(f.Message, ".")
-	if instead, _, is := strings.Cut(f.Action, ". "); is && f.Code == verdict.OutputClipped {
+	if instead := strings.TrimSuffix(f.Instead(), "."); instead != "" {
 		text += " (" + strings.ToLower(instead[:1]) + instead[1:] + ")"
 	}
 	return text

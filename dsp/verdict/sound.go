@@ -65,13 +65,23 @@ func BentOver(w Where) Finding {
 func OurOverload(w Where, runs int64, clean Role) Finding {
 	f := say(OutputClipped, Stop, Here, w, w.subject("the output", "overload")+": full scale was hit "+times(runs)+".",
 		"Lower the gain here for the next take.", "")
-	switch clean {
-	case Raw:
-		f.Action = "The raw track is clean: take that. " + f.Action
-	case Safety:
-		f.Action = "The safety track is clean: take that. " + f.Action
+	if text := instead[clean]; text != "" {
+		f.Action = text + " " + f.Action
 	}
 	return f
+}
+
+var instead = map[Role]string{Raw: "The raw track is clean: take that.", Safety: "The safety track is clean: take that."}
+
+// Instead says which track is to be taken instead of the one that a finding is
+// about; "" if none.
+func (f Finding) Instead() string {
+	for _, text := range instead {
+		if strings.HasPrefix(f.Action, text) {
+			return text
+		}
+	}
+	return ""
 }
 
 // Broken says how often the sound broke off, and how often it cracked.
