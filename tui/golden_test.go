@@ -179,7 +179,7 @@ func screenCases() map[string]screenCase {
 		"check-bad":       checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardBadly),
 		"roomtone":        checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell).then("a", "1"),
 		"lineup":          lineCase(),
-		"lineup-tone":     lineCase("space", "+"),
+		"lineup-tone":     lineCase("space", "enter", "+"),
 		"lineup-sequence": lineCase("s", "enter"),
 		"lineup-clip":     lineCase("f", "clip.wav", "enter"),
 		"lineup-plan":     lineCase("down", "down", "down", "down", "down", "down", "down", "enter", "+4dBu", "enter", "down", "enter", "ctrl+u", "20", "enter", "down", "enter", "low=-30dBV, line=2V, high=unknown", "enter"),
@@ -199,11 +199,11 @@ func screenCases() map[string]screenCase {
 		"lineup-muted": {set: func(_ *fakeEngine, o *Options) {
 			o.parts.Settings.Screen = lineupName
 			o.parts.Line.(*fakeLine).turn(mixer.Setting{Told: true, Muted: true})
-		}, keys: []string{"space"}},
+		}, keys: []string{"space", "enter"}},
 		"lineup-balance": {set: func(_ *fakeEngine, o *Options) {
 			o.parts.Settings.Screen = lineupName
 			o.parts.Line.(*fakeLine).turn(mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -3, QuietestDB: -17.2}})
-		}, keys: []string{"space"}},
+		}, keys: []string{"space", "enter"}},
 		"volume": {set: func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).feedCamera(at(-12)) }},
 		"volume-muted": {set: func(_ *fakeEngine, o *Options) {
 			o.parts.Sound.(*fakeSound).plugIn()

@@ -30,6 +30,9 @@ func TestReadingIsKept(t *testing.T) {
 	require.Nil(t, r.desk.Prompt, "no tone, no reading")
 	shows(t, r, "Switch the tone on first")
 	press(r, "space")
+	shows(t, r, "Tone of −20.0 dBFS to USB interface: headphones off?")
+	require.Equal(t, rig.Quiet, line.State().Sounds, "nothing sounds unasked")
+	press(r, "enter")
 	shows(t, r, "TONE ON")
 	require.Equal(t, -20.0, line.tone.LevelDBFS)
 	before := r.desk.Settings.View.Camera.Reads(-20)
@@ -54,7 +57,7 @@ func TestReadingIsKept(t *testing.T) {
 
 func TestClipMarkIsKept(t *testing.T) {
 	r, line := onLineup(t, 80, 24)
-	press(r, "space", "e", "-14", "enter", "esc")
+	press(r, "space", "enter", "e", "-14", "enter", "esc")
 	for range 13 {
 		press(r, "+")
 	}
@@ -75,7 +78,7 @@ func TestClipMarkIsKept(t *testing.T) {
 // A tone that still rises has no reading yet.
 func TestRisingToneIsNotRead(t *testing.T) {
 	r, line := onLineup(t, 80, 24)
-	press(r, "space")
+	press(r, "space", "enter")
 	line.mu.Lock()
 	line.state.LevelDBFS = -45
 	line.mu.Unlock()
@@ -89,7 +92,7 @@ func TestRisingToneIsNotRead(t *testing.T) {
 func TestLeavingStopsTheTone(t *testing.T) {
 	for _, leave := range []string{"1", "tab", "space"} {
 		r, line := onLineup(t, 80, 24)
-		press(r, "space")
+		press(r, "space", "enter")
 		require.Equal(t, rig.ToneSounds, line.State().Sounds)
 		press(r, leave)
 		require.Equal(t, rig.Quiet, line.State().Sounds, leave)
@@ -102,7 +105,7 @@ func TestOutputIsChosenAndItsErrorSaid(t *testing.T) {
 	shows(t, r, "Output       USB interface")
 	press(r, "up", "up", "up", "right")
 	shows(t, r, "Output       Wireless")
-	press(r, "space")
+	press(r, "space", "enter")
 	require.Equal(t, rig.Quiet, line.State().Sounds)
 	shows(t, r, "is another program using it?")
 }
@@ -117,14 +120,14 @@ func TestLineUpOffersToFeedTheCamera(t *testing.T) {
 		used = append(used, choice)
 		return nil
 	}
-	press(r, "space", "e", "-14", "enter", "esc", "space")
+	press(r, "space", "enter", "e", "-14", "enter", "esc", "space")
 	shows(t, r, "Feed the camera over USB interface from now on?")
 	require.Empty(t, used)
 	press(r, "enter")
 	require.Equal(t, []string{"usb"}, used)
 	require.Equal(t, "USB interface", r.desk.Settings.CameraOutput)
 	press(r, "space", "space")
-	require.Nil(t, r.desk.Question, "asked once")
+	require.Nil(t, r.desk.Question, "asked once, and once whether it may sound")
 }
 
 func TestClipIsReadShownAndKept(t *testing.T) {

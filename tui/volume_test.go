@@ -20,7 +20,7 @@ var muted = mixer.Setting{Told: true, Muted: true}
 func TestVolumeIsKeptWithTheReading(t *testing.T) {
 	r, line := onLineup(t, 80, 24)
 	shows(t, r, "Volume       −6.0 dB")
-	press(r, "space")
+	press(r, "space", "enter")
 	line.turn(at(-9.5))
 	press(r, "e", "-14", "enter", "esc")
 	shows(t, r, "Volume       −9.5 dB")

@@ -129,6 +129,8 @@ func TestProofScreenLineUpByTone(t *testing.T) {
 	p.WaitFor("Then the tone: space", soundtest.CameraName)
 	require.True(t, math.IsInf(hears(t, server), -1), "nothing sounds of itself")
 	p.Keys("Space")
+	p.WaitFor("headphones off?") // nothing sounds unasked
+	p.Keys("Enter")
 	p.Until("rising, or risen", func(s string) bool { return strings.Contains(s, "RISING") || strings.Contains(s, "Tone         ON") })
 	p.WaitFor("Tone         ON")
 	eventually(t, "−20 dBFS at the camera", func() bool { return near(hears(t, server), -20) })

@@ -94,6 +94,8 @@ func TestProofScreenWarnsOfAChangedVolume(t *testing.T) {
 	p.open("Line-up")
 	p.WaitFor("Volume       −6.0 dB")
 	p.Keys("Space")
+	p.WaitFor("headphones off?") // nothing sounds unasked
+	p.Keys("Enter")
 	p.WaitFor("Tone         ON")
 	eventually(t, "−26 dBFS at the camera", func() bool { return near(hears(t, server), -26) })
 	p.Keys("e")

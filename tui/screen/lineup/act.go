@@ -11,7 +11,8 @@ import (
 	"rollready/tui/format"
 )
 
-// toggle switches the tone on or off.
+// toggle switches the tone on or off. It asks before the first one over an
+// output: it is heard by whoever is there.
 func (l *lineUp) toggle() tea.Cmd {
 	switch l.now().Sounds {
 	case rig.ToneSounds:
@@ -20,7 +21,15 @@ func (l *lineUp) toggle() tea.Cmd {
 		l.desk.Say("The sequence sounds: s stops it")
 		return nil
 	}
-	return l.begin(l.desk.Rig.StartTone)
+	to := l.now().Chosen
+	begin := func() tea.Cmd {
+		l.agreed = to.Choice
+		return l.begin(l.desk.Rig.StartTone)
+	}
+	if l.busy != "" || len(l.now().Outputs) == 0 || l.agreed == to.Choice {
+		return begin()
+	}
+	return l.desk.Confirm("space", "Tone of "+format.Figure(l.now().Tone.LevelDBFS)+" dBFS to "+to.Name+": headphones off?", "starts it", begin)
 }
 
 // send sends the sequence, or stops it.

@@ -30,6 +30,7 @@ type lineUp struct {
 	plan   gainplan.Plan
 	busy   string         // what is being waited for
 	told   string         // fault already told
+	agreed string         // Choice of the output over which the tone may sound
 	result *lineup.Result // shown over the whole screen; nil: not
 	clip   widget.Scroll  // the result's table
 	panel  widget.Sheet   // what belongs to the chosen row
