@@ -207,3 +207,12 @@ func TestReminderWarnsOfAnotherOutput(t *testing.T) {
 	frame(r)
 	shows(t, r, "USB interface is not connected")
 }
+
+// TestCardsFitASmallTerminal: nobody need scroll to the words of care.
+func TestCardsFitASmallTerminal(t *testing.T) {
+	for _, name := range []string{"lineup", "lineup-tone", "lineup-sequence", "lineup-balance", "lineup-muted"} {
+		r := screenCases()[name].at(t, func(*fakeEngine, *Options) {}, 80, 24)
+		require.NotContains(t, look(r), "more below", name)
+		shows(t, r, "ask a qualified technician")
+	}
+}

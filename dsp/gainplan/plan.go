@@ -182,9 +182,9 @@ func (l Landing) name() string {
 // Cautions are the words to read before anything is plugged in.
 func Cautions() []string {
 	return []string{
-		"a camera's mic jack expects millivolts and may carry plug-in power, a few volts meant for microphones: use a pad and a DC block or an isolating transformer, as the makers of both devices advise",
+		"a camera's mic jack expects millivolts and may carry plug-in power, a few volts: use a pad and a DC block or an isolating transformer, as both makers advise",
 		"never connect a loudspeaker output or phantom power to it",
-		"start with the output and the camera's mic level at their lowest and raise them slowly",
+		"begin with output and mic level at their lowest, raise them slowly",
 		"take headphones off while tones are sent: loud sound harms hearing",
 		"when in doubt ask a qualified technician",
 	}

@@ -103,10 +103,10 @@ func (l *lineUp) drawByTone(f *widget.Frame, area canvas.Rect) {
 	y := 0
 	for i, text := range [...]string{
 		"Switch the camera's auto level off.",
-		"Mic level at its lowest setting, pad in, our output low.",
+		"Mic level lowest, pad in, our output low.",
 		"Tone on: it starts low. Raise mic level and output from there.",
 		"Type what the camera's meter reads.",
-		"Step up until its clip mark lights; note it.",
+		"Step up to its clip mark; note it.",
 	} {
 		f.TextIn(area.Row(y), strconv.Itoa(i+1), f.Strong(theme.Ink))
 		y += l.drawWrapped(f, area.Rows(y, area.H-y).Skip(2), theme.Ink, text)
@@ -122,7 +122,8 @@ func (l *lineUp) drawCautions(f *widget.Frame, area canvas.Rect) {
 	}
 }
 
-// drawTone shows the tone that sounds, and what the camera should then read.
+// drawTone shows the tone that sounds, and what the camera should then read, or
+// first that the balance is turned.
 func (l *lineUp) drawTone(f *widget.Frame, area canvas.Rect) {
 	s := l.now()
 	x := widget.DrawBig(f, area.X, area.Y, format.Figure(s.LevelDBFS), f.Strong(theme.Ink))
@@ -132,19 +133,29 @@ func (l *lineUp) drawTone(f *widget.Frame, area canvas.Rect) {
 	f.TextIn(side.Row(2), "to "+s.Output, f.Style(theme.Ink))
 	y := 4
 	c := l.desk.Camera
-	text := "This camera was never lined up."
-	if !c.LinedUp.IsZero() {
-		text = "By its profile the camera reads " + format.Figure(c.Scale.Reads(s.LevelDBFS)) + " dBFS now, and clips at " + format.Figure(c.Scale.ClipDBFS) + "."
+	if balance := l.drawBalance(f, area.Rows(y, area.H-y)); balance > 0 {
+		y += balance
+	} else {
+		text := "This camera was never lined up."
+		if !c.LinedUp.IsZero() {
+			text = "By its profile the camera reads " + format.Figure(c.Scale.Reads(s.LevelDBFS)) + " dBFS now, and clips at " + format.Figure(c.Scale.ClipDBFS) + "."
+		}
+		y += l.drawWrapped(f, area.Rows(y, area.H-y), theme.Ink, text) + 1
 	}
-	y += l.drawWrapped(f, area.Rows(y, area.H-y), theme.Ink, text) + 1
-	y += l.drawBalance(f, area.Rows(y, area.H-y))
-	for _, k := range [...][2]string{{"e", "enter what its meter reads"}, {"+ −", "step by 1 dB"}, {"c", "its clip mark has just lit"}, {"space", "tone off"}} {
-		f.TextIn(area.Row(y), k[0], f.Strong(theme.Ink))
-		f.TextIn(area.Row(y).Skip(7), k[1], f.Style(theme.Dim))
+	if area.W >= roomForKeys {
+		for _, k := range [...][2]string{{"e", "enter what its meter reads"}, {"+ −", "step by 1 dB"}, {"c", "its clip mark has just lit"}, {"space", "tone off"}} {
+			f.TextIn(area.Row(y), k[0], f.Strong(theme.Ink))
+			f.TextIn(area.Row(y).Skip(7), k[1], f.Style(theme.Dim))
+			y++
+		}
 		y++
 	}
-	l.drawCautions(f, area.Rows(y+1, area.H-y-1))
+	l.drawCautions(f, area.Rows(y, area.H-y))
 }
+
+// roomForKeys is the width from which the tone's keys are listed: the strip above
+// and the last row name them too.
+const roomForKeys = 60
 
 // drawByClip tells how to line up by clip, and how far the sequence is.
 func (l *lineUp) drawByClip(f *widget.Frame, area canvas.Rect) {
@@ -158,12 +169,15 @@ func (l *lineUp) drawByClip(f *widget.Frame, area canvas.Rect) {
 		y = 3
 	}
 	for i, text := range [...]string{
-		"Line up by tone first, so that the sequence does not overload.",
-		"Start the camera recording, wait two seconds.",
+		"By tone first, or the sequence overloads.",
+		"Let the camera record, wait two seconds.",
 		"Send the sequence (s): " + strconv.Itoa(int(sequence.Seconds()+0.5)) + " s of tones, a sweep and silence.",
 		"Stop the camera and copy the clip to this computer.",
 		"Read it (f): type its path. The result goes into the profile.",
 	} {
+		if s.Sounds == rig.SequenceSounds && i < 3 { // done
+			continue
+		}
 		f.TextIn(area.Row(y), strconv.Itoa(i+1), f.Strong(theme.Ink))
 		y += l.drawWrapped(f, area.Rows(y, area.H-y).Skip(2), theme.Ink, text)
 	}
