@@ -8,8 +8,8 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/device"
+	"rollready/capture/pulse"
 	"rollready/capture/rescue"
-	"rollready/capture/rig/pulse"
 )
 
 // sounding is an output device that plays what a generator makes.

@@ -170,7 +170,7 @@ func newRecorder(c Config) (*Recorder, error) {
 		alarms: alarms{}, stop: make(chan struct{}), done: make(chan struct{})}
 	frames := int((c.PreRoll + c.Slack).Seconds() * float64(c.Format.RateHz))
 	r.intake = newIntake(frames, c.Format.Channels, func() int64 { return int64(r.config.Now().Sub(r.epoch)) })
-	r.watch = watch{intake: r.intake, rateHz: c.Format.RateHz}
+	r.watch = newWatch(r.intake, r.epoch, c.Format.RateHz)
 	r.scratch = make([]float32, 2048*2*c.Format.Channels)
 	r.battery.Store(onMains)
 	r.camera.Store(&c.Camera)

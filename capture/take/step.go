@@ -13,7 +13,7 @@ import (
 func (r *Recorder) step(now time.Time) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	change, silence := r.watch.look(now.Sub(r.epoch))
+	change, silence := r.watch.look(now)
 	if r.roll == nil {
 		r.idle(change)
 	} else {

@@ -22,6 +22,13 @@ func (r Rect) Rows(n, count int) Rect {
 	return Rect{r.X, r.Y + n, r.W, max(min(count, r.H-n), 0)}
 }
 
+// Cut takes so many rows off the top of the area; r is what is left below them.
+func (r *Rect) Cut(rows int) Rect {
+	top := r.Rows(0, rows)
+	r.Y, r.H = r.Y+rows, r.H-rows
+	return top
+}
+
 // Left is the area's left part of so many cells.
 func (r Rect) Left(w int) Rect { return Rect{r.X, r.Y, max(min(w, r.W), 0), r.H} }
 

@@ -17,6 +17,14 @@ import (
 // with an offset the output can be past what the camera takes.
 var levels = widget.Span{Lo: -60, Hi: 3}
 
+// FigureCells is how many cells figures beside meters have in a row of a width.
+func FigureCells(width int) int {
+	if width < 76 {
+		return 20
+	}
+	return 33
+}
+
 // DrawInput is the meter of what the converter delivers, one row a channel.
 func DrawInput(f *widget.Frame, area canvas.Rect, d *desk.Desk, gutter, figures int) {
 	for c := range d.Reading.Channels {

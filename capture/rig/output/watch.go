@@ -4,12 +4,11 @@ import (
 	"time"
 
 	"rollready/capture/mixer"
-	"rollready/capture/rig/pulse"
+	"rollready/capture/pulse"
 )
 
 const (
 	lookEvery  = 50 * time.Millisecond
-	lostAfter  = 600 * time.Millisecond // without a block asked for
 	startGrace = 1500 * time.Millisecond
 	tryEvery   = 500 * time.Millisecond
 )

@@ -7,6 +7,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/mixer"
+	"rollready/capture/pulse"
 	"rollready/capture/rescue"
 	"rollready/capture/rig/session"
 	"rollready/dsp/chain"
@@ -97,7 +98,7 @@ type counts struct {
 
 // Open opens the device and begins to play the session to it. It may take
 // seconds.
-func Open(s *session.Session, o Options) (*Way, error) { return open(s, o, lostAfter) }
+func Open(s *session.Session, o Options) (*Way, error) { return open(s, o, pulse.LostAfter) }
 
 func open(s *session.Session, o Options, patience time.Duration) (*Way, error) {
 	w := &Way{session: s, options: o, patience: patience, opened: make(chan opening), quit: make(chan struct{}), ended: make(chan struct{})}

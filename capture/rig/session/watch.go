@@ -6,14 +6,13 @@ import (
 	"time"
 
 	"rollready/capture"
-	"rollready/capture/rig/pulse"
+	"rollready/capture/pulse"
 	"rollready/dsp/chain"
 )
 
 // The watchdog's times. A lost input must show within a second and be taken
 // up again within two seconds of its return.
 const (
-	lostAfter  = 600 * time.Millisecond  // without frames
 	firstGrace = 3 * time.Second         // until the first frames ever: servers may start seconds deep
 	againGrace = 1500 * time.Millisecond // until the first frames of a lost input found again
 	lookEvery  = 250 * time.Millisecond  // for a lost input
@@ -132,7 +131,7 @@ func (s *Session) noteEnd(metered bool) {
 }
 
 func (s *Session) silentTooLong(now time.Time) bool {
-	limit := lostAfter
+	limit := pulse.LostAfter
 	switch {
 	case s.watch.came.Count() == 0 && s.watch.lost:
 		limit = againGrace

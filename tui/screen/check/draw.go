@@ -66,10 +66,7 @@ func stepAsks(s preroll.Step) string {
 // and both steps.
 func (c *check) drawGuide(f *widget.Frame, area canvas.Rect, p guided.Progress) {
 	n := max(c.desk.Reading.Channels, 1)
-	figures := 33
-	if area.W < 76 {
-		figures = 20
-	}
+	figures := view.FigureCells(area.W)
 	view.DrawInput(f, area.Rows(0, n), c.desk, view.LeastGutter, figures)
 	view.DrawCamera(f, area.Rows(n, n+1), c.desk, view.LeastGutter, figures)
 	rest := area.Rows(2*n+2, area.H-2*n-2).Inset(1, 0)

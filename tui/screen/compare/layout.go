@@ -2,6 +2,7 @@ package compare
 
 import (
 	"rollready/tui/canvas"
+	"rollready/tui/view"
 )
 
 // comparePlaces are the areas of the comparison.
@@ -23,33 +24,23 @@ func compareLayout(area canvas.Rect, channels int) comparePlaces {
 	if area.H >= 50 {
 		thick = 2
 	}
-	y := 0
-	take := func(rows int) canvas.Rect {
-		r := area.Rows(y, rows)
-		y += rows
-		return r
-	}
-	var l comparePlaces
-	l.figures = 33
-	if area.W < 76 {
-		l.figures = 20
-	}
-	l.sentence = take(sentence)
-	y += blank
-	l.hear = take(1)
-	y += blank
-	l.input = take(channels)
-	y += blank
-	l.sides[0] = take(1 + channels*thick)
-	l.sides[1] = take(1 + channels*thick)
-	l.scale = take(1)
-	y += blank
-	rows := area.H - y - 5 - blank
-	y += rows % 2
-	l.bands = take(rows / 2 * 2)
-	l.frequencies = take(1)
-	l.cursor = take(1)
-	y += blank
-	l.controls = take(3)
+	l := comparePlaces{figures: view.FigureCells(area.W)}
+	l.sentence = area.Cut(sentence)
+	area.Cut(blank)
+	l.hear = area.Cut(1)
+	area.Cut(blank)
+	l.input = area.Cut(channels)
+	area.Cut(blank)
+	l.sides[0] = area.Cut(1 + channels*thick)
+	l.sides[1] = area.Cut(1 + channels*thick)
+	l.scale = area.Cut(1)
+	area.Cut(blank)
+	rows := area.H - 5 - blank
+	area.Cut(rows % 2)
+	l.bands = area.Cut(rows / 2 * 2)
+	l.frequencies = area.Cut(1)
+	l.cursor = area.Cut(1)
+	area.Cut(blank)
+	l.controls = area.Cut(3)
 	return l
 }

@@ -20,50 +20,35 @@ type places struct {
 // layout divides the screen. What must be read is there from 60 × 18 on; with
 // more rows come blank ones, a taller camera meter and a taller sentence.
 func layout(area canvas.Rect, channels int) places {
-	advice, thick, blank := 1, 1, 0
+	advice, thick, blank, air := 1, 1, 0, 0
 	if area.H >= 19 {
 		blank = 1
 	}
 	if area.H >= 30 {
-		advice, thick = 3, max(4/channels, 1)
+		advice, thick, air = 3, max(4/channels, 1), 1
 	}
 	if area.H >= 50 {
 		thick = 6 / channels
 	}
-	y := 0
-	take := func(rows int) canvas.Rect {
-		r := area.Rows(y, rows)
-		y += rows
-		return r
-	}
-	var l places
-	l.figures = 33
-	if area.W < 76 {
-		l.figures = 20
-	}
-	l.advice = take(advice)
 	cursor := 1
 	if blank == 1 && area.W < 108 { // what lives in a band needs a row of its own
 		cursor = 2
 	}
-	if cursor == 1 || area.H >= 30 {
-		y += blank
+	l := places{figures: view.FigureCells(area.W)}
+	l.advice = area.Cut(advice)
+	if cursor == 1 || air == 1 {
+		area.Cut(blank)
 	}
-	l.input = take(channels)
-	if area.H >= 30 {
-		y++
-	}
-	l.camera = take(channels*thick + 1)
-	l.loudness = take(blank)
-	if area.H >= 30 {
-		y++
-	}
-	below := 5 + cursor
-	l.bands = take(max(area.H-y-below-blank*min(1, area.H/30), 1))
-	l.scale = take(1)
-	l.cursor = take(cursor)
-	y += area.H - y - 4
-	l.controls = take(4)
+	l.input = area.Cut(channels)
+	area.Cut(air)
+	l.camera = area.Cut(channels*thick + 1)
+	l.loudness = area.Cut(blank)
+	area.Cut(air)
+	l.bands = area.Cut(max(area.H-5-cursor-air, 1))
+	l.scale = area.Cut(1)
+	l.cursor = area.Cut(cursor)
+	area.Cut(area.H - 4)
+	l.controls = area.Cut(4)
 	return l
 }
 

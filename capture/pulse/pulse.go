@@ -6,6 +6,9 @@ package pulse
 
 import "time"
 
+// LostAfter is how long no call may come before a device counts as lost.
+const LostAfter = 600 * time.Millisecond
+
 // lateTick is how long after the last look we slept ourselves: no reason to
 // blame a device.
 const lateTick = 250 * time.Millisecond
