@@ -13,22 +13,34 @@ import (
 	"rollready/tui/theme"
 )
 
-// TestPictureInTheReadme draws the picture anew: it is what the program shows.
-// UPDATE_GOLDEN=1 writes it.
-func TestPictureInTheReadme(t *testing.T) {
-	const file = "testdata/monitor.svg"
-	r := screenCases()["monitor"].at(t, func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).feedCamera(at(-6)) }, 120, 40)
-	look(r)
-	drawn := asSVG(r.frame.Canvas, theme.Hex())
-	if os.Getenv("UPDATE_GOLDEN") != "" {
-		require.NoError(t, os.WriteFile(file, []byte(drawn), 0o644))
+// documented are the pictures in the documents: of which moment, in which size, where.
+var documented = []struct {
+	moment   string
+	w, h     int
+	document string
+}{
+	{"monitor", 120, 40, "README.md"},
+	{"lineup", 100, 30, "cmd/rollready/help/line-up.md"},
+}
+
+// TestPicturesInTheReadmeAndTheHelp draws the pictures anew: they are what the
+// program shows. UPDATE_GOLDEN=1 writes them.
+func TestPicturesInTheReadmeAndTheHelp(t *testing.T) {
+	for _, p := range documented {
+		file := "testdata/" + p.moment + ".svg"
+		r := screenCases()[p.moment].at(t, func(_ *fakeEngine, o *Options) { o.parts.Sound.(*fakeSound).feedCamera(at(-6)) }, p.w, p.h)
+		look(r)
+		drawn := asSVG(r.frame.Canvas, theme.Hex())
+		if os.Getenv("UPDATE_GOLDEN") != "" {
+			require.NoError(t, os.WriteFile(file, []byte(drawn), 0o644))
+		}
+		want, err := os.ReadFile(file)
+		require.NoError(t, err)
+		require.True(t, string(want) == drawn, "%s is not what the program shows: UPDATE_GOLDEN=1, and look at it", file)
+		document, err := os.ReadFile("../" + p.document)
+		require.NoError(t, err)
+		require.Contains(t, string(document), "tui/"+file+")")
 	}
-	want, err := os.ReadFile(file)
-	require.NoError(t, err)
-	require.True(t, string(want) == drawn, "the picture is not what the program shows: UPDATE_GOLDEN=1, and look at it")
-	readme, err := os.ReadFile("../README.md")
-	require.NoError(t, err)
-	require.Contains(t, string(readme), "(tui/"+file+")")
 }
 
 const cellWide, cellHigh = 8, 17 // of the picture, in its units

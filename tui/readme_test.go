@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"rollready/tui/keys"
 )
 
 // block gives the README before, between and behind a table's head and end.
@@ -47,4 +49,28 @@ func TestKeysInTheReadme(t *testing.T) {
 		return
 	}
 	require.Equal(t, want, table, "UPDATE_GOLDEN=1 writes the table of keys anew")
+}
+
+// TestKeysInTheHelp: its page has the keys of each screen, as ? shows them, and
+// so have the man pages. UPDATE_GOLDEN=1 writes it anew.
+func TestKeysInTheHelp(t *testing.T) {
+	const page = "../cmd/rollready/help/keys.md"
+	r := still(t, nil, 80, 24)
+	want := "# Keys of every screen\n\nOn a screen, `?` shows its keys.\n"
+	section := func(title string, table keys.Table) {
+		want += "\n## " + title + "\n\n| key | does |\n|---|---|\n"
+		for _, b := range table {
+			want += "| `" + b.Title() + "` | " + b.Does + " |\n"
+		}
+	}
+	section("Everywhere", slices.Concat(r.tables[0], r.tables[1]))
+	for _, s := range r.all {
+		section(s.Name(), s.Keys())
+	}
+	if os.Getenv("UPDATE_GOLDEN") != "" {
+		require.NoError(t, os.WriteFile(page, []byte(want), 0o644))
+	}
+	got, err := os.ReadFile(page)
+	require.NoError(t, err)
+	require.Equal(t, want, string(got), "UPDATE_GOLDEN=1 writes the page of keys anew")
 }

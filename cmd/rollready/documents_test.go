@@ -33,7 +33,7 @@ func everyCommand() map[string]*cobra.Command {
 	all := map[string]*cobra.Command{}
 	var walk func(c *cobra.Command)
 	walk = func(c *cobra.Command) {
-		if _, path, is := strings.Cut(c.CommandPath(), " "); is && !c.HasSubCommands() {
+		if _, path, is := strings.Cut(c.CommandPath(), " "); is && !c.HasSubCommands() && !c.Hidden {
 			all[path] = c
 		}
 		for _, sub := range c.Commands() {

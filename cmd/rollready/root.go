@@ -105,7 +105,8 @@ makers advise, and ask a qualified technician when in doubt.`,
 		return fmt.Errorf("%w: see %s --help", err, cmd.CommandPath())
 	})
 	addMonitor(a, root)
-	root.AddCommand(newWatch(a), newCheck(a), newLineup(a), newTake(a), newReport(a), newDevices(a), newBands(a), newPreset(a), newCamera(a), newProcess(a), newSync(a))
+	root.AddCommand(newWatch(a), newCheck(a), newLineup(a), newTake(a), newReport(a), newDevices(a), newBands(a), newPreset(a), newCamera(a), newProcess(a), newSync(a), newVersion(a), newManual(a))
+	root.SetHelpCommand(newHelp(a))
 	return root
 }
 
