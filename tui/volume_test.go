@@ -61,11 +61,11 @@ func TestReminderWarnsOfAnotherVolume(t *testing.T) {
 	}{
 		{at(-6), at(-6), ""},
 		{at(-6), at(-6.1), ""},
-		{at(-6), at(-6.2), "USB interface is at −6.2 dB, at line-up at −6.0 dB: set its volume back or line up again."},
+		{at(-6), at(-6.2), "USB interface is at −6.2 dB, at line-up at −6.0 dB. Set its volume back, or line up"},
 		{at(-6), at(0), "USB interface is at 0.0 dB, at line-up at −6.0 dB"},
-		{at(-6), mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: -20}}, "USB interface is at −6.0 and −20.0 dB, at line-up at −6.0 dB"},
-		{at(-6), mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: math.Inf(-1)}}, "at −6.0 and −∞ dB"},
-		{at(-6), muted, "The system mutes USB interface: unmute it there"},
+		{at(-6), mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: -20}}, "The balance of USB interface is not as at line-up."},
+		{at(-6), mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: math.Inf(-1)}}, "The balance of USB interface is not as at line-up."},
+		{at(-6), muted, "The system mutes USB interface. Unmute it in the system's mixer, or the camera hears"},
 		{at(-6), mixer.Setting{}, ""},
 		{mixer.Setting{}, at(-20), ""},
 	} {
@@ -74,14 +74,14 @@ func TestReminderWarnsOfAnotherVolume(t *testing.T) {
 		r.desk.SetCamera(camera)
 		line.turn(c.now)
 		frame(r)
-		require.Equal(t, c.says == "", r.desk.VolumeTrouble() == "", "%+v", c)
+		require.Equal(t, c.says == "", len(r.desk.FeedTrouble()) == 0, "%+v", c)
 		shows(t, r, c.says)
 	}
 	shows(t, r, "over USB interface at an unknown volume, mic level")
 	camera := r.desk.Camera
 	camera.LinedUpVolume, camera.LinedUpWith = presets.VolumeOf(-6), "Line out 3"
 	r.desk.SetCamera(camera)
-	require.Empty(t, r.desk.VolumeTrouble(), "volumes of two outputs can't be compared")
+	require.Empty(t, r.desk.FeedTrouble(), "volumes of two outputs can't be compared")
 }
 
 // While the camera is fed, every screen says that its meter lies, and nobody

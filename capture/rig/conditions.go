@@ -100,16 +100,10 @@ func ofCamera(s *State) []verdict.Finding {
 		return []verdict.Finding{verdict.LostCamera(way.Device, way.Fault)}
 	case way.Lost:
 		return []verdict.Finding{verdict.LostCamera(way.Device, "")}
-	case way.Volume.Muted:
-		return []verdict.Finding{verdict.MutedCamera(way.Device)}
-	case with != "" && with != way.Device:
+	case !way.Volume.Muted && with != "" && with != way.Device:
 		return []verdict.Finding{verdict.LineUpStale("it was made over " + with + ", the camera is fed over " + way.Device)}
-	case !s.volumeChanged(way.Device, way.Volume):
-		return nil
-	case way.Volume.Volume.Uneven() || s.Camera.LinedUpVolume.Uneven():
-		return []verdict.Finding{verdict.BalanceChanged(way.Device)}
 	}
-	return []verdict.Finding{verdict.VolumeChanged(way.Device, way.Volume.Volume.LoudestDB, s.Camera.LinedUpVolume.LoudestDB)}
+	return s.turned(way.Device, way.Volume)
 }
 
 func ofHeadphones(s *State) []verdict.Finding {

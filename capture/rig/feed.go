@@ -3,6 +3,7 @@ package rig
 import (
 	"rollready/capture/mixer"
 	"rollready/dsp/figure"
+	"rollready/dsp/verdict"
 	"rollready/presets"
 )
 
@@ -35,21 +36,21 @@ func (r *Rig) feed(s *State) (string, mixer.Setting) {
 	return "", mixer.Setting{}
 }
 
-// volumeChanged tells that an output is no longer as loud as at line-up; false
-// where it is unknown, or was lined up over another.
-func (s *State) volumeChanged(output string, now mixer.Setting) bool {
-	return output == s.Camera.LinedUpWith && now.Volume.Differs(s.Camera.LinedUpVolume)
-}
+// FeedTrouble is what the sound system does to the camera's feed, or would, that
+// makes its meter here wrong: one condition, or none.
+func (s *State) FeedTrouble() []verdict.Finding { return s.turned(s.FeedName, s.FeedVolume) }
 
-// VolumeTrouble says in a sentence what the sound system does to the camera's
-// feed that makes its meter here wrong, and what to do; "" if nothing.
-func (s *State) VolumeTrouble() string {
+// turned tells that an output is muted, or not as loud as at line-up; nothing
+// where that is unknown, or another output was lined up.
+func (s *State) turned(output string, now mixer.Setting) []verdict.Finding {
+	then := s.Camera.LinedUpVolume
 	switch {
-	case s.FeedVolume.Muted:
-		return "The system mutes " + s.FeedName + ": unmute it there, or the camera hears nothing."
-	case s.volumeChanged(s.FeedName, s.FeedVolume):
-		return s.FeedName + " is at " + HeightWords(s.FeedVolume.Volume) + ", at line-up at " + HeightWords(s.Camera.LinedUpVolume) +
-			": set its volume back or line up again."
+	case now.Muted:
+		return []verdict.Finding{verdict.MutedCamera(output)}
+	case output != s.Camera.LinedUpWith || !now.Volume.Differs(then):
+		return nil
+	case now.Volume.Uneven() || then.Uneven():
+		return []verdict.Finding{verdict.BalanceChanged(output)}
 	}
-	return ""
+	return []verdict.Finding{verdict.VolumeChanged(output, now.Volume.LoudestDB, then.LoudestDB)}
 }

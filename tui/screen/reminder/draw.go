@@ -55,7 +55,11 @@ func (r *reminder) cardRows(f *widget.Frame, w int) (rows []cardRow) {
 	}
 	add("Before you roll with "+r.desk.Camera.Name, w, f.Strong(theme.Ink), -1)
 	add(r.age(), w, f.Style(theme.Dim), -1)
-	for _, text := range [...]string{r.otherOutput(), r.desk.VolumeTrouble()} {
+	trouble := []string{r.otherOutput()}
+	for _, found := range r.desk.FeedTrouble() {
+		trouble = append(trouble, found.Message+" "+found.Action)
+	}
+	for _, text := range trouble {
 		for _, part := range format.Wrap(text, w-2) {
 			if part != "" {
 				rows = append(rows, cardRow{" " + part + " ", f.Chip(theme.Hot), -1, false})
