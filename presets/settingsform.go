@@ -32,6 +32,7 @@ type settingsForm struct {
 	CountdownS    int    `toml:"countdown_s"`
 	CountdownTone bool   `toml:"countdown_slate"`
 	StopSilenceS  int    `toml:"stop_silence_s" comment:"0: never"`
+	Viewers       string `toml:"viewers" comment:"over SSH may look, mark or roll"`
 
 	Chain chainForm `toml:"chain"`
 	View  viewForm  `toml:"view"`
@@ -54,14 +55,14 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, s.CountdownTone, s.StopSilenceS, formOfChain(s.Chain),
+		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, s.CountdownTone, s.StopSilenceS, s.Viewers, formOfChain(s.Chain),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
 		formOfTakes(s.Recording), formOfAlerts(s.Alerts)})
 }
 
 func decodeSettings(raw []byte) (Settings, error) {
 	d := DefaultSettings()
-	f := settingsForm{Theme: d.Theme, Preset: d.Preset, Camera: d.CameraName, EqualLoudness: d.EqualLoudness, Chain: formOfChain(d.Chain),
+	f := settingsForm{Theme: d.Theme, Viewers: d.Viewers, Preset: d.Preset, Camera: d.CameraName, EqualLoudness: d.EqualLoudness, Chain: formOfChain(d.Chain),
 		View: viewForm{d.View.HoldSeconds, string(d.View.Ballistics), string(d.View.BandTap),
 			bandChannels[d.View.BandChannel], string(d.View.BandTime)}, Takes: formOfTakes(d.Recording), Alerts: formOfAlerts(d.Alerts)}
 	if err := unmarshal(raw, &f, &f.Version); err != nil {
@@ -74,9 +75,9 @@ func decodeSettings(raw []byte) (Settings, error) {
 		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
 		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
 		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS,
-		CountdownTone: f.CountdownTone, StopSilenceS: f.StopSilenceS, Alerts: alerts}
+		CountdownTone: f.CountdownTone, StopSilenceS: f.StopSilenceS, Viewers: f.Viewers, Alerts: alerts}
 	return s, errors.Join(errChain, errView, errAlerts, checkSeconds("countdown_s", f.CountdownS, 3, 30),
-		checkSeconds("stop_silence_s", f.StopSilenceS, MinStopSilenceS, MaxStopSilenceS), s.Recording.check(), oneOf("theme", f.Theme, themes...),
+		checkSeconds("stop_silence_s", f.StopSilenceS, MinStopSilenceS, MaxStopSilenceS), s.Recording.check(), oneOf("theme", f.Theme, themes...), oneOf("viewers", f.Viewers, Viewers[:]...),
 		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
 

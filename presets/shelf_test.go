@@ -60,6 +60,7 @@ func TestSettingsOfTheSoundAreKept(t *testing.T) {
 	require.True(t, want.EqualLoudness)
 	require.False(t, want.FarView)
 	want.Headphones, want.CameraOutput, want.EqualLoudness, want.FarView = "id:pulse:jack", "Kamera №2", false, true
+	want.Viewers = ViewersMark
 	want.CountdownTone, want.StopSilenceS = true, 20
 	want.Alerts = Alerts{AlertInputLost: Bell | Earcon, AlertCameraLost: Notification}
 	want.CompareA, want.CompareB, want.CountdownS = "flat", "outdoor wind", 15

@@ -115,5 +115,5 @@ func (s *Store) SaveSettings(settings Settings) error {
 // DefaultSettings is what a first start has.
 func DefaultSettings() Settings {
 	return Settings{Preset: "flat", CameraName: "camera", View: dsp.DefaultView(), Theme: themes[0],
-		EqualLoudness: true, Recording: Recording{Scene: "1", Encoding: Encodings[1], PreRecordS: 5, SilenceS: 10, DiskMin: 10}, Alerts: defaultAlerts()}
+		EqualLoudness: true, Recording: Recording{Scene: "1", Encoding: Encodings[1], PreRecordS: 5, SilenceS: 10, DiskMin: 10}, Alerts: defaultAlerts(), Viewers: ViewersLook}
 }

@@ -56,6 +56,7 @@ type Settings struct {
 	StopSilenceS  int  // a take ends after so many seconds without the voice that spoke in it, 5…60; 0: never
 	FarView       bool // comes by itself while a take rolls and nobody presses a key
 	Alerts        Alerts
+	Viewers       string // what those may who look over SSH: one of Viewers
 }
 
 // Recording says how and where takes are recorded.

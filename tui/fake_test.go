@@ -85,7 +85,7 @@ func fakeOptions(t interface{ TempDir() string }, e *fakeEngine) Options {
 }
 
 func optionsWith(store *presets.Store, e *fakeEngine) Options {
-	s := presets.Settings{Preset: "indoor voice", CameraName: "small camera", Theme: "night", Screen: monitorName, View: dsp.DefaultView(),
+	s := presets.Settings{Preset: "indoor voice", CameraName: "small camera", Theme: "night", Screen: monitorName, View: dsp.DefaultView(), Viewers: presets.ViewersLook,
 		EqualLoudness: true, Recording: presets.DefaultSettings().Recording,
 		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
 	s.Recording.Scene = "12A"

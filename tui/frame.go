@@ -34,7 +34,7 @@ func (r *root) draw() {
 	r.drawTabs(all.Row(0))
 	top := 1
 	if recRow(r.desk) {
-		drawRec(f, all.Row(top), r.desk)
+		drawRec(f, all.Row(top), r.desk, recWords(r.desk))
 		top++
 	}
 	s := r.all[r.open]

@@ -23,7 +23,7 @@ func recRow(d *desk.Desk) bool { return d.Rec.Rolling || d.Failure != "" }
 
 // drawRec is the row that can't be missed while a take rolls, and after one
 // was broken off.
-func drawRec(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
+func drawRec(f *widget.Frame, row canvas.Rect, d *desk.Desk, words []recWord) {
 	if text := d.Failure; text != "" {
 		drawBrokenOff(f, row, d, text)
 		return
@@ -42,7 +42,7 @@ func drawRec(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 		x = f.TextIn(rest, fmt.Sprintf(" LAG %d frames ", d.Rec.Take.Lag), f.RecChip()) + 2
 	}
 	counts, end := countWords(d), row.X+row.W-1
-	for _, k := range recWords(d) {
+	for _, k := range words {
 		w := canvas.Width(k.text)
 		if room := end - x - w - canvas.Width(counts); room < 1 && k.of > 0 || k.of == 2 && room < 28 {
 			continue
@@ -63,13 +63,13 @@ type recWord struct {
 }
 
 // recWords are those of the row, from its end.
-func recWords(d *desk.Desk) [4]recWord {
+func recWords(d *desk.Desk) []recWord {
 	lock := "UNLOCKED ctrl-g"
 	if d.Locked {
 		lock = "ctrl-g unlock"
 	}
 	then := func(do func()) func() tea.Cmd { return func() tea.Cmd { do(); return nil } }
-	return [...]recWord{{"ctrl-r stop", 0, d.RollOrStop}, {"ctrl-t slate", 2, then(d.Slate)}, {"m marker", 0, d.Marker}, {lock, 1, then(d.Unlock)}}
+	return []recWord{{"ctrl-r stop", 0, d.RollOrStop}, {"ctrl-t slate", 2, then(d.Slate)}, {"m marker", 0, d.Marker}, {lock, 1, then(d.Unlock)}}
 }
 
 func drawBrokenOff(f *widget.Frame, row canvas.Rect, d *desk.Desk, text string) {

@@ -51,7 +51,7 @@ func newRoot(opt Options, profile colorprofile.Profile) *root {
 		opt.Rig = rig.New(opt.parts)
 	}
 	r := &root{opt: opt, desk: desk.NewDesk(opt.Rig, opt.Notices), profile: profile, stale: true}
-	r.touched = r.desk.At
+	r.touched, r.desk.Shared = r.desk.At, opt.Shared
 	r.all = screens(r.desk)
 	r.tables = [2]keys.Table{r.above(), r.everywhere()}
 	r.retheme()

@@ -230,7 +230,7 @@ func Need(t testing.TB, programs ...string) {
 // packages are Debian's, by the programs that tests need of them.
 var packages = map[string]string{"pulseaudio": "pulseaudio", "pactl": "pulseaudio-utils", "pacat": "pulseaudio-utils",
 	"ffmpeg": "ffmpeg", "ffprobe": "ffmpeg", "soxi": "sox", "espeak-ng": "espeak-ng", "sox": "sox", "tmux": "tmux", "script": "bsdutils", "strace": "strace",
-	"/usr/lib/wine/wine64": "wine64", "x86_64-w64-mingw32-gcc": "gcc-mingw-w64-x86-64", "dbus-daemon": "dbus"}
+	"/usr/lib/wine/wine64": "wine64", "x86_64-w64-mingw32-gcc": "gcc-mingw-w64-x86-64", "dbus-daemon": "dbus", "ssh": "openssh-client", "ssh-keygen": "openssh-client"}
 
 // socketDir is a directory with a path short enough for a socket's name.
 func socketDir(t testing.TB) string {

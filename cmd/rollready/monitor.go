@@ -12,6 +12,7 @@ import (
 	"rollready/capture/rig"
 	"rollready/capture/rig/openmetrics"
 	"rollready/tui"
+	"rollready/tui/share"
 	"rollready/tui/terminal"
 )
 
@@ -19,7 +20,7 @@ import (
 type monitorFlags struct {
 	listenFlags
 	outputFlags
-	takes, metrics string
+	takes, metrics, share string
 }
 
 func addMonitor(a *app, root *cobra.Command) {
@@ -28,6 +29,7 @@ func addMonitor(a *app, root *cobra.Command) {
 	f.outputFlags.add(root)
 	root.Flags().StringVar(&f.takes, "takes", "", "`DIR` for the takes")
 	root.Flags().StringVar(&f.metrics, "metrics", "", "serve levels as OpenMetrics at `ADDRESS`: a port, or host and port")
+	root.Flags().StringVar(&f.share, "share", "", "let viewers look over SSH at `ADDRESS`: a port, or host and port; keys only")
 	root.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }
 }
 
@@ -75,11 +77,23 @@ func (f *monitorFlags) show(ctx context.Context, r *rig.Rig, last *rescue.Rescue
 		}
 		defer served.Close()
 	}
+	o := tui.Options{Rig: r, Go: last.Go, Notices: notices}
+	if f.share != "" {
+		at := filepath.Join(r.Store().Dir(), "share")
+		shared, err := share.Listen(share.Options{Address: f.share, HostKey: filepath.Join(at, "host_key"), Keys: filepath.Join(at, "keys"),
+			Look: tui.Glance(r, last.Go), Go: last.Go})
+		if err != nil {
+			return err
+		}
+		defer shared.Close()
+		o.Shared = shared
+	}
 	t, err := terminal.Open()
 	if err != nil {
 		return err
 	}
+	o.Terminal = t
 	last.Add(func() error { t.Restore(); return nil })
 	defer last.Recover()
-	return tui.Run(tui.Options{Rig: r, Terminal: t, Go: last.Go, Notices: notices})
+	return tui.Run(o)
 }

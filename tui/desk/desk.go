@@ -28,6 +28,7 @@ type Desk struct {
 	Rig       *rig.Rig
 	rig.State          // as it stands; what a method of the desk changes is in it at once
 	Notices   []string // what the user must know at the start
+	Shared    Shared   // with viewers over SSH; nil: it is not
 
 	Slow      dsp.Reading // for figures: the worst of the last quarter second
 	ReducedDB float64     // the most that the limiter took within that time
@@ -40,6 +41,14 @@ type Desk struct {
 	Restyle  bool // the theme changed
 	Frames   int  // frames since the start, as time
 	Steady   bool // figures keep still at this frame
+}
+
+// Shared is what a person must know to let others look.
+type Shared interface {
+	Address() string
+	Fingerprint() string
+	Keys() string // file of those who may
+	Viewers() int // who look now
 }
 
 // Message is what is said in the last row for a while.

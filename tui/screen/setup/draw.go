@@ -41,6 +41,8 @@ func (s *setup) drawHelp(f *widget.Frame, area canvas.Rect) {
 	switch row.name {
 	case frameRateName: // it speaks of the present delay
 		help = lateSentence(s.desk)
+	case sharedName: // it tells of the present server
+		help = s.sharedHelp()
 	case takeNames: // it shows an example
 		help = takeNamesHelp(s.desk)
 	}

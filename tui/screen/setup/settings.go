@@ -60,7 +60,7 @@ func (s *setup) settings() []setting {
 			return map[bool]string{true: "by itself", false: "by its key"}[d.Settings.FarView]
 		}, "Large enough for 5 m; z opens it anywhere. By itself: it comes while a take rolls and no key was pressed for 20 s. Any key leads back and does nothing else.",
 			func(int) tea.Cmd { d.Change(func(s *presets.Settings) { s.FarView = !s.FarView }); return nil }, nil},
-	}, slices.Concat(s.takeSettings(), s.alertSettings())...)
+	}, slices.Concat(s.takeSettings(), s.alertSettings(), s.shareSettings())...)
 }
 
 const inputsTitle = "Inputs"
