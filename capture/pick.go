@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"rollready/dsp/strips"
 )
 
 // Pick chooses the chain's channels out of a source's. The zero Pick takes
@@ -17,15 +19,18 @@ const (
 	Mix    Pick = "mix" // mean of all channels
 )
 
-// ParsePick reads "1", "2", …, "1+2" (any pair "n+m"), "mix" or "".
+// ParsePick reads "1", "2", …, "1+2" (any up to strips.Max), "mix" or "".
 func ParsePick(s string) (Pick, error) {
 	p := Pick(strings.TrimSpace(s))
 	if p == Auto || p == Mix {
 		return p, nil
 	}
-	a, b, pair := strings.Cut(string(p), "+")
-	if number(a) == 0 || pair && number(b) == 0 {
+	list := strings.Split(string(p), "+")
+	if slices.ContainsFunc(list, func(n string) bool { return number(n) == 0 }) {
 		return Auto, fmt.Errorf("channels %q: choose a channel number, a pair like 1+2, or mix", s)
+	}
+	if len(list) > strips.Max {
+		return Auto, fmt.Errorf("channels %q: choose %d at most", s, strips.Max)
 	}
 	return p, nil
 }
@@ -44,7 +49,7 @@ func number(s string) int {
 // Picker copies the picked channels of a source's frames.
 type Picker struct {
 	source int
-	from   [2]int // source channel of each picked one; from[0] < 0 is the mix
+	from   []int // source channel of each picked one; nil: the mix
 	picked int
 }
 
@@ -52,56 +57,62 @@ type Picker struct {
 // the channel that is missing.
 func NewPicker(p Pick, sourceChannels int) (*Picker, error) {
 	k := &Picker{source: sourceChannels, picked: 1}
-	switch a, b, pair := strings.Cut(string(p), "+"); {
-	case p == Mix:
-		k.from[0] = -1
-	case p == Auto:
-		k.picked, k.from = min(2, sourceChannels), [2]int{0, 1}
-	case pair:
-		k.picked, k.from = 2, [2]int{number(a) - 1, number(b) - 1}
+	switch p {
+	case Mix:
+		return k, nil
+	case Auto:
+		k.from = []int{0, 1}[:min(2, sourceChannels)]
 	default:
-		k.from[0] = number(a) - 1
+		for _, n := range strings.Split(string(p), "+") {
+			k.from = append(k.from, number(n)-1)
+		}
 	}
-	for _, c := range k.from[:k.picked] {
-		if c >= sourceChannels || c < -1 {
+	k.picked = len(k.from)
+	for _, c := range k.from {
+		if c >= sourceChannels || c < 0 {
 			return nil, fmt.Errorf("channel %d: the input has %d", c+1, sourceChannels)
 		}
 	}
 	return k, nil
 }
 
-// Channels is the number of channels picked: 1 or 2.
+// Channels is the number of channels picked: 1 to strips.Max.
 func (k *Picker) Channels() int { return k.picked }
 
 // Sources are the channels of the source, from 0, that were picked; nil for
 // the mix.
-func (k *Picker) Sources() []int {
-	if k.from[0] < 0 {
-		return nil
-	}
-	return slices.Clone(k.from[:k.picked])
-}
+func (k *Picker) Sources() []int { return slices.Clone(k.from) }
 
 // Copy fills dst with the picked channels of src and gives the filled part.
 // dst must hold the frames of src. Audio thread: does not allocate.
 func (k *Picker) Copy(dst, src []float32) []float32 {
 	frames := len(src) / k.source
 	dst = dst[:frames*k.picked]
-	if k.source == k.picked && k.from == [2]int{0, k.picked - 1} { // all of them, as they lie
+	if k.asTheyLie() {
 		copy(dst, src)
 		return dst
 	}
 	for i := range frames {
 		frame := src[i*k.source : (i+1)*k.source]
-		if k.from[0] < 0 {
+		if k.from == nil {
 			dst[i] = mean(frame)
 			continue
 		}
-		for c := range k.picked {
-			dst[i*k.picked+c] = frame[k.from[c]]
+		for c, from := range k.from {
+			dst[i*k.picked+c] = frame[from]
 		}
 	}
 	return dst
+}
+
+// asTheyLie tells that all channels are picked in their order.
+func (k *Picker) asTheyLie() bool {
+	for i, c := range k.from {
+		if c != i {
+			return false
+		}
+	}
+	return len(k.from) == k.source
 }
 
 func mean(frame []float32) float32 {

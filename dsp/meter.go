@@ -1,9 +1,13 @@
 package dsp
 
 import (
+	"math"
+
+	"rollready/dsp/camera"
 	"rollready/dsp/hearing"
 	"rollready/dsp/level"
 	"rollready/dsp/loudness"
+	"rollready/dsp/spill"
 )
 
 // Meter turns input and output frames into Readings. One goroutine uses it.
@@ -13,22 +17,28 @@ type Meter struct {
 	rateHz, channels int
 	view             View
 	hop              int       // frames
-	in, out          []float32 // the hop being filled
+	in, out, fed     []float32 // the hop being filled
 	filled           int       // frames of it
+	mixed            bool      // the hop's camera feed is not what leaves the strips
 	frames           int64     // of whole hops
 	input, output    *side
+	feed             *side // used where the feed is mixed
 	bands            *bandSide
 	loudness         *loudness.Meter // of the output
 	ear              *hearing.Ear
-	overs            [MaxChannels]overs
+	overs            [2]overs
+	people           *spill.Meter // nil: nobody compares them
+	pairs            []float32    // of the first two strips
+	between          spill.Result
 }
 
-// NewMeter makes a meter for 1 or 2 channels.
+// NewMeter makes a meter for 1 to MaxChannels channels.
 func NewMeter(rateHz, channels int, v View) *Meter {
 	hop := max(1, rateHz/level.HopsPerSecond)
 	m := &Meter{rateHz: rateHz, channels: channels, hop: hop,
 		in: make([]float32, hop*channels), out: make([]float32, hop*channels),
-		input: newSide(rateHz, channels), output: newSide(rateHz, channels),
+		fed:   make([]float32, 2*hop),
+		input: newSide(rateHz, channels), output: newSide(rateHz, channels), feed: newSide(rateHz, 2),
 		bands: newBandSide(rateHz, channels), loudness: loudness.New(rateHz, channels),
 		ear: hearing.New(rateHz, channels)}
 	m.SetView(v)
@@ -36,14 +46,16 @@ func NewMeter(rateHz, channels int, v View) *Meter {
 }
 
 // Process meters interleaved frames before and after the chain; both blocks
-// have the same length. It does not allocate.
-func (m *Meter) Process(input, output []float32) {
+// have the same length. fed is what the camera gets, stereo, nil where that is
+// what leaves the chain. It does not allocate.
+func (m *Meter) Process(input, output, fed []float32) {
 	frames := min(len(input), len(output)) / m.channels
 	for at := 0; at < frames; {
 		n := min(m.hop-m.filled, frames-at)
 		from, to, end := m.filled*m.channels, at*m.channels, (at+n)*m.channels
 		copy(m.in[from:], input[to:end])
 		copy(m.out[from:], output[to:end])
+		m.takeFed(output, fed, at, n)
 		at += n
 		if m.filled += n; m.filled == m.hop {
 			m.endHop()
@@ -51,13 +63,40 @@ func (m *Meter) Process(input, output []float32) {
 	}
 }
 
+// takeFed fills the hop's camera feed. Where it becomes another in the middle
+// of a hop the hop counts as mixed.
+func (m *Meter) takeFed(output, fed []float32, at, frames int) {
+	if m.filled == 0 {
+		m.mixed = false
+	}
+	if fed != nil {
+		m.mixed = true
+		copy(m.fed[2*m.filled:], fed[2*at:2*(at+frames)])
+		return
+	}
+	if m.channels > 2 {
+		return
+	}
+	for i := range frames {
+		frame := output[(at+i)*m.channels : (at+i+1)*m.channels]
+		m.fed[2*(m.filled+i)], m.fed[2*(m.filled+i)+1] = frame[0], frame[m.channels-1]
+	}
+}
+
 func (m *Meter) endHop() {
 	m.input.process(m.in)
 	m.output.process(m.out)
+	if m.mixed {
+		m.feed.process(m.fed)
+	}
+	if m.people != nil {
+		m.compare()
+	}
 	m.loudness.Process(m.out)
 	m.ear.Process(m.in, m.out)
-	for c := range m.channels {
-		m.overs[c].push(m.view.Camera, m.output.peaks[c].hop)
+	side, channels := m.sent()
+	for c := range channels {
+		m.overs[c].push(m.view.Camera, side.peaks[c].hop)
 	}
 	if m.view.BandTap == TapInput {
 		m.bands.process(m.in)
@@ -73,18 +112,76 @@ func (m *Meter) Reading() Reading {
 	r := Reading{Frames: m.frames, RateHz: m.rateHz, Channels: m.channels,
 		Bands: m.bands.read(), BandsUsable: m.bands.meter.Usable(),
 		Loudness: Loudness{MomentaryLUFS: m.loudness.Momentary(), ShortTermLUFS: m.loudness.ShortTerm(),
-			IntegratedLUFS: m.loudness.Integrated()}, Heard: m.ear.Heard()}
+			IntegratedLUFS: m.loudness.Integrated()}, Heard: m.ear.Heard(), Between: m.between}
 	for c := range m.channels {
 		r.Input[c], r.Output[c] = m.input.read(c), m.output.read(c)
-		r.Camera[c] = onCamera(m.view.Camera, r.Output[c])
+		r.Zones[c] = zone(m.view.Camera, r.Output[c], &r.Heard, r.Heard.Channels[c].SpeechOutDBTP)
+	}
+	side, channels := m.sent()
+	r.Fed = channels
+	for c := range channels {
+		l := side.read(c)
+		r.Camera[c] = onCamera(m.view.Camera, l)
 		r.Camera[c].Overs = m.overs[c].count
-		r.Camera[c].Zone = zone(m.view.Camera, r.Output[c], &r.Heard, c)
+		r.Camera[c].Zone = m.zone(&r, c, l)
 	}
 	return r
 }
 
+// zone is that of a channel of the feed. Where it is mixed its voice is the
+// loudest, as much lower as the channel is lower than the other.
+func (m *Meter) zone(r *Reading, c int, l Level) camera.Zone {
+	if !m.mixed {
+		return r.Zones[c]
+	}
+	voice := math.Inf(-1)
+	for _, k := range r.Heard.Channels[:m.channels] {
+		voice = max(voice, k.SpeechOutDBTP)
+	}
+	if other := m.feed.read(1 - c).MaxDBTP; other > l.MaxDBTP {
+		voice += l.MaxDBTP - other
+	}
+	return zone(m.view.Camera, l, &r.Heard, voice)
+}
+
+// sent gives the meters of what the camera gets, and how many channels count.
+func (m *Meter) sent() (*side, int) {
+	if m.mixed {
+		return m.feed, 2
+	}
+	return m.output, min(m.channels, 2)
+}
+
+// ComparePeople compares the voices before the first two strips from now on, or
+// no longer.
+func (m *Meter) ComparePeople(on bool) {
+	switch {
+	case m.channels < 2 || !on:
+		m.people, m.between = nil, spill.Result{}
+	case m.people == nil:
+		m.people, m.pairs = spill.New(m.rateHz), make([]float32, 2*m.hop)
+	}
+}
+
+// compare takes a hop, and looks at what is known once a second.
+func (m *Meter) compare() {
+	for i := range m.hop {
+		m.pairs[2*i], m.pairs[2*i+1] = m.in[i*m.channels], m.in[i*m.channels+1]
+	}
+	m.people.Process(m.pairs)
+	if m.frames/int64(m.rateHz) != (m.frames+int64(m.hop))/int64(m.rateHz) {
+		m.between = m.people.Result()
+	}
+}
+
 // Forget forgets what the last seconds sounded like, as after a change of input.
-func (m *Meter) Forget() { m.ear.Reset() }
+func (m *Meter) Forget() {
+	m.ear.Reset()
+	if m.people != nil {
+		m.people.Reset()
+		m.between = spill.Result{}
+	}
+}
 
 // SetView changes how the meters are read from the next hop on. What stays
 // the same in the view goes on undisturbed.
@@ -94,11 +191,13 @@ func (m *Meter) SetView(v View) {
 	if v.HoldSeconds != old.HoldSeconds {
 		m.input.setHold(v.HoldSeconds)
 		m.output.setHold(v.HoldSeconds)
+		m.feed.setHold(v.HoldSeconds)
 		m.bands.setHold(v.HoldSeconds)
 	}
 	if v.Ballistics != old.Ballistics {
 		m.input.setBallistics(v.Ballistics)
 		m.output.setBallistics(v.Ballistics)
+		m.feed.setBallistics(v.Ballistics)
 	}
 	if v.BandTap != old.BandTap || v.BandChannel != old.BandChannel {
 		m.bands.setStream(v.BandChannel)
@@ -112,7 +211,8 @@ func (m *Meter) SetView(v View) {
 func (m *Meter) ResetHolds() {
 	m.input.resetHolds()
 	m.output.resetHolds()
+	m.feed.resetHolds()
 	m.bands.resetHolds()
 	m.loudness.Reset()
-	m.overs = [MaxChannels]overs{}
+	m.overs = [2]overs{}
 }

@@ -16,7 +16,7 @@ const rate = 48000
 
 func metered(v dsp.View, input, output []float32) dsp.Reading {
 	m := dsp.NewMeter(rate, 2, v)
-	m.Process(input, output)
+	m.Process(input, output, nil)
 	return m.Reading()
 }
 
@@ -78,8 +78,8 @@ func TestHoldTimes(t *testing.T) {
 		v.HoldSeconds = seconds
 		m := dsp.NewMeter(rate, 2, v)
 		tone, rest := both(signal.Sine(1000, 0.1, rate, rate)), make([]float32, 4*rate)
-		m.Process(tone, tone)
-		m.Process(rest, rest)
+		m.Process(tone, tone, nil)
+		m.Process(rest, rest, nil)
 		r := m.Reading()
 		require.InDelta(t, want, r.Output[0].HoldDBFS, 0.2, "%g s: the bar falls 23.5 dB in 2 s", seconds)
 		if seconds > 2 {
@@ -107,13 +107,13 @@ func TestViewsChangeWhileRunning(t *testing.T) {
 	tone := both(signal.Sine(1000, 0.1, rate, rate))
 	v := dsp.DefaultView()
 	m := dsp.NewMeter(rate, 2, v)
-	m.Process(tone, tone)
+	m.Process(tone, tone, nil)
 	m.SetView(v)
 	require.InDelta(t, -20, m.Reading().Bands[18].HoldDBFS, 0.1, "the same view disturbs nothing")
 	v.BandTap, v.BandTime, v.HoldSeconds, v.Ballistics, v.BandChannel = dsp.TapInput, dsp.Slow, 0, dsp.VU, 1
 	m.SetView(v)
 	require.True(t, math.IsInf(m.Reading().Bands[18].LevelDBFS, -1), "another stream starts anew")
-	m.Process(make([]float32, 2*rate), tone)
+	m.Process(make([]float32, 2*rate), tone, nil)
 	r := m.Reading()
 	require.True(t, math.IsInf(r.Bands[18].LevelDBFS, -1))
 	require.InDelta(t, -20, r.Output[0].PeakDBFS, 0.2)
@@ -124,10 +124,10 @@ func TestBlockCutsDoNotMatter(t *testing.T) {
 		in := signal.Speech(1.1, rate, 6*rate+1234, 1)
 		out := signal.Noise(0.5, len(in), 2)
 		whole, cut := dsp.NewMeter(44100, channels, dsp.DefaultView()), dsp.NewMeter(44100, channels, dsp.DefaultView())
-		whole.Process(in, out)
+		whole.Process(in, out, nil)
 		rest := out
 		signal.Cut(in, channels, func(block []float32) {
-			cut.Process(block, rest[:len(block)])
+			cut.Process(block, rest[:len(block)], nil)
 			rest = rest[len(block):]
 		})
 		require.Equal(t, whole.Reading(), cut.Reading())
@@ -138,7 +138,7 @@ func TestNothingIsAllocated(t *testing.T) {
 	m := dsp.NewMeter(rate, 2, dsp.DefaultView())
 	block := signal.Noise(0.5, 2*491, 1)
 	require.Zero(t, testing.AllocsPerRun(200, func() {
-		m.Process(block, block)
+		m.Process(block, block, nil)
 		m.Reading()
 	}))
 }
@@ -182,7 +182,7 @@ func BenchmarkMeter(b *testing.B) {
 	b.ReportAllocs()
 	at := 0
 	for b.Loop() {
-		m.Process(x[at:at+960], x[at:at+960])
+		m.Process(x[at:at+960], x[at:at+960], nil)
 		at = (at + 960) % len(x)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/960, "ns/sample")
@@ -192,7 +192,7 @@ func BenchmarkMeter(b *testing.B) {
 func BenchmarkReading(b *testing.B) {
 	m := dsp.NewMeter(rate, 2, dsp.DefaultView())
 	x := both(signal.Noise(0.5, rate, 1))
-	m.Process(x, x)
+	m.Process(x, x, nil)
 	b.ReportAllocs()
 	for b.Loop() {
 		m.Reading()

@@ -19,9 +19,8 @@ func onCamera(s camera.Scale, l Level) CameraLevel {
 // zone is that of the voice of the last minute, so that it does not change
 // between words, and none where nobody spoke long enough to be judged. What
 // overloads is over at once.
-func zone(s camera.Scale, l Level, h *hearing.Heard, c int) camera.Zone {
+func zone(s camera.Scale, l Level, h *hearing.Heard, voice float64) camera.Zone {
 	now := s.Zone(s.Reads(max(l.HoldDBFS, l.TruePeakDBTP)))
-	voice := h.Channels[c].SpeechOutDBTP
 	switch {
 	case now == camera.Over:
 		return now

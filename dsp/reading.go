@@ -3,27 +3,33 @@ package dsp
 import (
 	"rollready/dsp/camera"
 	"rollready/dsp/hearing"
+	"rollready/dsp/spill"
+	"rollready/dsp/strips"
 )
 
-// MaxChannels is the most channels the chain and a Reading carry.
-const MaxChannels = 2
+// MaxChannels is the most channels that a Reading carries: one for each strip.
+const MaxChannels = strips.Max
 
 // BandCount is the number of one-third-octave bands, 16 Hz … 20 kHz.
 const BandCount = 32
 
 // Reading is everything the live meters show at one moment. A plain value:
-// copy it freely. Channels beyond Channels are meaningless.
+// copy it freely. Channels beyond Channels are meaningless; those of the camera
+// beyond Fed.
 type Reading struct {
 	Frames   int64 // frames metered since the start
 	RateHz   int
-	Channels int
+	Channels int // strips
+	Fed      int // channels of the camera feed: as many, or 2 where strips are sent there otherwise
 
-	Input, Output [MaxChannels]Level
-	Camera        [MaxChannels]CameraLevel
+	Input, Output [MaxChannels]Level       // of each strip
+	Camera        [2]CameraLevel           // of the camera feed
+	Zones         [MaxChannels]camera.Zone // where each strip's voice sits on the camera's scale, at full level
 	Bands         [BandCount]Band
 	BandsUsable   int // bands below this index exist at this sample rate
 	Loudness      Loudness
 	Heard         hearing.Heard // what the last seconds sounded like
+	Between       spill.Result  // the first two strips, while people are compared
 }
 
 // Level is what is shown of one channel at the input or the output.

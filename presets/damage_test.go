@@ -47,7 +47,7 @@ func TestAFileEditedOnWindowsIsRead(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, []byte("\ufeffversion = 1\r\ngain_db = 5.0\r\n"), 0o644))
 	got, err := s.Presets.Load("flat")
 	require.NoError(t, err)
-	require.InDelta(t, 5, got.Chain.GainDB, 0)
+	require.InDelta(t, 5, got.Chain().GainDB, 0)
 }
 
 func TestANewerFileIsLeftAsItIs(t *testing.T) {

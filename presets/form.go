@@ -33,10 +33,11 @@ type presetForm struct {
 	Version int    `toml:"version"`
 	Note    string `toml:"note"`
 	chainForm
+	stripsForm
 }
 
 func encodePreset(p Preset) ([]byte, error) {
-	return toml.Marshal(presetForm{version, p.Note, formOfChain(p.Chain)})
+	return toml.Marshal(presetForm{version, p.Note, formOfChain(p.Chain()), formOfStrips(p.Strips)})
 }
 
 func decodePreset(raw []byte) (Preset, error) {
@@ -44,8 +45,8 @@ func decodePreset(raw []byte) (Preset, error) {
 	if err := unmarshal(raw, &f, &f.Version); err != nil {
 		return Preset{}, err
 	}
-	c, err := f.chain()
-	return Preset{Note: f.Note, Chain: c}, errors.Join(err, checkTexts(maxText, f.Note))
+	s, err := f.stripsForm.strips(f.chainForm)
+	return Preset{Note: f.Note, Strips: s}, errors.Join(err, checkTexts(maxText, f.Note))
 }
 
 // cameraForm is a camera profile on disk.

@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"rollready/dsp/chain"
 )
 
 // childDir makes the test program play the part of a program being killed:
@@ -34,9 +36,9 @@ func turnGain(dir string) {
 	s, _ := store.Settings()
 	k := store.Keep(s, plain)
 	for i := 1; ; i++ {
-		s.Chain.GainDB = float64(i%400)/10 - 20
+		s.Strips.Set(0, chain.Settings{GainDB: float64(i%400)/10 - 20})
 		k.Set(s)
-		fmt.Println(s.Chain.GainDB)
+		fmt.Println(s.Chain().GainDB)
 		time.Sleep(10 * time.Millisecond)
 	}
 }
@@ -49,7 +51,7 @@ func TestKeepsWithinHalfASecond(t *testing.T) {
 		k := s.Keep(settings, plain)
 		defer k.Close()
 		for n := range 5 {
-			settings.Chain.GainDB = float64(n + 1)
+			settings.Strips.Set(0, chain.Settings{GainDB: float64(n + 1)})
 			k.Set(settings)
 			time.Sleep(500 * time.Millisecond)
 			synctest.Wait()
@@ -112,9 +114,9 @@ func killedAtAnyMoment(t *testing.T, kills int) {
 		require.NoError(t, err)
 		got, err := store.Settings()
 		require.NoError(t, err)
-		kept := slices.Index(said, got.Chain.GainDB)
+		kept := slices.Index(said, got.Chain().GainDB)
 		if kept < 0 {
-			require.Equal(t, Settings{}.Chain.GainDB, got.Chain.GainDB, "neither set nor the first")
+			require.Zero(t, got.Chain().GainDB, "neither set nor the first")
 		}
 		worst = max(worst, len(said)-1-kept)
 		entries, err := filepath.Glob(filepath.Join(dir, "*unreadable*"))

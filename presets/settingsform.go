@@ -8,6 +8,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"rollready/dsp"
+	"rollready/dsp/strips"
 )
 
 // The themes a screen may have, the first being the default.
@@ -34,11 +35,13 @@ type settingsForm struct {
 	StopSilenceS  int    `toml:"stop_silence_s" comment:"0: never"`
 	Viewers       string `toml:"viewers" comment:"over SSH may look, mark or roll"`
 
+	Strip int       `toml:"strip,omitempty"` // the one chosen, from 0
 	Chain chainForm `toml:"chain"`
 	View  viewForm  `toml:"view"`
 	Takes takesForm `toml:"takes"`
 
 	Alerts alertsForm `toml:"alerts"`
+	Strips stripsForm `toml:"strips,omitempty"`
 }
 
 // viewForm is dsp.View on disk. HoldS may be inf.
@@ -50,33 +53,34 @@ type viewForm struct {
 	BandTime    string  `toml:"band_time"`
 }
 
-var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2"}
+var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2", 2: "3", 3: "4"}
 
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, s.CountdownTone, s.StopSilenceS, s.Viewers, formOfChain(s.Chain),
+		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, s.CountdownTone, s.StopSilenceS, s.Viewers,
+		s.Strip, formOfChain(s.Strips.Chain(0)),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
-		formOfTakes(s.Recording), formOfAlerts(s.Alerts)})
+		formOfTakes(s.Recording), formOfAlerts(s.Alerts), formOfStrips(s.Strips)})
 }
 
 func decodeSettings(raw []byte) (Settings, error) {
 	d := DefaultSettings()
-	f := settingsForm{Theme: d.Theme, Viewers: d.Viewers, Preset: d.Preset, Camera: d.CameraName, EqualLoudness: d.EqualLoudness, Chain: formOfChain(d.Chain),
+	f := settingsForm{Theme: d.Theme, Viewers: d.Viewers, Preset: d.Preset, Camera: d.CameraName, EqualLoudness: d.EqualLoudness, Chain: formOfChain(d.Chain()),
 		View: viewForm{d.View.HoldSeconds, string(d.View.Ballistics), string(d.View.BandTap),
 			bandChannels[d.View.BandChannel], string(d.View.BandTime)}, Takes: formOfTakes(d.Recording), Alerts: formOfAlerts(d.Alerts)}
 	if err := unmarshal(raw, &f, &f.Version); err != nil {
 		return Settings{}, err
 	}
-	c, errChain := f.Chain.chain()
+	c, errChain := f.Strips.strips(f.Chain)
 	view, errView := f.View.view()
 	alerts, errAlerts := f.Alerts.alerts()
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
-		CameraName: f.Camera, Chain: c, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
+		CameraName: f.Camera, Strips: c, Strip: f.Strip, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
 		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
 		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS,
 		CountdownTone: f.CountdownTone, StopSilenceS: f.StopSilenceS, Viewers: f.Viewers, Alerts: alerts}
-	return s, errors.Join(errChain, errView, errAlerts, checkSeconds("countdown_s", f.CountdownS, 3, 30),
+	return s, errors.Join(errChain, checkChosen(f.Strip), errView, errAlerts, checkSeconds("countdown_s", f.CountdownS, 3, 30),
 		checkSeconds("stop_silence_s", f.StopSilenceS, MinStopSilenceS, MaxStopSilenceS), s.Recording.check(), oneOf("theme", f.Theme, themes...), oneOf("viewers", f.Viewers, Viewers[:]...),
 		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
 }
@@ -93,7 +97,7 @@ func (f viewForm) view() (dsp.View, error) {
 	}
 	var err error
 	if !found {
-		err = fmt.Errorf("band_channel %q: choose sum, 1 or 2", f.BandChannel)
+		err = fmt.Errorf("band_channel %q: choose sum, 1, 2, 3 or 4", f.BandChannel)
 	}
 	if !(f.HoldS >= 0) {
 		err = errors.Join(err, fmt.Errorf("hold_s %g: choose 0 s or more", f.HoldS))
@@ -118,6 +122,13 @@ const (
 	MinStopSilenceS = 5
 	MaxStopSilenceS = 60
 )
+
+func checkChosen(strip int) error {
+	if strip >= 0 && strip < strips.Max {
+		return nil
+	}
+	return fmt.Errorf("strip %d: choose 0 to %d", strip, strips.Max-1)
+}
 
 // checkSeconds tells whether a time is none, or within bounds.
 func checkSeconds(what string, seconds, least, most int) error {

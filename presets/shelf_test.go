@@ -15,6 +15,7 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
+	"rollready/dsp/strips"
 )
 
 func open(t *testing.T) *Store {
@@ -25,12 +26,44 @@ func open(t *testing.T) *Store {
 }
 
 var kitchen = Preset{Name: "Kitchen Interview №3", Note: "fridge hums, \"door\" open — 50 Hz",
-	Chain: chain.Settings{GainDB: -3.25, HighPass: filter.Cut{Hz: 92.5, Slope: 18}, LowPass: filter.Cut{Hz: 12000, Slope: 6},
-		Limit: chain.Limit{On: true, CeilingDBTP: -1.5}}}
+	Strips: strips.Of(chain.Settings{GainDB: -3.25, HighPass: filter.Cut{Hz: 92.5, Slope: 18}, LowPass: filter.Cut{Hz: 12000, Slope: 6},
+		Limit: chain.Limit{On: true, CeilingDBTP: -1.5}})}
 
 var harbour = Camera{Name: "harbour wall", Scale: camera.Scale{OffsetDB: -10.5, ClipDBFS: -0.5, TargetLowDBFS: -14, TargetHighDBFS: -8},
 	LinedUp: time.Date(2031, 5, 6, 7, 8, 9, 0, time.UTC), LinedUpWith: "headphone jack", MicLevel: "menu 2, step 1",
 	Cable: "25 dB pad", Reminders: []string{"auto level off", "low-cut off"}, SkipCard: true, FrameRate: 23.976}
+
+// Strips are kept whole, but for solo; linked ones stand where a chain always
+// did, so that old files and old programs go on.
+func TestStripsAreKept(t *testing.T) {
+	s, p := open(t), kitchen
+	p.Strips.Unlinked, p.Strips.Route, p.Strips.Ears = true, strips.Safety, "left,both"
+	p.Strips.Strips[0].Name = "host"
+	p.Strips.Strips[1] = strips.Strip{Name: "guest", Chain: chain.Settings{GainDB: 4, HighPass: filter.Cut{Hz: 80}}, Inverted: true, Muted: true}
+	require.NoError(t, s.Presets.Save(p))
+	got, err := s.Presets.Load(p.Name)
+	require.NoError(t, err)
+	require.Equal(t, p, got)
+	set := DefaultSettings()
+	set.Strips, set.Strip = p.Strips, 1
+	set.Strips.Solo = 2
+	require.NoError(t, s.SaveSettings(set))
+	kept, err := s.Settings()
+	require.NoError(t, err)
+	set.Strips.Solo = 0
+	require.Equal(t, set, kept)
+
+	raw, err := encodePreset(kitchen)
+	require.NoError(t, err)
+	require.NotContains(t, string(raw), "strip")
+	old, err := decodePreset([]byte("version = 1\ngain_db = 3.0\nhigh_pass = '80/24'\n"))
+	require.NoError(t, err)
+	require.Equal(t, strips.Of(chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}}), old.Strips)
+	_, err = decodePreset([]byte("version = 1\n[[strip]]\nname = \"\\u001b[2J\"\n"))
+	require.Error(t, err)
+	_, err = decodePreset([]byte("version = 1\nroute = 'up'\n"))
+	require.ErrorContains(t, err, "choose together")
+}
 
 func TestFirstStart(t *testing.T) {
 	s := open(t)
@@ -44,7 +77,7 @@ func TestFirstStart(t *testing.T) {
 	}
 	indoor, err := s.Presets.Load("indoor voice")
 	require.NoError(t, err)
-	require.Equal(t, filter.Cut{Hz: 80, Slope: 24}, indoor.Chain.HighPass)
+	require.Equal(t, filter.Cut{Hz: 80, Slope: 24}, indoor.Chain().HighPass)
 	c, err := s.Cameras.Load("camera")
 	require.NoError(t, err)
 	require.Equal(t, camera.Default, c.Scale)
@@ -116,7 +149,7 @@ func TestEverythingComesBack(t *testing.T) {
 }
 
 func TestAFilterThatIsOffKeepsItsCutoff(t *testing.T) {
-	s, p := open(t), Preset{Name: "off", Chain: chain.Settings{HighPass: filter.Cut{Hz: 100}}}
+	s, p := open(t), Preset{Name: "off", Strips: strips.Of(chain.Settings{HighPass: filter.Cut{Hz: 100}})}
 	require.NoError(t, s.Presets.Save(p))
 	got, err := s.Presets.Load("off")
 	require.NoError(t, err)
@@ -144,7 +177,7 @@ func TestCopyRenameDeleteUndelete(t *testing.T) {
 	require.NoError(t, p.Undelete("third"))
 	got, err := p.Load("third")
 	require.NoError(t, err)
-	require.Equal(t, kitchen.Chain, got.Chain)
+	require.Equal(t, kitchen.Chain(), got.Chain())
 	require.ErrorIs(t, p.Undelete("third"), ErrNotFound)
 
 	require.NoError(t, p.Delete("third"))
@@ -161,7 +194,7 @@ func TestExportAndImport(t *testing.T) {
 	require.ErrorIs(t, s.Presets.Import(file, "mine"), ErrExists)
 	got, err := s.Presets.Load("mine")
 	require.NoError(t, err)
-	require.Equal(t, kitchen.Chain, got.Chain)
+	require.Equal(t, kitchen.Chain(), got.Chain())
 
 	require.NoError(t, os.WriteFile(file, []byte("version = 1\ngain_db = 99"), 0o644))
 	err = s.Presets.Import(file, "bad")
@@ -172,7 +205,7 @@ func TestExportAndImport(t *testing.T) {
 func TestRefusesWhatWouldNotComeBack(t *testing.T) {
 	s := open(t)
 	bad := kitchen
-	bad.Chain.GainDB = math.NaN()
+	bad.Strips = strips.Of(chain.Settings{GainDB: math.NaN()})
 	require.Error(t, s.Presets.Save(bad))
 	bad = kitchen
 	bad.Note = "\x1b[2J"
@@ -219,7 +252,7 @@ func TestSeveralWritersAtOnceLeaveWholeFiles(t *testing.T) {
 		group.Go(func() {
 			for i := range 25 {
 				p := kitchen
-				p.Chain.GainDB = float64(n*100+i)/10 - 20
+				p.Strips = strips.Of(chain.Settings{GainDB: float64(n*100+i)/10 - 20})
 				if err := store.Presets.Save(p); err != nil {
 					t.Error(err)
 				}

@@ -4,6 +4,7 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
+	"rollready/dsp/strips"
 )
 
 // starterPresets are a first start's. Cutoffs are common practice, no source.
@@ -11,9 +12,9 @@ func starterPresets() []Preset {
 	return []Preset{
 		{Name: "flat", Note: "Nothing is changed."},
 		{Name: "indoor voice", Note: "Speech in a room: takes away steps, traffic and desk thumps.",
-			Chain: chain.Settings{HighPass: filter.Cut{Hz: 80, Slope: 24}}},
+			Strips: strips.Of(chain.Settings{HighPass: filter.Cut{Hz: 80, Slope: 24}})},
 		{Name: "outdoor wind", Note: "Speech in wind, with fur on the microphone: the voice gets a little thinner.",
-			Chain: chain.Settings{HighPass: filter.Cut{Hz: 120, Slope: 24}}},
+			Strips: strips.Of(chain.Settings{HighPass: filter.Cut{Hz: 120, Slope: 24}})},
 	}
 }
 

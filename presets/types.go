@@ -7,13 +7,30 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/lineup"
+	"rollready/dsp/strips"
 )
 
-// Preset is a named chain setting.
+// Preset is a named setting of one chain, or of strips with one each.
 type Preset struct {
-	Name  string
-	Note  string
-	Chain chain.Settings
+	Name   string
+	Note   string
+	Strips strips.Settings
+}
+
+// Chain is that of the first strip.
+func (p Preset) Chain() chain.Settings { return p.Strips.Chain(0) }
+
+// On puts a preset on strips. One of a single chain is for all of them while
+// they are linked, else for one, from 0. Solo stays as it is.
+func (p Preset) On(s strips.Settings, strip int) strips.Settings {
+	if p.Strips.Unlinked {
+		solo := s.Solo
+		s = p.Strips
+		s.Solo = solo
+		return s
+	}
+	s.Set(strip, p.Chain())
+	return s
 }
 
 // Camera is a camera profile: its scale, and the card a person reads before
@@ -40,7 +57,8 @@ type Settings struct {
 	Channels   string // a capture.Pick
 	Preset     string // name of the preset last taken; the chain may differ since
 	CameraName string
-	Chain      chain.Settings
+	Strips     strips.Settings
+	Strip      int      // the one chosen, from 0
 	View       dsp.View // View.Camera is not kept: it comes from the camera profile
 	Theme      string   // "night", "day", "mono"
 	Screen     string   // the screen last open
@@ -58,6 +76,9 @@ type Settings struct {
 	Alerts        Alerts
 	Viewers       string // what those may who look over SSH: one of Viewers
 }
+
+// Chain is that of the chosen strip.
+func (s *Settings) Chain() chain.Settings { return s.Strips.Chain(s.Strip) }
 
 // Recording says how and where takes are recorded.
 type Recording struct {

@@ -119,8 +119,10 @@ func TestKeysThatArriveTogether(t *testing.T) {
 func TestStartSaysThatThePresetWasChanged(t *testing.T) {
 	for change, want := range map[float64]string{0: "preset indoor voice  ", 1: "preset indoor voice, changed"} {
 		r := still(t, func(_ *fakeEngine, o *Options) {
-			o.parts.Preset = presets.Preset{Name: "indoor voice", Chain: o.parts.Settings.Chain}
-			o.parts.Preset.Chain.GainDB += change
+			o.parts.Preset = presets.Preset{Name: "indoor voice", Strips: o.parts.Settings.Strips}
+			c := o.parts.Preset.Chain()
+			c.GainDB += change
+			o.parts.Preset.Strips.Set(0, c)
 		}, 120, 40)
 		shows(t, r, want)
 	}
@@ -311,7 +313,7 @@ func TestPresetsOnDisk(t *testing.T) {
 	press(r, "2", "k", "my voice", "enter")
 	p, err := shelf.Load("my voice")
 	require.NoError(t, err)
-	require.Equal(t, chainOf(r), p.Chain)
+	require.Equal(t, chainOf(r), p.Chain())
 	shows(t, r, "Kept my voice")
 
 	press(r, "e", "close, soft", "enter")
@@ -348,7 +350,7 @@ func TestSaveOverCanBeUndone(t *testing.T) {
 	}
 	press(r, "enter")
 	p, _ = r.opt.parts.Store.Presets.Load("indoor voice")
-	require.Equal(t, 3.0, p.Chain.GainDB)
+	require.Equal(t, 3.0, p.Chain().GainDB)
 	press(r, "u")
 	p, _ = r.opt.parts.Store.Presets.Load("indoor voice")
 	require.Equal(t, old, p)
@@ -449,7 +451,7 @@ func TestEveryChangeIsKept(t *testing.T) {
 	require.NoError(t, r.opt.parts.Keeper.Close())
 	s, err := r.opt.parts.Store.Settings()
 	require.NoError(t, err)
-	require.Equal(t, 3.5, s.Chain.GainDB)
+	require.Equal(t, 3.5, s.Chain().GainDB)
 	require.Equal(t, dsp.TapInput, s.View.BandTap)
 	require.Equal(t, "day", s.Theme)
 	require.Equal(t, setupName, s.Screen)

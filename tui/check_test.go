@@ -71,13 +71,13 @@ func TestCheckIsAppliedAndUndone(t *testing.T) {
 	want := was
 	want.GainDB, want.HighPass = 6.5, filter.Cut{Hz: 75, Slope: 24}
 	require.Equal(t, want, chainOf(r))
-	require.Equal(t, want, r.desk.Settings.Chain)
+	require.Equal(t, want, r.desk.Settings.Chain())
 	shows(t, r, "READY  you may roll")
 	press(r, "a")
 	require.Equal(t, want, chainOf(r))
 	press(r, "u")
 	require.Equal(t, was, chainOf(r))
-	require.Equal(t, was, r.desk.Settings.Chain)
+	require.Equal(t, was, r.desk.Settings.Chain())
 	shows(t, r, "CAUTION")
 	press(r, "u")
 	require.Equal(t, was, chainOf(r), "once only")

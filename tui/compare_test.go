@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"rollready/capture/rig"
+	"rollready/dsp/strips"
 	"rollready/tui/desk"
 	"rollready/tui/widget"
 
@@ -78,7 +79,7 @@ func TestSidesComeFromThePresets(t *testing.T) {
 	for s := range 2 {
 		p, err := r.opt.parts.Store.Presets.Load(names[s])
 		require.NoError(t, err)
-		require.Equal(t, p.Chain, sound.bench.sides[s], names[s])
+		require.Equal(t, p.Chain(), sound.bench.sides[s], names[s])
 	}
 	press(r, "b", "]")
 	require.Equal(t, names[2], r.desk.Settings.CompareB, "the other screen knows")
@@ -264,8 +265,8 @@ func TestKeepTheWinner(t *testing.T) {
 	shows(t, r, "Kept quay at noon, now in use; u takes it back")
 	p, err := r.opt.parts.Store.Presets.Load("quay at noon")
 	require.NoError(t, err)
-	require.Equal(t, chain.Settings{GainDB: 1}, p.Chain)
-	require.Equal(t, p.Chain, chainOf(r))
+	require.Equal(t, chain.Settings{GainDB: 1}, p.Chain())
+	require.Equal(t, p.Chain(), chainOf(r))
 	require.Equal(t, "quay at noon", r.desk.Settings.Preset)
 	shows(t, r, "B  quay at noon")
 	press(r, "u")
@@ -277,7 +278,7 @@ func TestKeepTheWinner(t *testing.T) {
 // TestKeepOverAnOldOne brings the old one back.
 func TestKeepOverAnOldOne(t *testing.T) {
 	r, _ := comparing(t)
-	old := presets.Preset{Name: "flat", Chain: chain.Settings{}}
+	old := presets.Preset{Name: "flat", Strips: strips.Of(chain.Settings{})}
 	press(r, "b", "up", "k", "enter")
 	shows(t, r, "flat exists.   enter writes over it")
 	for range widget.FramesPerSecond {
@@ -287,9 +288,9 @@ func TestKeepOverAnOldOne(t *testing.T) {
 	shows(t, r, "Kept over flat")
 	p, err := r.opt.parts.Store.Presets.Load("flat")
 	require.NoError(t, err)
-	require.Equal(t, 0.5, p.Chain.GainDB)
+	require.Equal(t, 0.5, p.Chain().GainDB)
 	press(r, "u")
 	p, err = r.opt.parts.Store.Presets.Load("flat")
 	require.NoError(t, err)
-	require.Equal(t, old.Chain, p.Chain)
+	require.Equal(t, old.Chain(), p.Chain())
 }

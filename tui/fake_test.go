@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"rollready/capture/rig"
+	"rollready/dsp/strips"
 	"rollready/tui/widget"
 
 	"rollready/capture"
@@ -27,7 +28,8 @@ import (
 // fakeEngine gives a fixed reading, or one that moves like speech.
 type fakeEngine struct {
 	mu      sync.Mutex
-	chain   chain.Settings
+	strips  strips.Settings
+	chain   chain.Settings // of the first
 	view    dsp.View
 	status  session.Status
 	still   bool
@@ -38,10 +40,14 @@ type fakeEngine struct {
 }
 
 func newFake() *fakeEngine {
-	return &fakeEngine{still: true, status: session.Status{Source: "USB interface", Kind: capture.Device, SourceHz: 48000, Channels: 2}}
+	return &fakeEngine{still: true, status: session.Status{Source: "USB interface", Kind: capture.Device, SourceHz: 48000, Channels: 2, Picked: strips.ChannelsOf(2, []int{0, 1})}}
 }
 
-func (e *fakeEngine) SetChain(s chain.Settings)  { e.mu.Lock(); e.chain = s; e.mu.Unlock() }
+func (e *fakeEngine) SetStrips(s strips.Settings) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	e.strips, e.chain = s, s.Chain(0)
+}
 func (e *fakeEngine) SetView(v dsp.View)         { e.mu.Lock(); e.view = v; e.mu.Unlock() }
 func (e *fakeEngine) ResetHolds()                { e.mu.Lock(); e.resets++; e.mu.Unlock() }
 func (e *fakeEngine) Follow(int) <-chan struct{} { return nil }
@@ -55,7 +61,7 @@ func (e *fakeEngine) Reading() dsp.Reading {
 	}
 	t := float64(e.n) / widget.FramesPerSecond
 	syllable := 8*math.Sin(2*math.Pi*3.1*t) + 4*math.Sin(2*math.Pi*0.7*t)
-	r := dsp.Reading{Frames: int64(e.n+1) * 1600, RateHz: 48000, Channels: 2, BandsUsable: dsp.BandCount,
+	r := dsp.Reading{Frames: int64(e.n+1) * 1600, RateHz: 48000, Channels: 2, Fed: 2, BandsUsable: dsp.BandCount,
 		Loudness: dsp.Loudness{MomentaryLUFS: -24.3 + syllable/4, ShortTermLUFS: -25.1, IntegratedLUFS: -24.8}}
 	for c := range 2 {
 		in := -22 + syllable - 3*float64(c)
@@ -87,7 +93,7 @@ func fakeOptions(t interface{ TempDir() string }, e *fakeEngine) Options {
 func optionsWith(store *presets.Store, e *fakeEngine) Options {
 	s := presets.Settings{Preset: "indoor voice", CameraName: "small camera", Theme: "night", Screen: monitorName, View: dsp.DefaultView(), Viewers: presets.ViewersLook,
 		EqualLoudness: true, Recording: presets.DefaultSettings().Recording,
-		Chain: chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}}}
+		Strips: strips.Of(chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12500, Slope: 12}})}
 	s.Recording.Scene = "12A"
 	return Options{Terminal: terminal.New(os.Stdin, os.Stdout), Go: func(f func()) { go f() }, parts: &rig.Parts{
 		Engine: e, Recorder: newFakeRecorder(), Go: func(f func()) { go f() }, Settings: s, Store: store, Keeper: store.Keep(s, func(f func()) { go f() }), Sound: newFakeSound(e),

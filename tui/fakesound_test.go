@@ -13,6 +13,7 @@ import (
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/earcon"
+	"rollready/dsp/strips"
 )
 
 // fakeSound remembers what it was told.
@@ -105,17 +106,17 @@ func (b *fakeBench) State() ab.State {
 	s := ab.State{Matched: b.matched, Known: true, Phrase: b.phrase, Playing: b.playing, Place: 0.4}
 	e := b.sound.engine
 	e.mu.Lock()
-	live, view := e.chain, e.view
+	live, view := e.strips, e.view
 	e.mu.Unlock()
 	for side := range b.sides {
-		e.SetChain(b.sides[side])
+		e.SetStrips(strips.Of(b.sides[side]))
 		r := e.Reading()
 		for i := range r.Bands {
 			r.Bands[i].LevelDBFS += b.sides[side].ResponseDB(bands.At(i).NominalHz, 48000)
 		}
 		s.Readings[side] = r
 	}
-	e.SetChain(live)
+	e.SetStrips(live)
 	e.SetView(view)
 	s.BandsDB = compare.Bands(s.Readings[0], s.Readings[1])
 	s.DifferenceDB = b.sides[1].GainDB - b.sides[0].GainDB + 2.3

@@ -157,7 +157,7 @@ func screenCases() map[string]screenCase {
 			s := o.parts.Sound.(*fakeSound)
 			s.plugIn()
 			s.SetMute(false)
-			o.parts.Settings.Chain.Limit = chain.Limit{On: true, CeilingDBTP: -1.5}
+			o.parts.Settings.Strips.Limit = chain.Limit{On: true, CeilingDBTP: -1.5}
 		}},
 		"howl": {set: func(_ *fakeEngine, o *Options) {
 			s := o.parts.Sound.(*fakeSound)
@@ -222,7 +222,9 @@ func screenCases() map[string]screenCase {
 		}},
 		"over": {set: func(e *fakeEngine, o *Options) {
 			e.clipped, e.overs = 3, 12
-			o.parts.Settings.Chain.GainDB = 12
+			c := o.parts.Settings.Chain()
+			c.GainDB = 12
+			o.parts.Settings.Strips.Set(0, c)
 			o.parts.Battery = func() power.Battery { return power.Battery{State: power.Draining, Percent: 9} }
 			o.parts.Judge = weighs(verdict.Clipped(verdict.Where{}, 3))
 		}},

@@ -47,8 +47,8 @@ func TestJourneyGainAndFilters(t *testing.T) {
 	p.WaitFor("ended: <nil>")
 	p.clean()
 	kept := p.kept()
-	require.Equal(t, 40.0, kept.Chain.GainDB)
-	require.Equal(t, 9000.0, kept.Chain.LowPass.Hz)
+	require.Equal(t, 40.0, kept.Chain().GainDB)
+	require.Equal(t, 9000.0, kept.Chain().LowPass.Hz)
 	p.start()
 	p.WaitFor("9 kHz 12 dB/oct")
 }
@@ -139,7 +139,8 @@ func TestJourneyTerminate(t *testing.T) {
 	p.Tmux("run-shell", "kill -TERM "+string(pid))
 	p.WaitFor("ended: <nil>")
 	p.clean()
-	require.Equal(t, 3.5, p.kept().Chain.GainDB)
+	kept := p.kept()
+	require.Equal(t, 3.5, kept.Chain().GainDB)
 }
 
 func TestJourneyPanicElsewhere(t *testing.T) {

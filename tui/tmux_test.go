@@ -44,7 +44,7 @@ func program(home string) {
 	opt := optionsWith(store, newFake())
 	opt.Terminal = t
 	if kept, err := store.Settings(); err == nil && kept.Screen != "" {
-		opt.parts.Settings.Chain, opt.parts.Settings.Theme, opt.parts.Settings.Screen = kept.Chain, kept.Theme, kept.Screen
+		opt.parts.Settings.Strips, opt.parts.Settings.Theme, opt.parts.Settings.Screen = kept.Strips, kept.Theme, kept.Screen
 	}
 	last := &rescue.Rescue{}
 	last.Add(func() error { t.Restore(); return nil })

@@ -95,6 +95,9 @@ func named(what string, picks ...capture.Pick) string {
 // Names are those of the result's tracks; nil where they are the file's. What
 // was raw and goes through a chain is processed.
 func (p *Process) Names() []string {
+	if p.names != nil {
+		return p.names
+	}
 	tracks, from := p.reader.Tracks(), p.Sources()
 	if !slices.ContainsFunc(tracks, func(t track.Track) bool { return t.Name != "" }) {
 		return nil

@@ -16,6 +16,7 @@ import (
 	"rollready/capture/take/bwf"
 	"rollready/capture/wavfile"
 	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 func open(t *testing.T, path string) recording.Reader {
@@ -60,7 +61,7 @@ func TestManyChannelsGoEachByItself(t *testing.T) {
 	const channels, frames = 5, 20000
 	x := noise(channels * frames)
 	in := write(t, capture.Format{RateHz: 48000, Channels: channels}, wavfile.Float32, x)
-	run, err := offline.NewProcess(open(t, in), limited(), "1", "2", "3", "4", "5")
+	run, err := offline.NewProcess(open(t, in), strips.Of(limited()), "1", "2", "3", "4", "5")
 	require.NoError(t, err)
 	out := filepath.Join(t.TempDir(), "out.wav")
 	w, err := wavfile.Create(out, run.Format(), wavfile.Float32)

@@ -6,7 +6,7 @@ package offline
 import (
 	"rollready/capture"
 	"rollready/capture/recording"
-	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 // blockFrames is how much Next gives at most.
@@ -16,27 +16,34 @@ const blockFrames = 4096
 type Run struct {
 	reader  recording.Reader
 	picker  *capture.Picker
-	chain   *chain.Chain
+	bank    *strips.Bank
+	direct  bool
 	raw     []float32
 	in, out []float32
+	ways    [2][]float32 // camera, headphones
+	late    []float32
 
 	Sanitised int64 // samples that were not finite and became silence
 }
 
 // New prepares to read from where the reader stands. The error names a
 // channel that the file lacks.
-func New(r recording.Reader, p capture.Pick, set chain.Settings) (*Run, error) {
+func New(r recording.Reader, p capture.Pick, set strips.Settings) (*Run, error) {
 	format := r.Format()
 	picker, err := capture.NewPicker(p, format.Channels)
 	if err != nil {
 		return nil, err
 	}
-	c := chain.New(format.RateHz, picker.Channels())
-	c.Set(set)
-	return &Run{reader: r, picker: picker, chain: c,
-		raw: make([]float32, blockFrames*format.Channels),
-		in:  make([]float32, blockFrames*picker.Channels()),
-		out: make([]float32, blockFrames*picker.Channels())}, nil
+	n := picker.Channels()
+	set = set.Fit(n)
+	bank := strips.NewBank(format.RateHz, n)
+	bank.Set(set)
+	return &Run{reader: r, picker: picker, bank: bank, direct: set.Direct(),
+		raw:  make([]float32, blockFrames*format.Channels),
+		in:   make([]float32, blockFrames*n),
+		out:  make([]float32, blockFrames*n),
+		late: make([]float32, blockFrames*n),
+		ways: [2][]float32{make([]float32, blockFrames*2), make([]float32, blockFrames*2)}}, nil
 }
 
 // Format is that of the frames that Next gives: the picked channels.
@@ -44,18 +51,28 @@ func (r *Run) Format() capture.Format {
 	return capture.Format{RateHz: r.reader.Format().RateHz, Channels: r.picker.Channels()}
 }
 
-// Next gives the next frames before and after the chain, up to so many. They
+// Picked are the channels that are read, from 1.
+func (r *Run) Picked() strips.Channels {
+	return strips.ChannelsOf(r.picker.Channels(), r.picker.Sources())
+}
+
+// Next gives the next frames before and after the strips, up to so many, and
+// what the camera gets, stereo, nil where that is what leaves the strips. They
 // are valid until the next call. io.EOF comes alone at the end.
-func (r *Run) Next(frames int) (in, out []float32, err error) {
+func (r *Run) Next(frames int) (in, out, fed []float32, err error) {
 	channels := r.reader.Format().Channels
 	n, err := r.reader.Read(r.raw[:min(frames, blockFrames)*channels])
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	in = r.picker.Copy(r.in, r.raw[:n*channels])
 	r.Sanitised += capture.Sanitise(in)
 	out = r.out[:len(in)]
 	copy(out, in)
-	r.chain.Process(out)
-	return in, out, nil
+	fed = r.ways[0][:2*n]
+	r.bank.Process(strips.Block{Raw: r.late[:copy(r.late, in)], Strips: out, Camera: fed, Phones: r.ways[1][:2*n]})
+	if r.direct {
+		fed = nil
+	}
+	return in, out, fed, nil
 }

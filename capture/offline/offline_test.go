@@ -15,6 +15,7 @@ import (
 	"rollready/capture/wavfile"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
+	"rollready/dsp/strips"
 )
 
 // record writes three channels of counted frames, one sample of which is no
@@ -41,7 +42,7 @@ func record(t *testing.T, frames int) recording.Reader {
 func all(t *testing.T, r *Run, step int) (in, out []float32) {
 	t.Helper()
 	for {
-		a, b, err := r.Next(step)
+		a, b, _, err := r.Next(step)
 		if errors.Is(err, io.EOF) {
 			return in, out
 		}
@@ -52,7 +53,7 @@ func all(t *testing.T, r *Run, step int) (in, out []float32) {
 
 func TestGivesThePickedChannelsUnchanged(t *testing.T) {
 	const frames = 9000
-	run, err := New(record(t, frames), "3+2", chain.Settings{})
+	run, err := New(record(t, frames), "3+2", strips.Settings{})
 	require.NoError(t, err)
 	require.Equal(t, capture.Format{RateHz: 48000, Channels: 2}, run.Format())
 	in, out := all(t, run, 1<<20)
@@ -67,7 +68,7 @@ func TestSameResultInStepsOfAnySize(t *testing.T) {
 	set := chain.Settings{GainDB: -3, HighPass: filter.Cut{Hz: 120, Slope: 24}}
 	var want []float32
 	for _, step := range []int{1 << 20, 480, 77} {
-		run, err := New(record(t, 5000), capture.Mix, set)
+		run, err := New(record(t, 5000), capture.Mix, strips.Of(set))
 		require.NoError(t, err)
 		_, out := all(t, run, step)
 		if want == nil {
@@ -78,6 +79,6 @@ func TestSameResultInStepsOfAnySize(t *testing.T) {
 }
 
 func TestNamesAChannelThatIsMissing(t *testing.T) {
-	_, err := New(record(t, 10), "4", chain.Settings{})
+	_, err := New(record(t, 10), "4", strips.Settings{})
 	require.ErrorContains(t, err, "channel 4: the input has 3")
 }

@@ -18,7 +18,7 @@ type output struct {
 func (p *Process) newOutput(w *wavfile.Writer) *output {
 	o := &output{to: w, channels: p.channels, frames: make([]float32, processFrames*p.channels)}
 	for _, l := range p.lanes {
-		o.widths = append(o.widths, l.picker.Channels())
+		o.widths = append(o.widths, l.width)
 	}
 	if p.shortened(w) {
 		o.dither = rand.NewPCG(1, 2) // the same file gives the same result

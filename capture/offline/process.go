@@ -5,11 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strconv"
+	"strings"
 
 	"rollready/capture"
 	"rollready/capture/recording"
 	"rollready/capture/wavfile"
-	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 const (
@@ -27,12 +30,17 @@ type Process struct {
 	channels int
 	delay    int // frames of the chain
 	exact    bool
+	names    []string // of the result's channels; nil: those of the file
 }
 
-// lane is one or two channels on their way through a chain of their own.
+// lane is some channels on their way through strips of their own.
 type lane struct {
-	picker *capture.Picker
-	chain  *chain.Chain
+	picker       *capture.Picker
+	bank         *strips.Bank
+	feed         bool // the result is the camera feed
+	width        int  // channels of the result
+	beside       []float32
+	camera, ears []float32
 }
 
 // Result is what a Process found on its way.
@@ -42,30 +50,101 @@ type Result struct {
 	Overs     int64 // samples beyond full scale, held at it where the encoding is whole numbers
 }
 
-// NewProcess prepares to read a file from its beginning. Each pick goes
-// through the chain by itself, and the result holds them in this order; none
-// is Auto. The error names a channel that the file lacks.
-func NewProcess(r recording.Reader, set chain.Settings, picks ...capture.Pick) (*Process, error) {
+// NewProcess prepares to read a file from its beginning. Linked strips are a
+// chain that each pick goes through by itself; the result holds the picks in
+// this order; none is Auto. Strips that are not linked are for one channel
+// each, in the same order. With a route the result is the camera feed of all
+// of them. The error names a channel that the file lacks.
+func NewProcess(r recording.Reader, set strips.Settings, picks ...capture.Pick) (*Process, error) {
 	if picks == nil {
 		picks = []capture.Pick{capture.Auto}
 	}
-	p := &Process{reader: r, exact: set.Flat()}
+	p := &Process{reader: r, exact: set.Flat() && set.Route == ""}
+	if set.Unlinked || set.Route != "" {
+		return p, p.addStrips(set, picks)
+	}
 	for _, pick := range picks {
-		picker, err := capture.NewPicker(pick, r.Format().Channels)
-		if err != nil {
+		if err := p.add(pick, set); err != nil {
 			return nil, err
 		}
-		c := chain.New(r.Format().RateHz, picker.Channels())
-		c.Set(set)
-		p.lanes = append(p.lanes, lane{picker, c})
-		p.channels += picker.Channels()
-		p.delay = c.LatencyFrames()
-		p.exact = p.exact && picker.Sources() != nil
 	}
 	return p, nil
 }
 
-// Format is that of the result: the picked channels.
+// add lets channels go through strips side by side.
+func (p *Process) add(pick capture.Pick, set strips.Settings) error {
+	picker, err := capture.NewPicker(pick, p.reader.Format().Channels)
+	if err != nil {
+		return err
+	}
+	n := picker.Channels()
+	l := lane{picker: picker, bank: strips.NewBank(p.reader.Format().RateHz, n), feed: set.Route != "", width: n,
+		beside: make([]float32, processFrames*n), camera: make([]float32, 2*processFrames), ears: make([]float32, 2*processFrames)}
+	if l.feed {
+		l.width = 2
+	}
+	l.bank.Set(set)
+	p.lanes = append(p.lanes, l)
+	p.channels += l.width
+	p.delay = l.bank.LatencyFrames()
+	p.exact = p.exact && picker.Sources() != nil
+	return nil
+}
+
+// addStrips lets each channel go through a strip of its own, or all of them to
+// the camera.
+func (p *Process) addStrips(set strips.Settings, picks []capture.Pick) error {
+	var each []string
+	for _, pick := range picks {
+		picker, err := capture.NewPicker(pick, p.reader.Format().Channels)
+		switch {
+		case err != nil:
+			return err
+		case picker.Sources() == nil:
+			each = append(each, string(capture.Mix))
+		}
+		for _, c := range picker.Sources() {
+			each = append(each, strconv.Itoa(c+1))
+		}
+	}
+	if len(each) > strips.Max {
+		return fmt.Errorf("%d channels: there are %d microphones at most; choose with --channels", len(each), strips.Max)
+	}
+	if set.Route != "" {
+		p.names = []string{"camera left", "camera right"}
+		return p.add(capture.Pick(strings.Join(each, "+")), set)
+	}
+	for i, channel := range each {
+		one := strips.Settings{Unlinked: true, Limit: set.Limit}
+		one.Strips[0] = set.Strips[i]
+		if err := p.add(capture.Pick(channel), one); err != nil {
+			return err
+		}
+		p.names = append(p.names, set.Called(i))
+	}
+	return nil
+}
+
+// run takes the frames of one block through the strips.
+func (l *lane) run(frames []float32) []float32 {
+	n := len(frames) / l.picker.Channels()
+	k := strips.Block{Raw: l.beside[:copy(l.beside, frames)], Strips: frames, Camera: l.camera[:2*n], Phones: l.ears[:2*n]}
+	l.bank.Process(k)
+	if l.feed {
+		return slices.Clone(k.Camera) // while it is written the next block comes
+	}
+	return frames
+}
+
+// Strips is how many channels of the file are taken.
+func (p *Process) Strips() (n int) {
+	for _, l := range p.lanes {
+		n += l.picker.Channels()
+	}
+	return n
+}
+
+// Format is that of the result: the picked channels, or the camera feed.
 func (p *Process) Format() capture.Format {
 	return capture.Format{RateHz: p.reader.Format().RateHz, Channels: p.channels}
 }
@@ -75,7 +154,7 @@ func (p *Process) Format() capture.Format {
 func (p *Process) Sources() (all []int) {
 	for _, l := range p.lanes {
 		from := l.picker.Sources()
-		if from == nil {
+		if from == nil || l.feed {
 			return nil
 		}
 		all = append(all, from...)
@@ -230,9 +309,9 @@ func (p *Process) filter(in, out chan *block) {
 	for b := range in {
 		left := 0
 		for i, l := range p.lanes {
-			l.chain.Process(b.frames[i])
-			left = min(skip, len(b.frames[i])/l.picker.Channels())
-			b.frames[i] = b.frames[i][left*l.picker.Channels():]
+			made := l.run(b.frames[i])
+			left = min(skip, len(made)/l.width)
+			b.frames[i] = made[left*l.width:]
 		}
 		skip -= left
 		out <- b

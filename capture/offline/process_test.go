@@ -18,6 +18,7 @@ import (
 	"rollready/capture/wavfile"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
+	"rollready/dsp/strips"
 )
 
 var busy = chain.Settings{GainDB: 5, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12000, Slope: 12}}
@@ -68,7 +69,7 @@ func processTo(t testing.TB, in, out string, p capture.Pick, set chain.Settings,
 	r, err := recording.Open(context.Background(), in)
 	require.NoError(t, err)
 	defer r.Close()
-	run, err := offline.NewProcess(r, set, p)
+	run, err := offline.NewProcess(r, strips.Of(set), p)
 	require.NoError(t, err)
 	w, err := wavfile.Replace(out, run.Format(), e)
 	require.NoError(t, err)
@@ -132,7 +133,7 @@ func TestProcessEndsWithItsContextAndWithTheDisk(t *testing.T) {
 	r, err := recording.Open(context.Background(), in)
 	require.NoError(t, err)
 	defer r.Close()
-	run, err := offline.NewProcess(r, busy)
+	run, err := offline.NewProcess(r, strips.Of(busy))
 	require.NoError(t, err)
 	w, err := wavfile.Create(filepath.Join(t.TempDir(), "o.wav"), run.Format(), wavfile.PCM24)
 	require.NoError(t, err)

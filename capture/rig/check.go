@@ -9,16 +9,17 @@ import (
 	"rollready/dsp/camera"
 	"rollready/dsp/chain"
 	"rollready/dsp/preroll"
+	"rollready/dsp/strips"
 )
 
 // Check is where the guided check stands. A plain value.
 type Check struct {
-	Running  bool            // the guide still leads, or judges
-	Judging  bool            // a result is being worked out
-	Progress guided.Progress // of the guide, while Running
-	Due      bool            // all is heard: Judge
-	Stale    bool            // what was heard could be judged anew with other settings: Judge
-	Undo     *chain.Settings // the chain before what suits was applied, nil: it was not
+	Running  bool             // the guide still leads, or judges
+	Judging  bool             // a result is being worked out
+	Progress guided.Progress  // of the guide, while Running
+	Due      bool             // all is heard: Judge
+	Stale    bool             // what was heard could be judged anew with other settings: Judge
+	Undo     *strips.Settings // the strips before what suits was applied, nil: it was not
 }
 
 // Checked is the last check. It holds for the input it was made with.
@@ -44,13 +45,13 @@ func keyOf(s session.Status, picked string) inputKey {
 
 // Changed tells that chain or camera are no longer those it was judged with.
 func (s *State) Changed(c *Checked) bool {
-	return c.Chain != s.Settings.Chain || c.Camera != s.Camera.Scale
+	return c.Chain != s.Settings.Chain() || c.Camera != s.Camera.Scale
 }
 
 // Recommended is the chain with what the last check recommends, false where it
 // recommends nothing.
 func (s *State) Recommended() (to chain.Settings, ok bool) {
-	to, c := s.Settings.Chain, s.Checked
+	to, c := s.Settings.Chain(), s.Checked
 	if c == nil || !c.Recommend.OutputGainDB.Known() {
 		return to, false
 	}
@@ -64,7 +65,7 @@ type check struct {
 	fresh   bool    // its result is still to come, or to come anew
 	judging bool
 	asked   int // number of the newest question to it
-	before  *chain.Settings
+	before  *strips.Settings
 }
 
 func (c *check) running() bool { return c.run != nil && c.fresh }
@@ -150,7 +151,7 @@ func (r *Rig) Judge() (wait func() error) {
 	}
 	r.check.asked++
 	r.check.judging = true
-	asked, setup := r.check.asked, guided.Setup{Chain: r.settings.Chain, Camera: r.camera.Scale}
+	asked, setup := r.check.asked, guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale}
 	return func() error {
 		outcome, err := run.Result(setup)
 		status := r.parts.Engine.Status()
@@ -193,10 +194,10 @@ func (r *Rig) ApplyCheck() error {
 	switch {
 	case !ok:
 		return Refusal("Nothing to apply: without a voice there is no recommendation")
-	case to == r.settings.Chain:
+	case to == r.settings.Chain():
 		return Refusal("The chain is set as recommended already")
 	}
-	was := r.settings.Chain
+	was := r.settings.Strips
 	if err := r.setChain(to); err != nil {
 		return err
 	}
@@ -211,7 +212,7 @@ func (r *Rig) UndoCheck() error {
 	if r.check.before == nil || r.check.running() || r.check.judging {
 		return Refusal("Nothing to undo")
 	}
-	if err := r.setChain(*r.check.before); err != nil {
+	if err := r.setStrips(*r.check.before); err != nil {
 		return err
 	}
 	r.check.before = nil

@@ -19,7 +19,7 @@ func (r *Rig) judge(s *State) {
 		s.Sentence = s.Conditions[0]
 		return
 	}
-	found := r.parts.Judge(s.Reading, live.Situation{Chain: s.Settings.Chain, Camera: s.Settings.View.Camera, Fed: s.Fed(), Conditions: said(s.Conditions)})
+	found := r.parts.Judge(s.Reading, live.Situation{Chain: s.Settings.Chain(), Camera: s.Settings.View.Camera, Fed: s.Fed(), Conditions: said(s.Conditions)})
 	s.Sentence = found.Sentence
 	found.Zones(&s.Reading)
 	if s.Sentence.Severity == verdict.Good {

@@ -11,6 +11,7 @@ import (
 	"rollready/capture/rig"
 	"rollready/capture/wavfile"
 	"rollready/dsp/camera"
+	"rollready/dsp/chain"
 	"rollready/presets"
 )
 
@@ -24,7 +25,7 @@ func ExampleOpenPass() {
 		return
 	}
 	settings := presets.DefaultSettings()
-	settings.Chain.GainDB = 3
+	settings.Strips.Set(0, chain.Settings{GainDB: 3})
 	pass, err := rig.OpenPass(context.Background(), rig.Options{
 		Settings: settings,
 		Camera:   presets.Camera{Name: "b camera", Scale: camera.Default},

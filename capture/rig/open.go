@@ -89,7 +89,7 @@ func Open(ctx context.Context, o Options) (_ *Rig, err error) {
 func (o *Options) session() session.Options {
 	view := o.Settings.View
 	view.Camera = o.Camera.Scale
-	return session.Options{Chain: o.Settings.Chain, View: view, Go: o.Rescue.Go}
+	return session.Options{Strips: o.Settings.Strips, View: view, Go: o.Rescue.Go}
 }
 
 // noteInput lets the settings hold the input that was opened.

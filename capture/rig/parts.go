@@ -17,6 +17,7 @@ import (
 	"rollready/dsp/earcon"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/tone"
+	"rollready/dsp/strips"
 	"rollready/dsp/verdict/live"
 	"rollready/presets"
 )
@@ -26,7 +27,7 @@ import (
 type Engine interface {
 	Reading() dsp.Reading
 	Status() session.Status
-	SetChain(chain.Settings)
+	SetStrips(strips.Settings)
 	SetView(dsp.View)
 	ResetHolds()
 	// Follow says how often a second a face looks, and gives the channel that

@@ -11,7 +11,7 @@ import (
 	"rollready/capture/recording"
 	"rollready/capture/rig/session"
 	"rollready/dsp"
-	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 // Pass reads a file the way a live input goes, as fast as it can be read: the
@@ -36,7 +36,7 @@ func OpenPass(ctx context.Context, o Options) (*Pass, error) {
 	}
 	o.Warn(CutShort(path, file))
 	o.Warn(unheard(o.Input, file))
-	run, err := offline.New(file, o.Input.Pick, o.Settings.Chain)
+	run, err := offline.New(file, o.Input.Pick, o.Settings.Strips)
 	if err != nil {
 		return nil, errors.Join(err, file.Close())
 	}
@@ -45,7 +45,8 @@ func OpenPass(ctx context.Context, o Options) (*Pass, error) {
 	p := &Pass{file: file, run: run, format: run.Format()}
 	p.tenth = max(1, p.format.RateHz/10)
 	p.meter = dsp.NewMeter(p.format.RateHz, p.format.Channels, view)
-	p.engine.status = session.Status{Source: filepath.Base(path), Kind: capture.File, SourceHz: p.format.RateHz, Channels: file.Format().Channels}
+	p.engine.status = session.Status{Source: filepath.Base(path), Kind: capture.File, SourceHz: p.format.RateHz, Channels: file.Format().Channels, Picked: run.Picked()}
+	p.meter.ComparePeople(o.Settings.Strips.Unlinked)
 	p.engine.reading = p.meter.Reading()
 	p.rig = newDeaf(&p.engine, noRecorder{}, o)
 	return p, nil
@@ -58,11 +59,11 @@ func (p *Pass) RateHz() int { return p.format.RateHz }
 // were; ended tells that the file has no more.
 func (p *Pass) Next(frames int) (s State, read int, ended bool, err error) {
 	for read < frames && !ended {
-		in, out, err := p.run.Next(min(p.tenth, frames-read))
+		in, out, fed, err := p.run.Next(min(p.tenth, frames-read))
 		if err != nil && !errors.Is(err, io.EOF) {
 			return s, read, false, err
 		}
-		p.meter.Process(in, out)
+		p.meter.Process(in, out, fed)
 		read += len(in) / p.format.Channels
 		ended = err != nil
 		p.engine.reading, p.engine.status.Ended, p.engine.status.Sanitised = p.meter.Reading(), ended, p.run.Sanitised
@@ -82,7 +83,7 @@ type passage struct {
 
 func (p *passage) Reading() dsp.Reading       { return p.reading }
 func (p *passage) Status() session.Status     { return p.status }
-func (p *passage) SetChain(chain.Settings)    {}
+func (p *passage) SetStrips(strips.Settings)  {}
 func (p *passage) SetView(dsp.View)           {}
 func (p *passage) ResetHolds()                {}
 func (p *passage) Follow(int) <-chan struct{} { return nil }

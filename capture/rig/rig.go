@@ -10,6 +10,7 @@ import (
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/lineup/tone"
+	"rollready/dsp/strips"
 	"rollready/dsp/verdict/live"
 	"rollready/presets"
 )
@@ -25,7 +26,7 @@ type Rig struct {
 	mu       sync.Mutex // guards all below
 	settings presets.Settings
 	camera   presets.Camera
-	taken    chain.Settings // of the preset last taken
+	taken    strips.Settings // as the preset last taken set them
 	mixed    bool
 	frames   int64 // metered when last looked
 	battery  power.Battery
@@ -53,13 +54,13 @@ func New(p *Parts) *Rig {
 	if p.Line == nil {
 		p.Line = noLine{}
 	}
-	r := &Rig{parts: p, settings: p.Settings, camera: p.Camera, taken: p.Settings.Chain}
+	r := &Rig{parts: p, settings: p.Settings, camera: p.Camera, taken: p.Settings.Strips}
 	r.settings.View.Camera = p.Camera.Scale
 	if p.Preset.Name != "" {
-		r.taken = p.Preset.Chain
+		r.taken = p.Preset.On(r.settings.Strips, r.settings.Strip)
 	}
 	r.line.tone = tone.Default
-	p.Engine.SetChain(r.settings.Chain)
+	p.Engine.SetStrips(r.settings.Strips)
 	p.Engine.SetView(r.settings.View)
 	return r
 }
@@ -90,26 +91,39 @@ func (r *Rig) ReadBattery() {
 	r.battery = b
 }
 
-// SetChain changes the chain: heard at once, kept within a second. While a
-// take rolls it is locked until Unlock.
-func (r *Rig) SetChain(s chain.Settings) error {
+// SetChain changes the chain of the chosen strip, of linked ones of all: heard
+// at once, kept within a second. While a take rolls it is locked until Unlock.
+func (r *Rig) SetChain(c chain.Settings) error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return r.setChain(s)
+	return r.setChain(c)
 }
 
-// setChain: with mu held, as all that begin with a small letter and change r.
-func (r *Rig) setChain(s chain.Settings) error {
-	switch {
-	case s == r.settings.Chain:
+// SetStrips changes the strips, as SetChain does. What only the headphones hear
+// is never locked; where strips go is, as long as the take rolls.
+func (r *Rig) SetStrips(s strips.Settings) error {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.setStrips(s)
+}
+
+// setStrips: with mu held, as all that begin with a small letter and change r.
+func (r *Rig) setStrips(s strips.Settings) error {
+	was, now := r.settings.Strips, r.parts.Recorder.Status()
+	if s == was {
 		return nil
-	case r.locked(r.parts.Recorder.Status()):
-		return Refusal("Locked while the take rolls: ctrl-g unlocks gain and filters")
 	}
-	before := r.heard()
-	r.settings.Chain = s
-	r.mixed = r.mixed || r.frames > 0 && r.heard() != before
-	r.parts.Engine.SetChain(r.heard())
+	if sent := s.Sent(); sent != was.Sent() {
+		switch {
+		case now.Rolling && s.Route != was.Route:
+			return Refusal("A take is rolling: stop it before the microphones go elsewhere")
+		case r.locked(now):
+			return Refusal("Locked while the take rolls: ctrl-g unlocks gain and filters")
+		}
+		r.mixed = r.mixed || r.frames > 0 && r.plays()
+	}
+	r.settings.Strips = s
+	r.parts.Engine.SetStrips(r.heard())
 	r.keep()
 	return nil
 }
@@ -185,10 +199,10 @@ func (r *Rig) SaveCamera() error {
 func (r *Rig) UsePreset(p presets.Preset) error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	if err := r.setChain(p.Chain); err != nil {
+	if err := r.setStrips(p.On(r.settings.Strips, r.chosen())); err != nil {
 		return err
 	}
-	r.taken, r.settings.Preset = p.Chain, p.Name
+	r.taken, r.settings.Preset = r.settings.Strips, p.Name
 	r.keep()
 	return nil
 }
@@ -199,7 +213,7 @@ func (r *Rig) PresetIs(p presets.Preset) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if p.Name == r.settings.Preset {
-		r.taken = p.Chain
+		r.taken = p.On(r.settings.Strips, r.chosen())
 	}
 }
 

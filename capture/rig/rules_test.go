@@ -23,6 +23,7 @@ import (
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/tone"
 	"rollready/dsp/preroll"
+	"rollready/dsp/strips"
 	"rollready/presets"
 )
 
@@ -30,7 +31,8 @@ import (
 type stand struct {
 	*Rig
 	engine   *passage
-	chain    chain.Settings // as the engine runs it
+	chain    chain.Settings // of the first strip, as the engine runs it
+	strips   strips.Settings
 	recorder *rolls
 	line     *tones
 	ways     *outs
@@ -43,7 +45,7 @@ type listens struct {
 	on *stand
 }
 
-func (e listens) SetChain(c chain.Settings) { e.on.chain = c }
+func (e listens) SetStrips(set strips.Settings) { e.on.chain, e.on.strips = set.Chain(0), set }
 
 type rolls struct {
 	noRecorder
@@ -151,13 +153,61 @@ func TestChainIsLockedWhileATakeRolls(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, s.State().Locked)
 	refused(t, s.SetChain(gain(4)))
-	refused(t, s.UsePreset(presets.Preset{Name: "loud", Chain: gain(9)}))
+	refused(t, s.UsePreset(presets.Preset{Name: "loud", Strips: strips.Of(gain(9))}))
 	require.Equal(t, gain(3), s.chain)
 	require.NotEqual(t, "loud", s.State().Settings.Preset)
 	require.False(t, s.Unlock())
 	require.NoError(t, s.SetChain(gain(4)))
 	s.recorder.status.Take.Path = "2.wav" // the next take is locked anew
 	refused(t, s.SetChain(gain(5)))
+}
+
+// Where strips go stays as long as a take rolls; what only the ears hear is
+// never locked, and nobody begins a take with one strip in the ears.
+func TestStripsWhileATakeRolls(t *testing.T) {
+	s := newStand(t)
+	s.ways.open[Headphones] = "jack"
+	s.engine.status.Picked = strips.ChannelsOf(2, []int{0, 1})
+	s.ChooseStrip(1)
+	_, err := s.ToggleLink()
+	require.NoError(t, err)
+	require.NoError(t, s.SetChain(gain(3)))
+	require.Equal(t, [2]float64{0, 3}, [2]float64{s.strips.Strips[0].Chain.GainDB, s.strips.Strips[1].Chain.GainDB}, "of the chosen one")
+	alone, err := s.ToggleSolo()
+	require.NoError(t, err)
+	require.Equal(t, 2, alone)
+	_, err = s.Roll(take.What{Scene: "12A"})
+	require.NoError(t, err)
+	require.Zero(t, s.strips.Solo)
+	_, err = s.ToggleSolo()
+	require.NoError(t, err)
+	require.Equal(t, 2, s.strips.Solo)
+	_, err = s.ToggleLink()
+	refused(t, err)
+	s.Unlock()
+	to := s.State().Settings.Strips
+	to.Route = strips.Safety
+	refused(t, s.SetStrips(to))
+	changed, err := s.ToggleLink()
+	require.NoError(t, err)
+	require.Equal(t, []string{"microphone 1 is now set like microphone 2"}, changed)
+	require.Equal(t, 3.0, s.strips.Strips[0].Chain.GainDB)
+}
+
+// A preset of one chain is for the chosen strip; one of strips for all.
+func TestPresetsOfStrips(t *testing.T) {
+	s := newStand(t)
+	s.engine.status.Picked = strips.ChannelsOf(2, []int{0, 1})
+	_, err := s.ToggleLink()
+	require.NoError(t, err)
+	s.ChooseStrip(1)
+	require.NoError(t, s.UsePreset(presets.Preset{Name: "one", Strips: strips.Of(gain(5))}))
+	require.Equal(t, [2]float64{0, 5}, [2]float64{s.strips.Strips[0].Chain.GainDB, s.strips.Strips[1].Chain.GainDB})
+	two := presets.Preset{Name: "two", Strips: strips.Settings{Unlinked: true, Route: strips.Together}}
+	two.Strips.Strips[0] = strips.Strip{Name: "host", Chain: gain(-2)}
+	require.NoError(t, s.UsePreset(two))
+	require.Equal(t, two.Strips, s.strips)
+	require.Equal(t, s.State().Taken, s.strips)
 }
 
 // What rolls is always the microphone: a take that is played makes way first,

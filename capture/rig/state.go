@@ -11,7 +11,7 @@ import (
 	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/bands"
-	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 	"rollready/dsp/verdict"
 	"rollready/presets"
 )
@@ -23,8 +23,8 @@ type State struct {
 	Status   session.Status // of the input
 	Settings presets.Settings
 	Camera   presets.Camera
-	Taken    chain.Settings // chain of the preset last taken, to show what changed since
-	Mixed    bool           // the figures since the last reset hold sound from before a change of the chain
+	Taken    strips.Settings // as the preset last taken set them, to show what changed since
+	Mixed    bool            // the figures since the last reset hold sound from before a change of the chain
 	Phones   Way
 	ToCamera Way
 	Rec      take.Status
@@ -68,6 +68,7 @@ func (r *Rig) State() State {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	s.Settings, s.Camera, s.Taken, s.Battery = r.settings, r.camera, r.taken, r.battery
+	s.Settings.Strip = r.chosen()
 	r.look(&s)
 	return s
 }
@@ -133,5 +134,5 @@ func (s *State) RoomTone(band int) float64 {
 	if v.BandTap == dsp.TapInput {
 		return of[band]
 	}
-	return of[band] + s.Settings.Chain.ResponseDB(bands.At(band).MidHz, s.Reading.RateHz)
+	return of[band] + s.Settings.Chain().ResponseDB(bands.At(band).MidHz, s.Reading.RateHz)
 }

@@ -12,7 +12,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/dailies"
 	"rollready/capture/take"
-	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 	"rollready/presets"
 )
 
@@ -39,6 +39,7 @@ func (r *Rig) Roll(w take.What) (take.Take, error) {
 	if _, err := r.Back(); err != nil {
 		return take.Take{}, err
 	}
+	r.soloOff()
 	t, err := r.parts.Recorder.Roll(w)
 	if err == nil && r.play != nil {
 		r.play()
@@ -118,7 +119,7 @@ func (r *Rig) Switch(input, name, channels string) error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.playing = nil
-	r.parts.Engine.SetChain(r.heard())
+	r.parts.Engine.SetStrips(r.heard())
 	r.settings.Input, r.settings.InputName, r.settings.Channels = input, name, channels
 	r.keep()
 	return nil
@@ -217,7 +218,7 @@ func (r *Rig) instead(on Playing) Playing {
 // sound, not of two.
 func (r *Rig) stands(on *Playing) {
 	r.playing = on
-	r.parts.Engine.SetChain(r.heard())
+	r.parts.Engine.SetStrips(r.heard())
 	r.resetHolds()
 }
 
@@ -225,21 +226,24 @@ func (r *Rig) stands(on *Playing) {
 func channelsNamed(tracks []string, kind string) string {
 	var picks []string
 	for i, name := range tracks {
-		if strings.HasPrefix(name, kind) && len(picks) < 2 {
+		if strings.HasPrefix(name, kind) && len(picks) < strips.Max {
 			picks = append(picks, strconv.Itoa(i+1))
 		}
 	}
 	return strings.Join(picks, "+")
 }
 
-// heard is the chain that the sound goes through: none where a take is played
-// as it was recorded.
-func (r *Rig) heard() chain.Settings {
-	if r.playing != nil && !r.playing.Raw {
-		return chain.Settings{}
+// heard are the strips that the sound goes through: plain ones where a take is
+// played as it was recorded.
+func (r *Rig) heard() strips.Settings {
+	if !r.plays() {
+		return strips.Settings{}
 	}
-	return r.settings.Chain
+	return r.settings.Strips
 }
+
+// plays tells that the sound goes through the strips.
+func (r *Rig) plays() bool { return r.playing == nil || r.playing.Raw }
 
 // Back goes from a take that is played to the input, and tells whether it did.
 // It waits for the device.

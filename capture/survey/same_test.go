@@ -110,7 +110,7 @@ func TestBandsEqualTheLiveOnes(t *testing.T) {
 		if err == io.EOF {
 			break
 		}
-		live.Process(block[:2*n], block[:2*n])
+		live.Process(block[:2*n], block[:2*n], nil)
 	}
 	require.Len(t, r.Bands, bands.Count)
 	for i, b := range r.Bands {

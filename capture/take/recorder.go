@@ -21,7 +21,7 @@ import (
 type Config struct {
 	Dir      string           // of the files; made if it is not there
 	Pattern  string           // of the names: DefaultPattern
-	Format   capture.Format   // of what Feed gets: 1 or 2 channels, input and output alike
+	Format   capture.Format   // of what Feed gets: 1 to dsp.MaxChannels channels, input and output alike
 	Encoding wavfile.Encoding // PCM24
 	NoInput  bool             // leave out the raw input tracks
 	Safety   bool             // add the output 10 dB lower: keeps up to 10 dB over full scale
@@ -67,7 +67,7 @@ func set[T comparable](field *T, value T) {
 
 func (c *Config) check() error {
 	if c.Format.Channels < 1 || c.Format.Channels > dsp.MaxChannels {
-		return fmt.Errorf("record %d channels: 1 or %d are possible", c.Format.Channels, dsp.MaxChannels)
+		return fmt.Errorf("record %d channels: 1 to %d are possible", c.Format.Channels, dsp.MaxChannels)
 	}
 	if c.PreRoll > time.Minute || c.Slack > time.Minute {
 		return errors.New("pre-record and slack: at most 60 s each, they are kept in memory")
@@ -218,11 +218,12 @@ func (r *Recorder) rolls() bool {
 // thread: does not allocate, lock or block.
 func (r *Recorder) Feed(in, out []float32) { r.intake.feed(in, out) }
 
-// MixSlate adds the slate tone to a block behind the chain while it sounds.
-// It goes before Feed and before the output device, so that camera and file
-// get the same. Audio thread: does not allocate, lock or block.
-func (r *Recorder) MixSlate(out []float32) {
-	r.slate.mix(out, r.config.Format.Channels, r.intake.fed.Load())
+// MixSlate adds the slate tone to a block behind the chain while it sounds, and
+// to both stereo feeds. It goes before Feed and before the output device, so
+// that camera and file get the same. Audio thread: does not allocate, lock or
+// block.
+func (r *Recorder) MixSlate(out, camera, phones []float32) {
+	r.slate.mix(out, camera, phones, r.config.Format.Channels, r.intake.fed.Load())
 }
 
 // Slate sounds the slate tone with the next block and marks its first frame.

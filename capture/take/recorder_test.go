@@ -447,7 +447,7 @@ func TestAudioSideDoesNotAllocate(t *testing.T) {
 	in, out := make([]float32, 960), make([]float32, 960)
 	require.Zero(t, testing.AllocsPerRun(500, func() { // fills the ring and goes on
 		r.Slate()
-		r.MixSlate(out)
+		r.MixSlate(out, nil, nil)
 		r.Feed(in, out)
 	}))
 	require.Positive(t, r.intake.lag.Load())
@@ -459,7 +459,7 @@ func BenchmarkFeed(b *testing.B) {
 	in, out := make([]float32, 960), make([]float32, 960)
 	b.ReportAllocs()
 	for b.Loop() {
-		r.MixSlate(out)
+		r.MixSlate(out, nil, nil)
 		r.Feed(in, out)
 		r.intake.keepNone()
 	}

@@ -50,7 +50,7 @@ func (g *rig) feed(blocks int) {
 			in[i] = float32(g.random.IntN(1<<16)-1<<15) / (1 << 17)
 			out[i] = in[i] / 2
 		}
-		g.r.MixSlate(out)
+		g.r.MixSlate(out, nil, nil)
 		g.in, g.out = append(g.in, in...), append(g.out, out...)
 		g.r.Feed(in, out)
 	}

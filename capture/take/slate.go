@@ -41,9 +41,9 @@ func slateTone(rateHz int) []float32 {
 	return tone
 }
 
-// mix adds the tone to a block of frames whose first has position at. Audio
-// thread: does not allocate, lock or block.
-func (s *slate) mix(out []float32, channels int, at int64) {
+// mix adds the tone to frames whose first has position at, and to both stereo
+// feeds made of them. Audio thread: does not allocate, lock or block.
+func (s *slate) mix(out, camera, phones []float32, channels int, at int64) {
 	if s.next == len(s.tone) {
 		if !s.wanted.CompareAndSwap(true, false) {
 			return
@@ -51,10 +51,17 @@ func (s *slate) mix(out []float32, channels int, at int64) {
 		s.next = 0
 		s.began.Store(at)
 	}
-	for i := 0; i+channels <= len(out) && s.next < len(s.tone); i += channels {
+	rest := s.tone[s.next:]
+	add(out, channels, rest)
+	add(camera, 2, rest)
+	add(phones, 2, rest)
+	s.next += min(len(out)/channels, len(rest))
+}
+
+func add(to []float32, channels int, tone []float32) {
+	for i := 0; i < len(tone) && (i+1)*channels <= len(to); i++ {
 		for c := range channels {
-			out[i+c] += s.tone[s.next]
+			to[i*channels+c] += tone[i]
 		}
-		s.next++
 	}
 }

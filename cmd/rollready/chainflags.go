@@ -11,55 +11,150 @@ import (
 	"rollready/dsp/chain"
 	"rollready/dsp/figure"
 	"rollready/dsp/filter"
+	"rollready/dsp/strips"
 	"rollready/presets"
 )
 
 // chainFlags are the flags of every command that runs a chain. Without any the
-// chain is as last set in the monitor; with any, what is not given is off.
+// chain is as last set in the monitor; with any, what is not given is off. One
+// value is for every microphone; several, by commas, are for one each.
 type chainFlags struct {
 	preset, gain, highPass, lowPass, limit string
+	stripFlags
 }
+
+// stripFlags are those of several microphones. They change nothing else.
+type stripFlags struct{ names, invert, mute, route, ears string }
 
 func (f *chainFlags) add(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&f.preset, "preset", "", "start from the preset `NAME`")
-	flags.StringVar(&f.gain, "gain", "", "gain in `DB`")
+	flags.StringVar(&f.gain, "gain", "", "gain in `DB`; by commas, also of filters, one for each microphone: 6,-3")
 	flags.StringVar(&f.highPass, "high-pass", "", "high-pass as `HZ/SLOPE`, slope in dB per octave (80/24), or off")
 	flags.StringVar(&f.lowPass, "low-pass", "", "low-pass as `HZ/SLOPE`, or off")
 	flags.StringVar(&f.limit, "limit", "", "limit true peaks to `DBTP`, or off")
+	flags.StringVar(&f.names, "names", "", "`WHO` speaks into each microphone: host,guest")
+	flags.StringVar(&f.invert, "invert", "", "turn the polarity of the microphones `WHICH`, by number or name")
+	flags.StringVar(&f.mute, "mute", "", "mute the microphones `WHICH`")
+	flags.StringVar(&f.route, "route", "", "`WHERE` they go: together, apart, safety; or each: left,right,both,none")
+	flags.StringVar(&f.ears, "ears", "", "`WHERE` they go in the headphones; as to the camera if not given")
 }
 
-// settings gives the chain that the flags ask for. kept is the chain as last
-// set in the monitor, and preset the name it goes by.
-func (f *chainFlags) settings(kept chain.Settings, shelf *presets.Shelf[presets.Preset]) (chain.Settings, error) {
-	if *f == (chainFlags{}) {
-		return kept, nil
+// settings gives the strips that the flags ask for. kept are those last set in
+// the monitor.
+func (f *chainFlags) settings(kept strips.Settings, shelf *presets.Shelf[presets.Preset]) (strips.Settings, error) {
+	s := kept
+	s.Solo = 0
+	if asked := (chainFlags{stripFlags: f.stripFlags}); *f != asked {
+		s = strips.Settings{}
 	}
-	var c chain.Settings
 	if f.preset != "" {
 		p, err := shelf.Load(f.preset)
 		if err != nil {
-			return c, explain(err, "preset")
+			return s, explain(err, "preset")
 		}
-		c = p.Chain
+		s = p.On(s, 0)
 	}
 	for _, flag := range []struct {
 		name, text string
-		set        func(string) error
+		set        func(*chain.Settings, string) error
 	}{
-		{"gain", f.gain, func(s string) (err error) { c.GainDB, err = decibels(s); return err }},
-		{"high-pass", f.highPass, func(s string) (err error) { c.HighPass, err = filter.ParseCut(s); return err }},
-		{"low-pass", f.lowPass, func(s string) (err error) { c.LowPass, err = filter.ParseCut(s); return err }},
-		{"limit", f.limit, func(s string) (err error) { c.Limit, err = parseLimit(s); return err }},
+		{"gain", f.gain, func(c *chain.Settings, s string) (err error) { c.GainDB, err = decibels(s); return err }},
+		{"high-pass", f.highPass, func(c *chain.Settings, s string) (err error) { c.HighPass, err = filter.ParseCut(s); return err }},
+		{"low-pass", f.lowPass, func(c *chain.Settings, s string) (err error) { c.LowPass, err = filter.ParseCut(s); return err }},
+	} {
+		if err := each(&s, flag.text, flag.set); err != nil {
+			return s, fmt.Errorf("--%s: %w", flag.name, err)
+		}
+	}
+	if f.limit != "" {
+		var err error
+		if s.Limit, err = parseLimit(f.limit); err != nil {
+			return s, fmt.Errorf("--limit: %w", err)
+		}
+	}
+	if err := f.stripFlags.on(&s); err != nil {
+		return s, err
+	}
+	return s, s.Check()
+}
+
+// each reads one value for all strips, or one for each.
+func each(s *strips.Settings, text string, set func(*chain.Settings, string) error) error {
+	if text == "" {
+		return nil
+	}
+	values := strings.Split(text, ",")
+	if len(values) > strips.Max {
+		return fmt.Errorf("%d values: there are %d microphones at most", len(values), strips.Max)
+	}
+	s.Unlinked = s.Unlinked || len(values) > 1
+	for i := range s.Strips {
+		value := values[0]
+		if len(values) > 1 {
+			if i >= len(values) {
+				break
+			}
+			value = values[i]
+		}
+		if err := set(&s.Strips[i].Chain, value); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *stripFlags) on(s *strips.Settings) (err error) {
+	if f.names != "" {
+		names, err := strips.ParseNames(f.names)
+		if err != nil {
+			return fmt.Errorf("--names: %w", err)
+		}
+		for i, name := range names {
+			s.Strips[i].Name = name
+		}
+	}
+	for _, flag := range []struct {
+		name, text string
+		set        func(*strips.Strip)
+	}{
+		{"invert", f.invert, func(s *strips.Strip) { s.Inverted = true }},
+		{"mute", f.mute, func(s *strips.Strip) { s.Muted = true }},
 	} {
 		if flag.text == "" {
 			continue
 		}
-		if err := flag.set(flag.text); err != nil {
-			return c, fmt.Errorf("--%s: %w", flag.name, err)
+		for _, who := range strings.Split(flag.text, ",") {
+			i, err := s.Find(who)
+			if err != nil {
+				return fmt.Errorf("--%s: %w", flag.name, err)
+			}
+			s.Unlinked = true
+			flag.set(&s.Strips[i])
 		}
 	}
-	return c, c.Check()
+	for _, flag := range []struct {
+		name, text string
+		to         *strips.Layout
+	}{{"route", f.route, &s.Route}, {"ears", f.ears, &s.Ears}} {
+		if flag.text == "" {
+			continue
+		}
+		if *flag.to, err = strips.ParseLayout(flag.text); err != nil {
+			return fmt.Errorf("--%s %w", flag.name, err)
+		}
+	}
+	return nil
+}
+
+// fits refuses more values than there are microphones.
+func (f *chainFlags) fits(microphones int) error {
+	for _, flag := range [...][2]string{{"gain", f.gain}, {"high-pass", f.highPass}, {"low-pass", f.lowPass}, {"names", f.names}} {
+		if n := strings.Count(flag[1], ",") + 1; n > microphones && n > 1 {
+			return fmt.Errorf("%d values of --%s for %d microphones", n, flag[0], microphones)
+		}
+	}
+	return nil
 }
 
 // decibels reads a number with or without its unit.
@@ -92,14 +187,43 @@ func parseLimit(text string) (chain.Limit, error) {
 	return chain.Limit{On: true, CeilingDBTP: x}, err
 }
 
+// describeStrips is what so many strips do, in words.
+func describeStrips(s strips.Settings, count int) string {
+	s = s.Fit(count)
+	text := describeChain(s.Chain(0))
+	if s.Unlinked {
+		var each []string
+		for i, strip := range s.InUse() {
+			words := s.Called(i) + ": " + describeChain(strip.Chain)
+			if strip.Inverted {
+				words += ", polarity inverted"
+			}
+			if strip.Muted {
+				words += ", muted"
+			}
+			each = append(each, words)
+		}
+		text = strings.Join(each, "; ")
+		if s.Limit.On {
+			text += limitWords(s.Limit)
+		}
+	}
+	if s.Route != "" {
+		text += "; " + s.Route.Does()
+	}
+	return text
+}
+
 // describeChain is a chain in words.
 func describeChain(c chain.Settings) string {
 	text := figure.Sprintf("gain %+.1f dB, high-pass %s, low-pass %s", c.GainDB, describeCut(c.HighPass), describeCut(c.LowPass))
 	if c.Limit.On {
-		text += figure.Sprintf(", limit %.1f dBTP", c.Limit.CeilingDBTP)
+		text += limitWords(c.Limit)
 	}
 	return text
 }
+
+func limitWords(l chain.Limit) string { return figure.Sprintf(", limit %.1f dBTP", l.CeilingDBTP) }
 
 func describeCut(c filter.Cut) string {
 	if !c.On() {

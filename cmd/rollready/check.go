@@ -75,7 +75,7 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 		return err
 	}
 	c := checking{app: a, o: o, input: o.Input}
-	c.setup.Chain, c.setup.Camera = o.Settings.Chain, o.Camera.Scale
+	c.setup.Chain, c.setup.Camera = o.Settings.Chain(), o.Camera.Scale
 	result, err := f.measure(ctx, &c)
 	if err != nil {
 		return err

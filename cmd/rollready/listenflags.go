@@ -30,7 +30,7 @@ func (f *listenFlags) listening(a *app) (o rig.Options, err error) {
 	o.Store, o.Warn = a.store(), a.warn
 	o.Kept = a.settings(o.Store)
 	o.Settings = o.Kept
-	if o.Settings.Chain, err = f.chainFlags.settings(o.Kept.Chain, o.Store.Presets); err != nil {
+	if o.Settings.Strips, err = f.chainFlags.settings(o.Kept.Strips, o.Store.Presets); err != nil {
 		return o, err
 	}
 	if f.preset != "" {

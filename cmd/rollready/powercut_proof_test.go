@@ -153,7 +153,7 @@ func gainOf(store *presets.Store, name string) float64 {
 	if err != nil {
 		return none64
 	}
-	return p.Chain.GainDB
+	return p.Chain().GainDB
 }
 
 // keptOnce: a renamed preset has at least one of its two names.

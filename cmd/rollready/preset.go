@@ -30,10 +30,10 @@ func newPreset(a *app) *cobra.Command {
 }
 
 func newPresetJSON(p presets.Preset) presetJSON {
-	j := presetJSON{Name: p.Name, Note: p.Note, Gain: figure.Figure(p.Chain.GainDB),
-		HighPass: p.Chain.HighPass.String(), LowPass: p.Chain.LowPass.String()}
-	if p.Chain.Limit.On {
-		ceiling := figure.Figure(p.Chain.Limit.CeilingDBTP)
+	j := presetJSON{Name: p.Name, Note: p.Note, Gain: figure.Figure(p.Chain().GainDB),
+		HighPass: p.Chain().HighPass.String(), LowPass: p.Chain().LowPass.String()}
+	if p.Chain().Limit.On {
+		ceiling := figure.Figure(p.Chain().Limit.CeilingDBTP)
 		j.Limit = &ceiling
 	}
 	return j
@@ -44,7 +44,7 @@ func presetText(p presets.Preset) string {
 	if p.Note != "" {
 		text += "  " + plain.Text(p.Note) + "\n"
 	}
-	return text + "  " + describeChain(p.Chain) + "\n"
+	return text + "  " + describeStrips(p.Strips, 0) + "\n"
 }
 
 func savePreset(s shelf[presets.Preset]) *cobra.Command {
@@ -60,11 +60,11 @@ the chain as last set in the monitor.`,
 		RunE: func(_ *cobra.Command, args []string) error {
 			store := s.app.store()
 			settings := s.app.settings(store)
-			chain, err := flags.settings(settings.Chain, store.Presets)
+			set, err := flags.settings(settings.Strips, store.Presets)
 			if err != nil {
 				return err
 			}
-			p := presets.Preset{Name: args[0], Note: note, Chain: chain}
+			p := presets.Preset{Name: args[0], Note: note, Strips: set}
 			if replace {
 				return store.Presets.Save(p)
 			}

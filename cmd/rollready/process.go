@@ -18,9 +18,9 @@ import (
 	"rollready/capture/survey"
 	"rollready/capture/take/bwf"
 	"rollready/capture/wavfile"
-	"rollready/dsp/chain"
 	"rollready/dsp/filter"
 	"rollready/dsp/plain"
+	"rollready/dsp/strips"
 	"rollready/presets/whole"
 )
 
@@ -44,7 +44,7 @@ reference, markers, scene and notes of IN. Without chain flags the chain is as
 last set in the monitor; with any, the rest of the chain is off.
 
 Of a take its raw tracks go through the chain; of a file with more than two
-channels each by itself.`,
+channels each by itself. With --route OUT is what the camera would get.`,
 		Example: `  rollready process harbour-wall.wav harbour-wall-dry.wav --preset "outdoor wind"
   rollready process take.wav louder.wav --gain 6 --limit -1 --encoding 24`,
 		Args: exactly(2),
@@ -62,9 +62,12 @@ channels each by itself.`,
 
 func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	store := a.store()
-	set, err := f.chainFlags.settings(a.settings(store).Chain, store.Presets)
+	set, err := f.chainFlags.settings(a.settings(store).Strips, store.Presets)
 	if err != nil {
 		return err
+	}
+	if f.route == "" { // the strips themselves, wherever the monitor sends them
+		set.Route = ""
 	}
 	reader, err := recording.Open(ctx, in)
 	if err != nil {
@@ -89,9 +92,18 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
+	if err := f.chainFlags.fits(process.Strips()); err != nil {
+		return err
+	}
 	a.warn(rig.CutShort(in, reader))
-	a.warn(beyondRate("low-pass", set.LowPass, reader.Format().RateHz))
-	a.warn(beyondRate("high-pass", set.HighPass, reader.Format().RateHz))
+	set = set.Fit(min(process.Strips(), strips.Max))
+	for _, c := range set.Chains() {
+		a.warn(beyondRate("low-pass", c.LowPass, reader.Format().RateHz))
+		a.warn(beyondRate("high-pass", c.HighPass, reader.Format().RateHz))
+		if !set.Unlinked {
+			break
+		}
+	}
 	tags := bwf.Carry(reader.Tags(), bwf.Change{Format: process.Format(), Encoding: encoding, Tracks: process.Names(), Done: doneWords(set)})
 	writer, err := wavfile.Replace(out, process.Format(), encoding, tags...)
 	if err != nil {
@@ -103,7 +115,7 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	}
 	f.tell(a, result, encoding, out)
 	_, err = fmt.Fprintf(a.stdout, "%s: %.1f s, %s, %s, %s\n", plain.Text(out), float64(result.Frames)/float64(process.Format().RateHz),
-		choice.Words, encoding, describeChain(set))
+		choice.Words, encoding, describeStrips(set, set.Count))
 	return err
 }
 
@@ -118,11 +130,11 @@ func beyondRate(name string, c filter.Cut, rateHz int) error {
 
 // doneWords is what the chain does to the sound, for the file's history; ""
 // where it does nothing.
-func doneWords(set chain.Settings) string {
-	if set.Flat() {
+func doneWords(set strips.Settings) string {
+	if set.Flat() && set.Route == "" {
 		return ""
 	}
-	return strings.ReplaceAll(describeChain(set), "−", "-")
+	return strings.ReplaceAll(describeStrips(set, set.Count), "−", "-")
 }
 
 // mayBeWAV refuses the name of another kind of file: only WAV is written.

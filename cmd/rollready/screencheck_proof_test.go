@@ -94,13 +94,13 @@ func TestProofScreenCheckOfAVoice(t *testing.T) {
 	}
 	gain := 0.0
 	p.kept("the advice", func(s presets.Settings) bool {
-		gain = s.Chain.GainDB
-		return gain != 0 && s.Chain.HighPass.On()
+		gain = s.Chain().GainDB
+		return gain != 0 && s.Chain().HighPass.On()
 	})
 	require.InDelta(t, 12, gain, 1.5)
 	p.Keys("u")
 	p.WaitFor("The chain is as it was before")
-	p.kept("the chain as before", func(s presets.Settings) bool { return s.Chain.GainDB == 0 && !s.Chain.HighPass.On() })
+	p.kept("the chain as before", func(s presets.Settings) bool { return s.Chain().GainDB == 0 && !s.Chain().HighPass.On() })
 	p.open("Monitor")
 	p.WaitFor("··room")
 }

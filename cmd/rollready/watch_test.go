@@ -15,6 +15,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/soundtest"
 	"rollready/dsp/bands"
+	"rollready/dsp/chain"
 	"rollready/presets"
 )
 
@@ -42,7 +43,19 @@ type seenLine struct {
 		ShortTerm  *float64 `json:"short_term_lufs"`
 		Integrated *float64 `json:"integrated_lufs"`
 	} `json:"loudness"`
-	Dropouts   *int64     `json:"dropouts"`
+	Dropouts *int64 `json:"dropouts"`
+	Strips   []struct {
+		Name     string  `json:"name"`
+		Channel  *int    `json:"channel"`
+		Input    seen    `json:"input"`
+		Output   seen    `json:"output"`
+		Zone     *string `json:"zone"`
+		Gain     float64 `json:"gain_db"`
+		HighPass string  `json:"high_pass"`
+		LowPass  string  `json:"low_pass"`
+		Inverted bool    `json:"inverted"`
+		Muted    bool    `json:"muted"`
+	} `json:"strips"`
 	Advice     *seenSaid  `json:"advice"`
 	Conditions []seenSaid `json:"conditions"`
 }
@@ -129,7 +142,8 @@ func TestWatchIsAsTheMonitorWasLeft(t *testing.T) {
 	store, err := presets.Open(u.config)
 	require.NoError(t, err)
 	s := presets.DefaultSettings()
-	s.Input, s.Channels, s.CameraName, s.Chain.GainDB = "file:"+path, "2", "b camera", -6
+	s.Input, s.Channels, s.CameraName = "file:"+path, "2", "b camera"
+	s.Strips.Set(0, chain.Settings{GainDB: -6})
 	require.NoError(t, store.SaveSettings(s))
 	line := objects[seenLine](t, u.ok("watch", "--fast", "--json", "--rate", "1"))[0]
 	require.Len(t, line.Output, 1)

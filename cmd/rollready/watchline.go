@@ -25,6 +25,8 @@ type watchLine struct {
 	Bands    []bandLevel   `json:"bands"`
 	Loudness loudnessJSON  `json:"loudness"`
 	Dropouts int64         `json:"dropouts"`
+	Strips   []stripJSON   `json:"strips"`
+	Between  *betweenJSON  `json:"between_strips,omitempty"` // the first two, once two people are heard
 
 	Advice     *saidJSON  `json:"advice"` // null before anything was heard
 	Conditions []saidJSON `json:"conditions"`
@@ -82,9 +84,12 @@ func newWatchLine(s rig.State) watchLine {
 	for c := range r.Channels {
 		line.Input = append(line.Input, newLevel(r.Input[c]))
 		line.Output = append(line.Output, newLevel(r.Output[c]))
-		cam := r.Camera[c]
+		line.Strips = append(line.Strips, newStrip(&s, c))
+	}
+	for _, cam := range r.Camera[:r.Fed] {
 		line.Camera = append(line.Camera, cameraLevel{figure.Figure(cam.PeakDBFS), figure.Figure(cam.HoldDBFS), figure.Figure(cam.HeadroomDB), figure.Figure(cam.LeastHeadroomDB), cam.Overs, judgedZone(cam.Zone)})
 	}
+	line.Between = between(&s)
 	for i, band := range r.Bands[:r.BandsUsable] {
 		line.Bands = append(line.Bands, bandLevel{figure.Figure(bands.At(i).NominalHz), figure.Figure(band.LevelDBFS), figure.Figure(band.HoldDBFS)})
 	}
@@ -114,10 +119,12 @@ func watchText(s rig.State) string {
 	headroom := math.Inf(1)
 	for c := range r.Channels {
 		in = append(in, figure.Sprintf("%6.1f", r.Input[c].PeakDBFS))
+		clipped += r.Input[c].ClippedRuns
+	}
+	for c := range r.Fed {
 		cam = append(cam, figure.Sprintf("%6.1f", r.Camera[c].PeakDBFS))
 		zones = append(zones, cmp.Or(string(r.Camera[c].Zone), "unjudged"))
 		headroom = min(headroom, r.Camera[c].HeadroomDB)
-		clipped += r.Input[c].ClippedRuns
 	}
 	label := ""
 	if s.Status.Kind == capture.Demo {

@@ -34,6 +34,12 @@ func (s Settings) Flat() bool {
 	return s.GainDB == 0 && !s.HighPass.On() && !s.LowPass.On() && !s.Limit.On
 }
 
+// Unlimited gives the settings without the limiter.
+func (s Settings) Unlimited() Settings {
+	s.Limit = Limit{}
+	return s
+}
+
 // Check tells what is wrong with the settings, in words for the user.
 func (s Settings) Check() error {
 	if math.IsNaN(s.GainDB) || s.GainDB < MinGainDB || s.GainDB > MaxGainDB {

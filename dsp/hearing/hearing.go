@@ -17,10 +17,11 @@ import (
 	"rollready/dsp/lowrate"
 	"rollready/dsp/noise"
 	"rollready/dsp/pitch"
+	"rollready/dsp/strips"
 )
 
 // MaxChannels is the most channels an Ear hears.
-const MaxChannels = 2
+const MaxChannels = strips.Max
 
 // LevelSeconds is how much of a voice it takes to judge its level.
 const LevelSeconds = 1.5
@@ -83,7 +84,7 @@ type Ear struct {
 	speech           spoken
 }
 
-// New makes an ear for interleaved frames of 1 or 2 channels; all memory but
+// New makes an ear for interleaved frames of 1 to MaxChannels channels; all memory but
 // some of the spectra's is taken here.
 func New(rateHz, channels int) *Ear {
 	e := &Ear{rateHz: rateHz, channels: channels, size: max(1, rateHz/blocksPerSecond)}

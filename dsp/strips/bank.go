@@ -12,62 +12,90 @@ import (
 const chunkFrames = 256
 
 // Bank runs frames through strips. One goroutine or audio thread calls
-// Process; any goroutine may call Set.
+// Process, one goroutine Set; any may call the rest.
 type Bank struct {
 	rateHz, count int
-	newest        atomic.Pointer[Settings]
+	chains        []*chain.Chain
+	newest        atomic.Pointer[plan]
 	// Below: only Process.
-	taken   *Settings
-	chains  []*chain.Chain
-	trims   []glide // polarity and mute
-	camera  mix
-	phones  mix
-	limiter *limiter.Limiter
-	mono    []float32
-	beside  []float32
+	taken  *plan
+	trims  []glide // polarity and mute
+	camera mix
+	phones mix
+	held   *limiter.Limiter // the camera feed, with what goes beside it
+	ears   *limiter.Limiter // the headphones, alike
+	mono   []float32
+	beside []float32
+}
+
+// plan is what Settings ask of the frames, worked out away from the audio thread.
+type plan struct {
+	trims          [Max]float64
+	camera, phones [Max][2]float64
+	limit          chain.Limit
+	apart, direct  bool
+}
+
+func newPlan(s Settings) *plan {
+	p := &plan{limit: s.Limit, apart: s.Unlinked || !s.Direct(), direct: s.Direct()}
+	to, ears := s.Layout(), s.EarLayout()
+	for i := range s.InUse() {
+		p.trims[i], p.camera[i], p.phones[i] = s.Strips[i].trim(), to.sends(i).factors(), ears.sends(i).factors()
+		if s.Solo != 0 {
+			p.phones[i] = [2]float64{}
+		}
+		if s.Solo == i+1 {
+			p.phones[i] = [2]float64{1, 1}
+		}
+	}
+	return p
 }
 
 // Block is one block on its way. Its slices hold the same number of frames.
 type Block struct {
 	Raw    []float32 // interleaved input of the strips; delayed with the rest, otherwise unchanged
-	Strips []float32 // interleaved input of the strips; in place what leaves each of them
+	Strips []float32 // interleaved input of the strips; in place what leaves each: limited where it has a channel of its own
 	Camera []float32 // stereo, gets the limited feed
-	Phones []float32 // stereo, gets what the headphones play; nil: nobody listens
+	Phones []float32 // stereo, gets what the headphones play, limited
 }
 
-// NewBank makes a bank for so many strips that passes bits unchanged, as For
-// says.
+// NewBank makes a bank for so many strips that passes bits unchanged.
 func NewBank(rateHz, count int) *Bank {
 	b := &Bank{rateHz: rateHz, count: count, trims: make([]glide, count), camera: newMix(count), phones: newMix(count),
-		limiter: limiter.NewBeside(rateHz, 2, 2*count+2),
-		mono:    make([]float32, chunkFrames), beside: make([]float32, chunkFrames*(2*count+2))}
+		held: limiter.NewBeside(rateHz, 2, 2*count), ears: limiter.New(rateHz, 2),
+		mono: make([]float32, chunkFrames), beside: make([]float32, chunkFrames*2*count)}
 	for range count {
 		b.chains = append(b.chains, chain.New(rateHz, 1))
 	}
-	b.Set(For(count))
+	b.Set(Settings{})
 	return b
 }
 
 // Set changes the settings; they are taken up at the next block and ramped.
-// Settings that fail Check, or are for another number of strips, are the
-// caller's mistake and change nothing.
+// Settings that fail Check are the caller's mistake and change nothing.
 func (b *Bank) Set(s Settings) {
-	if s.Count == b.count && s.Check() == nil {
-		b.newest.Store(&s)
+	s = s.Fit(b.count)
+	if s.Check() != nil {
+		return
 	}
+	for i, c := range b.chains {
+		c.Set(s.Strips[i].Chain.Unlimited())
+	}
+	b.newest.Store(newPlan(s))
 }
 
 // LatencyFrames is the delay of everything with the newest settings: the
 // limiter's look-ahead while it is on, else 0.
 func (b *Bank) LatencyFrames() int {
-	if b.newest.Load().Limit.On {
-		return b.limiter.LookAheadFrames()
+	if b.newest.Load().limit.On {
+		return b.held.LookAheadFrames()
 	}
 	return 0
 }
 
-// ReductionDB is by how many dB the limiter lowered the newest block at most.
-func (b *Bank) ReductionDB() float64 { return b.limiter.ReductionDB() }
+// ReductionDB is by how many dB the limiter lowered the camera feed at most in
+// the newest block.
+func (b *Bank) ReductionDB() float64 { return b.held.ReductionDB() }
 
 // Process runs a block. All that came in together leaves together, also while
 // the limiter is switched. Samples that are not finite become silence. Audio
@@ -82,38 +110,29 @@ func (b *Bank) Process(k Block) {
 }
 
 func (k Block) first(n, count int) Block {
-	part := Block{k.Raw[:n*count], k.Strips[:n*count], k.Camera[:2*n], nil}
-	if k.Phones != nil {
-		part.Phones = k.Phones[:2*n]
-	}
-	return part
+	return Block{k.Raw[:n*count], k.Strips[:n*count], k.Camera[:2*n], k.Phones[:2*n]}
 }
 
 func (k Block) after(n, count int) Block {
-	rest := Block{k.Raw[n*count:], k.Strips[n*count:], k.Camera[2*n:], nil}
-	if k.Phones != nil {
-		rest.Phones = k.Phones[2*n:]
-	}
-	return rest
+	return Block{k.Raw[n*count:], k.Strips[n*count:], k.Camera[2*n:], k.Phones[2*n:]}
 }
 
 // takeUp aims everything at the newest settings.
-func (b *Bank) takeUp(s *Settings) {
-	if s == b.taken {
+func (b *Bank) takeUp(p *plan) {
+	if p == b.taken {
 		return
 	}
 	first := b.taken == nil
-	b.taken = s
-	for i, strip := range s.InUse() {
-		set := strip.Chain
-		set.Limit = chain.Limit{}
-		b.chains[i].Set(set)
-		b.trims[i].aim(strip.trim(), b.rateHz, first)
-		b.camera.aim(i, strip.Camera, b.rateHz, first)
-		b.phones.aim(i, s.ears(i), b.rateHz, first)
+	b.taken = p
+	for i := range b.count {
+		b.trims[i].aim(p.trims[i], b.rateHz, first)
+		b.camera.aim(i, p.camera[i], b.rateHz, first)
+		b.phones.aim(i, p.phones[i], b.rateHz, first)
 	}
-	b.limiter.SetApart(s.Apart)
-	b.limiter.SetCeiling(s.Limit.CeilingDBTP, s.Limit.On)
+	for _, l := range [...]*limiter.Limiter{b.held, b.ears} {
+		l.SetApart(p.apart)
+		l.SetCeiling(p.limit.CeilingDBTP, p.limit.On)
+	}
 }
 
 func (s *Strip) trim() float64 {
@@ -124,17 +143,6 @@ func (s *Strip) trim() float64 {
 		return -1
 	}
 	return 1
-}
-
-// ears tells where a strip is heard in the headphones: the one in solo on both.
-func (s *Settings) ears(strip int) Sends {
-	switch s.Solo {
-	case 0:
-		return s.Strips[strip].Phones
-	case strip + 1:
-		return Together.sends(strip)
-	}
-	return Sends{}
 }
 
 func (b *Bank) run(k Block, frames int) {
@@ -150,36 +158,34 @@ func (b *Bank) run(k Block, frames int) {
 		}
 	}
 	b.camera.run(k.Camera, k.Strips, b.count)
-	if k.Phones != nil {
-		b.phones.run(k.Phones, k.Strips, b.count)
-	}
+	b.phones.run(k.Phones, k.Strips, b.count)
 	b.limit(k, frames)
+	if b.taken.direct {
+		for i := range k.Strips {
+			k.Strips[i] = k.Camera[i/b.count*2+i%b.count]
+		}
+	}
 }
 
-// limit limits the camera feed, and delays the rest with it.
+// limit limits the feeds, and delays the rest with them.
 func (b *Bank) limit(k Block, frames int) {
-	if b.limiter.Idle() {
-		b.limiter.Process(k.Camera)
+	b.ears.Process(k.Phones)
+	if b.held.Idle() {
+		b.held.Process(k.Camera)
 		return
 	}
-	wide := 2*b.count + 2
-	beside := b.beside[:frames*wide]
+	n := b.count
+	beside := b.beside[:frames*2*n]
 	for f := range frames {
-		at := beside[f*wide : (f+1)*wide]
-		copy(at, k.Raw[f*b.count:(f+1)*b.count])
-		copy(at[b.count:], k.Strips[f*b.count:(f+1)*b.count])
-		if k.Phones != nil {
-			copy(at[2*b.count:], k.Phones[2*f:2*f+2])
-		}
+		at := beside[f*2*n : (f+1)*2*n]
+		copy(at, k.Raw[f*n:(f+1)*n])
+		copy(at[n:], k.Strips[f*n:(f+1)*n])
 	}
-	b.limiter.ProcessBeside(k.Camera, beside)
+	b.held.ProcessBeside(k.Camera, beside)
 	for f := range frames {
-		at := beside[f*wide : (f+1)*wide]
-		copy(k.Raw[f*b.count:(f+1)*b.count], at)
-		copy(k.Strips[f*b.count:(f+1)*b.count], at[b.count:])
-		if k.Phones != nil {
-			copy(k.Phones[2*f:2*f+2], at[2*b.count:])
-		}
+		at := beside[f*2*n : (f+1)*2*n]
+		copy(k.Raw[f*n:(f+1)*n], at)
+		copy(k.Strips[f*n:(f+1)*n], at[n:])
 	}
 }
 
@@ -188,9 +194,9 @@ type mix struct{ sends [2][]glide }
 
 func newMix(count int) mix { return mix{[2][]glide{make([]glide, count), make([]glide, count)}} }
 
-func (m *mix) aim(strip int, to Sends, rateHz int, atOnce bool) {
-	for side, send := range to {
-		m.sends[side][strip].aim(send.factor(), rateHz, atOnce)
+func (m *mix) aim(strip int, to [2]float64, rateHz int, atOnce bool) {
+	for side, factor := range to {
+		m.sends[side][strip].aim(factor, rateHz, atOnce)
 	}
 }
 

@@ -2,6 +2,7 @@ package strips_test
 
 import (
 	"math"
+	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -52,7 +53,7 @@ func mics(count, frames int) []float32 {
 // people are four unlike strips.
 func people(count int) strips.Settings {
 	s := strips.For(count)
-	s.Linked = false
+	s.Unlinked = true
 	for i, c := range []chain.Settings{
 		{GainDB: 6, HighPass: filter.Cut{Hz: 120, Slope: 24}},
 		{GainDB: -3, HighPass: filter.Cut{Hz: 80, Slope: 12}, LowPass: filter.Cut{Hz: 12000, Slope: 12}},
@@ -102,33 +103,40 @@ func bits(x []float32) []uint32 {
 	return b
 }
 
-// The feeds are sums of products: checked against that arithmetic.
-func TestSendsAgainstArithmetic(t *testing.T) {
-	in := mics(3, rate/4)
-	set := strips.For(3)
-	levels := [3]strips.Sends{{{On: true}, {On: true, DB: -10}}, {{}, {On: true, DB: -3.5}}, {{On: true, DB: -20}, {On: true}}}
-	for i, s := range levels {
-		set.Strips[i].Camera = s
-		set.Strips[i].Phones = strips.Sends{s[1], s[0]}
-	}
-	set.Strips[1].Inverted = true
-	b := strips.NewBank(rate, 3)
-	b.Set(set)
-	got := through(b, in, 3, nil)
-	for f := range len(in) / 3 {
-		for side := range 2 {
-			want := 0.0
-			for i, s := range levels {
-				if s[side].On {
-					x := float64(in[3*f+i]) * db.ToAmplitude(s[side].DB)
-					if i == 1 {
-						x = -x
+// Feeds are sums of products: checked against that arithmetic.
+func TestFeedsAgainstArithmetic(t *testing.T) {
+	in, low := mics(3, rate/4), db.ToAmplitude(-10)
+	for layout, of := range map[strips.Layout][3][2]float64{
+		"both,right,left": {{1, 1}, {0, 1}, {1, 0}},
+		"none,left":       {{0, 0}, {1, 0}, {0, 0}},
+		strips.Apart:      {{1, 0}, {0, 1}, {1, 0}},
+		strips.Together:   {{1, 1}, {1, 1}, {1, 1}},
+		strips.Safety:     {{1, low}, {1, low}, {1, low}},
+	} {
+		for _, ears := range []bool{false, true} {
+			set := strips.Settings{Route: layout}
+			if ears {
+				set.Route, set.Ears = strips.Together, layout
+			}
+			set.Strips[1].Inverted, set.Strips[2].Muted = true, layout == strips.Apart
+			b := strips.NewBank(rate, 3)
+			b.Set(set)
+			k := through(b, in, 3, nil)
+			got := k.Camera
+			if ears {
+				got = k.Phones
+			}
+			for f := range len(in) / 3 {
+				for side := range 2 {
+					x := in[3*f : 3*f+3]
+					third := float64(x[2])
+					if set.Strips[2].Muted {
+						third = 0
 					}
-					want += x
+					want := of[0][side]*float64(x[0]) - of[1][side]*float64(x[1]) + of[2][side]*third
+					require.InDelta(t, want, float64(got[2*f+side]), 1e-7, "%s", layout)
 				}
 			}
-			require.InDelta(t, want, float64(got.Camera[2*f+side]), 1e-7)
-			require.InDelta(t, want, float64(got.Phones[2*f+1-side]), 1e-7)
 		}
 	}
 }
@@ -145,30 +153,60 @@ func TestSoloIsHeardOnBothEarsAndOnlyThere(t *testing.T) {
 	require.Equal(t, channel(in, 1, 2), channel(got.Phones, 1, 2))
 }
 
-// With the limiter everything comes later together; the feed is limited as a
-// limiter alone would, shared or apart.
+// With the limiter everything comes later together; feeds are limited as a
+// limiter alone would. Where the strips have no channel of their own they are
+// not limited themselves.
 func TestTheFeedIsLimitedAndTheRestWaits(t *testing.T) {
-	for _, apart := range []bool{false, true} {
+	for _, route := range strips.Layouts {
 		in, set := mics(2, rate), people(2)
-		set.Strips[0].Chain.GainDB, set.Apart = 20, apart
-		set.Limit = chain.Limit{On: true, CeilingDBTP: -3}
-		b := strips.NewBank(rate, 2)
-		b.Set(set)
-		got := through(b, in, 2, nil)
-		set.Limit = chain.Limit{}
-		free := strips.NewBank(rate, 2)
+		set.Strips[0].Chain.GainDB, set.Route = 20, route
+		b, free := strips.NewBank(rate, 2), strips.NewBank(rate, 2)
 		free.Set(set)
-		want := through(free, in, 2, nil)
+		set.Limit = chain.Limit{On: true, CeilingDBTP: -3}
+		b.Set(set)
+		got, want := through(b, in, 2, nil), through(free, in, 2, nil)
 		late := 2 * b.LatencyFrames()
 		require.Equal(t, in[:len(in)-late], got.Raw[late:])
-		require.Equal(t, want.Strips[:len(in)-late], got.Strips[late:])
-		require.Equal(t, want.Phones[:len(in)-late], got.Phones[late:])
-		alone := limiter.New(rate, 2)
-		alone.SetApart(apart)
-		alone.SetCeiling(-3, true)
-		alone.Process(want.Camera)
-		require.Equal(t, want.Camera, got.Camera)
-		require.Greater(t, b.ReductionDB()+free.ReductionDB(), -1e-9)
+		for _, feed := range [][2][]float32{{want.Camera, got.Camera}, {want.Phones, got.Phones}} {
+			alone := limiter.New(rate, 2)
+			alone.SetApart(true)
+			alone.SetCeiling(-3, true)
+			alone.Process(feed[0])
+			require.Equal(t, feed[0], feed[1])
+		}
+		if route == strips.Apart {
+			require.Equal(t, got.Camera, got.Strips)
+		} else {
+			require.Equal(t, want.Strips[:len(in)-late], got.Strips[late:])
+		}
+	}
+}
+
+// Linked strips are one chain of as many channels, bit by bit, also while its
+// settings and the limiter change.
+func TestLinkedIsOneChain(t *testing.T) {
+	steps := []chain.Settings{{GainDB: 18, HighPass: filter.Cut{Hz: 80, Slope: 24}, Limit: chain.Limit{On: true, CeilingDBTP: -3}},
+		{GainDB: -3, LowPass: filter.Cut{Hz: 9000, Slope: 12}}, {GainDB: 12, Limit: chain.Limit{On: true, CeilingDBTP: -6}}, {}}
+	for count := 1; count <= 2; count++ {
+		in := mics(count, 2*rate)
+		c, b := chain.New(rate, count), strips.NewBank(rate, count)
+		out, raw := append([]float32(nil), in...), append([]float32(nil), in...)
+		k := strips.Block{Raw: append([]float32(nil), in...), Strips: append([]float32(nil), in...), Camera: make([]float32, 4*rate), Phones: make([]float32, 4*rate)}
+		for i, set := range steps {
+			c.Set(set)
+			b.Set(strips.Of(set))
+			from, to := i*rate/2, (i+1)*rate/2
+			c.ProcessBeside(out[from*count:to*count], raw[from*count:to*count])
+			b.Process(strips.Block{Raw: k.Raw[from*count : to*count], Strips: k.Strips[from*count : to*count], Camera: k.Camera[2*from : 2*to], Phones: k.Phones[2*from : 2*to]})
+			require.Equal(t, c.LatencyFrames(), b.LatencyFrames())
+			require.Equal(t, c.ReductionDB(), b.ReductionDB())
+		}
+		require.Equal(t, bits(out), bits(k.Strips))
+		require.Equal(t, bits(raw), bits(k.Raw))
+		for side := range 2 {
+			require.Equal(t, bits(channel(out, side%count, count)), bits(channel(k.Camera, side, 2)))
+			require.Equal(t, bits(channel(out, side%count, count)), bits(channel(k.Phones, side, 2)))
+		}
 	}
 }
 
@@ -179,9 +217,9 @@ func TestChangesDoNotClick(t *testing.T) {
 	in := signal.Interleave(tone, signal.Constant(0.2, rate))
 	changes := []func(s *strips.Settings){
 		func(s *strips.Settings) { s.Strips[0].Muted = true }, func(s *strips.Settings) { s.Strips[0].Muted = false },
-		func(s *strips.Settings) { s.Strips[1].Inverted = true }, func(s *strips.Settings) { s.Route(strips.Safety) },
+		func(s *strips.Settings) { s.Strips[1].Inverted = true }, func(s *strips.Settings) { s.Route = strips.Safety },
 		func(s *strips.Settings) { s.Solo = 1 }, func(s *strips.Settings) { s.Solo, s.Strips[1].Inverted = 0, false },
-		func(s *strips.Settings) { s.Route(strips.Together) },
+		func(s *strips.Settings) { s.Route = strips.Together },
 	}
 	b, set, next := strips.NewBank(rate, 2), strips.For(2), 0
 	got := through(b, in, 2, func(frame int) {
@@ -205,17 +243,26 @@ func TestChangesDoNotClick(t *testing.T) {
 
 func TestNothingIsAllocatedAndEverythingStaysFinite(t *testing.T) {
 	b, set := strips.NewBank(rate, strips.Max), people(strips.Max)
-	set.Route(strips.Together)
+	set.Route = strips.Together
 	b.Set(set)
 	in := mics(strips.Max, 480)
 	in[7], in[100], in[1000] = float32(math.NaN()), float32(math.Inf(1)), math.MaxFloat32
 	k := strips.Block{Raw: in, Strips: append([]float32(nil), in...), Camera: make([]float32, 960), Phones: make([]float32, 960)}
 	require.Zero(t, testing.AllocsPerRun(50, func() { b.Process(k) }))
+	set.Strips[1].Chain.GainDB, set.Route = -7, strips.Safety
 	for _, x := range [][]float32{k.Strips, k.Camera, k.Phones} {
 		for _, v := range x {
 			require.Zero(t, v-v)
 		}
 	}
+	k.Raw, k.Strips = mics(strips.Max, 480), mics(strips.Max, 480)
+	set.Strips[1].Chain.GainDB, set.Route = -7, strips.Safety
+	b.Set(set)
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	b.Process(k)
+	runtime.ReadMemStats(&after)
+	require.Equal(t, before.Mallocs, after.Mallocs, "while settings are taken up")
 }
 
 func BenchmarkBank(bench *testing.B) {
@@ -223,7 +270,7 @@ func BenchmarkBank(bench *testing.B) {
 		bench.Run(name, func(bench *testing.B) {
 			b := strips.NewBank(rate, count)
 			set := people(count)
-			set.Route(strips.Together)
+			set.Route = strips.Together
 			b.Set(set)
 			in := mics(count, 480)
 			k := strips.Block{Raw: in, Strips: append([]float32(nil), in...), Camera: make([]float32, 960), Phones: make([]float32, 960)}

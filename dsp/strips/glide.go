@@ -12,14 +12,17 @@ type glide struct {
 	at, frames int // at == frames: arrived
 }
 
-func (s Send) factor() float64 {
-	switch {
-	case !s.On:
-		return 0
-	case s.DB == 0:
-		return 1
+func (s sends) factors() (f [2]float64) {
+	for side, send := range s {
+		switch {
+		case !send.on:
+		case send.dB == 0:
+			f[side] = 1
+		default:
+			f[side] = db.ToAmplitude(send.dB)
+		}
 	}
-	return db.ToAmplitude(s.DB)
+	return f
 }
 
 func (g *glide) aim(to float64, rateHz int, atOnce bool) {

@@ -2,7 +2,6 @@ package strips_test
 
 import (
 	"fmt"
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -12,28 +11,48 @@ import (
 	"rollready/dsp/strips"
 )
 
-func TestLayoutsAreTold(t *testing.T) {
-	for _, l := range []strips.Layout{strips.Together, strips.Apart, strips.Safety} {
-		for count := 1; count <= strips.Max; count++ {
-			s := strips.For(count)
-			s.Route(l)
-			want := l
-			if count == 1 && l == strips.Apart {
-				want = strips.Custom
-			}
-			require.Equal(t, want, s.Layout())
-			require.NoError(t, s.Check())
-		}
-		parsed, err := strips.ParseLayout(string(l))
+func TestLayouts(t *testing.T) {
+	for text, want := range map[string]strips.Layout{"together": strips.Together, "safety": strips.Safety, "left, none": "left,none", "both": "both"} {
+		got, err := strips.ParseLayout(text)
 		require.NoError(t, err)
-		require.Equal(t, l, parsed)
+		require.Equal(t, want, got)
 	}
-	s := strips.For(2)
-	require.Equal(t, strips.Apart, s.Layout())
-	s.Strips[1].Camera[0] = strips.Send{On: true, DB: -6}
-	require.Equal(t, strips.Custom, s.Layout())
-	_, err := strips.ParseLayout("sideways")
-	require.EqualError(t, err, `route "sideways": choose together, apart or safety`)
+	for _, text := range []string{"sideways", "", "left,", "left,left,left,left,left"} {
+		_, err := strips.ParseLayout(text)
+		require.ErrorContains(t, err, "choose together, apart or safety, or for each microphone left, right, both or none")
+	}
+	for _, c := range []struct {
+		count       int
+		route       strips.Layout
+		camera, ear strips.Layout
+		feed        int
+		direct      bool
+	}{
+		{1, "", strips.Together, strips.Together, 1, true},
+		{2, "", strips.Apart, strips.Apart, 2, true},
+		{3, "", strips.Apart, strips.Apart, 2, false},
+		{1, strips.Safety, strips.Safety, strips.Together, 2, false},
+		{2, strips.Together, strips.Together, strips.Together, 1, false},
+		{2, "left,right", "left,right", "left,right", 2, true},
+		{2, "right,left", "right,left", "right,left", 2, false},
+		{1, "left", "left", "left", 2, false},
+	} {
+		s := strips.Settings{Count: c.count, Route: c.route}
+		require.Equal(t, c.camera, s.Layout())
+		require.Equal(t, c.ear, s.EarLayout())
+		require.Equal(t, c.feed, s.Feed())
+		require.Equal(t, c.direct, s.Direct())
+	}
+}
+
+func TestNames(t *testing.T) {
+	names, err := strips.ParseNames("host, guest 2,Zoë")
+	require.NoError(t, err)
+	require.Equal(t, []string{"host", "guest 2", "Zoë"}, names)
+	for _, text := range []string{"a,b,c,d,e", "far too long a name", "a\x1b[2J"} {
+		_, err := strips.ParseNames(text)
+		require.Error(t, err)
+	}
 }
 
 // Linking makes no value jump without saying so.
@@ -48,22 +67,21 @@ func TestLinkTellsWhatChanges(t *testing.T) {
 	require.Equal(t, "host", s.Strips[0].Name)
 	s.Set(2, chain.Settings{GainDB: 5})
 	require.Equal(t, 5.0, s.Strips[0].Chain.GainDB, "linked: all together")
-	s.Linked = false
+	s.Unlinked = true
 	s.Set(2, chain.Settings{GainDB: 7})
 	require.Equal(t, 5.0, s.Strips[0].Chain.GainDB)
 }
 
 func TestCheckNamesWhoIsWrong(t *testing.T) {
 	for want, change := range map[string]func(s *strips.Settings){
-		"5 microphones: choose 1 to 4":                func(s *strips.Settings) { s.Count = 5 },
-		"guest: gain 41 dB: choose -60 to 40 dB":      func(s *strips.Settings) { s.Strips[1].Chain.GainDB = 41 },
-		"microphone 1: sent at 3 dB: choose -60 to 0": func(s *strips.Settings) { s.Strips[0].Camera[1] = strips.Send{On: true, DB: 3} },
-		"solo of microphone 3: there are 2":           func(s *strips.Settings) { s.Solo = 3 },
-		"limit 1 dBTP":                                func(s *strips.Settings) { s.Limit = chain.Limit{On: true, CeilingDBTP: 1} },
-		"sent at NaN dB":                              func(s *strips.Settings) { s.Strips[0].Phones[0].DB = math.NaN() },
+		"5 microphones: choose 1 to 4":           func(s *strips.Settings) { s.Count = 5 },
+		"guest: gain 41 dB: choose -60 to 40 dB": func(s *strips.Settings) { s.Strips[1].Chain.GainDB = 41 },
+		"choose together, apart or safety":       func(s *strips.Settings) { s.Ears = "up" },
+		"solo of microphone 3: there are 2":      func(s *strips.Settings) { s.Solo = 3 },
+		"limit 1 dBTP":                           func(s *strips.Settings) { s.Limit = chain.Limit{On: true, CeilingDBTP: 1} },
 	} {
 		s := strips.For(2)
-		s.Strips[1].Name = "guest"
+		s.Strips[1].Name, s.Unlinked = "guest", true
 		change(&s)
 		require.ErrorContains(t, s.Check(), want)
 		b := strips.NewBank(rate, 2)
@@ -73,11 +91,10 @@ func TestCheckNamesWhoIsWrong(t *testing.T) {
 	}
 }
 
-func ExampleSettings_Route() {
-	s := strips.For(2)
+func ExampleSettings_Layout() {
+	s := strips.Settings{Unlinked: true, Route: strips.Safety}
 	s.Strips[0].Name, s.Strips[0].Chain.HighPass = "host", filter.Cut{Hz: 120, Slope: 24}
 	s.Strips[1].Name = "guest"
-	s.Route(strips.Safety)
 	fmt.Println(s.Layout(), "=", s.Layout().Does())
 	// Output: safety = everybody on both channels, the right one 10 dB lower
 }

@@ -18,6 +18,7 @@ import (
 	"rollready/capture/rig/output"
 	"rollready/dsp"
 	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 	"rollready/presets"
 	"rollready/tui/widget"
 )
@@ -89,8 +90,15 @@ func (d *Desk) SetChain(s chain.Settings) error {
 	return err
 }
 
-// Chain is the live chain.
-func (d *Desk) Chain() chain.Settings { return d.Settings.Chain }
+// SetStrips changes the strips, alike.
+func (d *Desk) SetStrips(s strips.Settings) error {
+	err := d.Rig.SetStrips(s)
+	d.Refresh()
+	return err
+}
+
+// Chain is the live chain, that of the chosen strip.
+func (d *Desk) Chain() chain.Settings { return d.Settings.Chain() }
 
 // SetView changes how the meters are read.
 func (d *Desk) SetView(v dsp.View) {
@@ -200,13 +208,15 @@ func (d *Desk) slow() {
 	if !d.Steady {
 		d.ReducedDB = d.Status.ReductionDB
 	}
-	if !d.Steady || d.Slow.Channels != d.Reading.Channels {
+	if !d.Steady || d.Slow.Channels != d.Reading.Channels || d.Slow.Fed != d.Reading.Fed {
 		d.Slow = d.Reading
 		return
 	}
 	for c := range d.Reading.Channels {
 		worst(&d.Slow.Input[c], d.Reading.Input[c])
 		worst(&d.Slow.Output[c], d.Reading.Output[c])
+	}
+	for c := range d.Reading.Fed {
 		if d.Reading.Camera[c].HeadroomDB < d.Slow.Camera[c].HeadroomDB {
 			d.Slow.Camera[c] = d.Reading.Camera[c]
 		}

@@ -75,7 +75,7 @@ func (p *BandPlot) Draw(f *widget.Frame, area canvas.Rect, a Axis) {
 		p.drawBand(f, plot, i)
 	}
 	p.drawRoomTone(f, plot)
-	p.Curve.Update(p.Desk.Settings.Chain, p.Desk.Reading.RateHz, a, plot.H)
+	p.Curve.Update(p.Desk.Settings.Chain(), p.Desk.Reading.RateHz, a, plot.H)
 	p.Curve.Draw(f, plot)
 }
 

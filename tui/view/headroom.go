@@ -16,7 +16,7 @@ import (
 // peaks, the least headroom, the worst zone.
 func Worst(r *dsp.Reading) dsp.CameraLevel {
 	l := r.Camera[0]
-	for _, o := range r.Camera[1:max(r.Channels, 1)] {
+	for _, o := range r.Camera[1:max(r.Fed, 1)] {
 		l.PeakDBFS, l.HoldDBFS = max(l.PeakDBFS, o.PeakDBFS), max(l.HoldDBFS, o.HoldDBFS)
 		l.HeadroomDB, l.LeastHeadroomDB = min(l.HeadroomDB, o.HeadroomDB), min(l.LeastHeadroomDB, o.LeastHeadroomDB)
 		l.Overs = max(l.Overs, o.Overs)
@@ -27,7 +27,7 @@ func Worst(r *dsp.Reading) dsp.CameraLevel {
 
 // drawCameraFigures writes a row for each channel and one for the headroom.
 func drawCameraFigures(f *widget.Frame, right canvas.Rect, d *desk.Desk) {
-	for c := range d.Reading.Channels {
+	for c := range d.Reading.Fed {
 		l := d.Slow.Camera[c]
 		CameraFigures(f, right.Row(c), l, d)
 	}
@@ -81,7 +81,7 @@ func drawCameraWide(f *widget.Frame, right canvas.Rect, d *desk.Desk) {
 	x = f.TextIn(side.Row(1), "headroom", f.Style(theme.Ink)) + 1
 	feedChip(f, side.Row(1).Skip(x-side.X), d)
 	zoneWord(f, side.Row(2), l)
-	for c := range d.Reading.Channels {
+	for c := range d.Reading.Fed {
 		l := d.Slow.Camera[c]
 		LevelFigures(f, right.Row(c), l.PeakDBFS, l.HoldDBFS, d)
 	}

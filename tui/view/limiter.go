@@ -21,7 +21,7 @@ const leastUnderClip = 20.0
 
 // under is the ceiling in dB under the camera's clip point.
 func (k *LimitKnob) under() float64 {
-	l := k.Desk.Settings.Chain.Limit
+	l := k.Desk.Settings.Chain().Limit
 	if !l.On {
 		return k.Last
 	}
@@ -34,7 +34,7 @@ func (k *LimitKnob) to(under float64, on bool) { k.Desk.Fail(k.try(under, on)) }
 
 func (k *LimitKnob) try(under float64, on bool) error {
 	k.Last = max(math.Round(under*10)/10, 0)
-	set := k.Desk.Settings.Chain
+	set := k.Desk.Settings.Chain()
 	set.Limit = chain.Limit{}
 	if on {
 		set.Limit = chain.Limit{On: true, CeilingDBTP: min(max(k.Desk.Camera.Scale.Ceiling(k.Last), -40), 0)}
@@ -44,7 +44,7 @@ func (k *LimitKnob) try(under float64, on bool) error {
 
 func (k *LimitKnob) toggle() { k.to(k.under(), k.off()) }
 
-func (k *LimitKnob) off() bool { return !k.Desk.Settings.Chain.Limit.On }
+func (k *LimitKnob) off() bool { return !k.Desk.Settings.Chain().Limit.On }
 
 func (k *LimitKnob) words() string {
 	if k.off() {

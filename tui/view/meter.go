@@ -29,7 +29,7 @@ func FigureCells(width int) int {
 func DrawInput(f *widget.Frame, area canvas.Rect, d *desk.Desk, gutter, figures int) {
 	for c := range d.Reading.Channels {
 		row := area.Row(c)
-		channelName(f, row.Left(gutter), "Input", c, d)
+		channelName(f, row.Left(gutter), "Input", c, d.Reading.Channels)
 		bar := row.Skip(gutter).Left(row.W - gutter - figures - 1)
 		right := row.Right(figures)
 		if d.Dead() {
@@ -80,11 +80,11 @@ func LevelFigures(f *widget.Frame, right canvas.Rect, peak, hold float64, d *des
 	return f.Text(x, right.Y, format.PadLeft(format.Figure(hold), 6), f.Style(theme.Ink))
 }
 
-func channelName(f *widget.Frame, row canvas.Rect, name string, c int, d *desk.Desk) {
+func channelName(f *widget.Frame, row canvas.Rect, name string, c, of int) {
 	if c == 0 {
 		f.TextIn(row.Inset(1, 0), name, f.Strong(theme.Ink))
 	}
-	if d.Reading.Channels > 1 {
+	if of > 1 {
 		f.TextIn(row.Right(2), strconv.Itoa(c+1), f.Style(theme.Dim))
 	}
 }
@@ -92,19 +92,19 @@ func channelName(f *widget.Frame, row canvas.Rect, name string, c int, d *desk.D
 // DrawCamera is the meter on the camera's own scale: rows rows for all
 // channels, then the scale.
 func DrawCamera(f *widget.Frame, area canvas.Rect, d *desk.Desk, gutter, figures int) {
-	n := max(d.Reading.Channels, 1)
+	n := max(d.Reading.Fed, 1)
 	thick := max((area.H-1)/n, 1)
 	left := area.Left(area.W - figures - 1)
-	for c := range d.Reading.Channels {
+	for c := range d.Reading.Fed {
 		rows := left.Rows(c*thick, thick)
-		channelName(f, rows.Left(gutter), "Camera", c, d)
+		channelName(f, rows.Left(gutter), "Camera", c, n)
 		drawCameraBar(f, rows.Skip(gutter), d, c)
 	}
 	DrawScale(f, left.Rows(n*thick, 1).Skip(gutter), d.Settings.View.Camera)
 	right := area.Right(figures)
 	switch {
 	case d.Dead():
-	case area.H >= n+3 && d.Reading.Channels > 0:
+	case area.H >= n+3 && d.Reading.Fed > 0:
 		drawCameraWide(f, right, d)
 	default:
 		drawCameraFigures(f, right, d)

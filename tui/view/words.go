@@ -67,7 +67,7 @@ func PresetWords(d *desk.Desk) string {
 	if name == "" {
 		return "none"
 	}
-	if d.Settings.Chain != d.Taken {
+	if d.Settings.Strips.Sent() != d.Taken.Sent() {
 		return name + ", changed"
 	}
 	return name

@@ -267,7 +267,7 @@ func (c *Bench) update() {
 		sides := c.pair.Process(in)
 		c.matcher.Process(sides)
 		for s, out := range sides {
-			c.meters[s].Process(in, out)
+			c.meters[s].Process(in, out, nil)
 		}
 	}
 	for _, w := range c.ways {

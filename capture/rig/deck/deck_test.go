@@ -70,7 +70,7 @@ func (s *fakeSession) play(seconds float64, value float32) {
 		block[i] = value
 	}
 	if s.sink != nil && s.fits == s.format {
-		s.sink.MixSlate(block)
+		s.sink.MixSlate(block, nil, nil)
 		s.sink.Feed(block, block)
 	}
 }

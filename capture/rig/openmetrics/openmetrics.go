@@ -49,10 +49,19 @@ func total(name, help string, value func(s *rig.State) int64) gauge {
 	}}
 }
 
-// each is a figure of each channel, numbered from 1.
+// each is a figure of each input channel, numbered from 1.
 func each(name, help string, value func(s *rig.State, channel int) float64) gauge {
+	return numbered(name, help, func(r *dsp.Reading) int { return r.Channels }, value)
+}
+
+// fed is a figure of each channel that the camera gets, alike.
+func fed(name, help string, value func(s *rig.State, channel int) float64) gauge {
+	return numbered(name, help, func(r *dsp.Reading) int { return r.Fed }, value)
+}
+
+func numbered(name, help string, channels func(*dsp.Reading) int, value func(s *rig.State, channel int) float64) gauge {
 	return gauge{describe(name, help, "channel"), prometheus.GaugeValue, func(s *rig.State, put func(float64, ...string)) {
-		for c := range s.Reading.Channels {
+		for c := range channels(&s.Reading) {
 			put(value(s, c), strconv.Itoa(c+1))
 		}
 	}}
@@ -74,8 +83,8 @@ var gauges = []gauge{
 	each("input_rms_dbfs", "Level at the input after AES17.", level(func(r *dsp.Reading, c int) float64 { return r.Input[c].RMSDBFS })),
 	each("input_clipped_runs", "Runs at full scale at the input since the meters were reset.", level(func(r *dsp.Reading, c int) float64 { return float64(r.Input[c].ClippedRuns) })),
 	each("output_true_peak_dbtp", "True peak behind the chain.", level(func(r *dsp.Reading, c int) float64 { return r.Output[c].TruePeakDBTP })),
-	each("camera_peak_dbfs", "Peak on the camera's scale.", level(func(r *dsp.Reading, c int) float64 { return r.Camera[c].PeakDBFS })),
-	each("camera_headroom_decibels", "From the present peak to the camera's clip point.", level(func(r *dsp.Reading, c int) float64 { return r.Camera[c].HeadroomDB })),
+	fed("camera_peak_dbfs", "Peak on the camera's scale.", level(func(r *dsp.Reading, c int) float64 { return r.Camera[c].PeakDBFS })),
+	fed("camera_headroom_decibels", "From the present peak to the camera's clip point.", level(func(r *dsp.Reading, c int) float64 { return r.Camera[c].HeadroomDB })),
 	of("loudness_momentary_lufs", "Momentary loudness after ITU-R BS.1770.", func(s *rig.State) (float64, bool) { return s.Reading.Loudness.MomentaryLUFS, true }),
 	of("loudness_integrated_lufs", "Integrated loudness since the meters were reset.", func(s *rig.State) (float64, bool) { return s.Reading.Loudness.IntegratedLUFS, true }),
 	of("input_lost", "1 while the input is away.", func(s *rig.State) (float64, bool) { return yes(s.Status.Lost), true }),

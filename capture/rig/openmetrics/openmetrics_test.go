@@ -29,7 +29,7 @@ import (
 func field() rig.State {
 	var s rig.State
 	s.Status = session.Status{Source: "Field \"Mic\"\n2", Kind: capture.Device, Dropouts: 7}
-	s.Reading = dsp.Reading{Frames: 48000, RateHz: 48000, Channels: 2}
+	s.Reading = dsp.Reading{Frames: 48000, RateHz: 48000, Channels: 2, Fed: 2}
 	s.Reading.Input[0].TruePeakDBTP, s.Reading.Input[1].TruePeakDBTP = -12.5, math.Inf(-1)
 	s.Reading.Camera[0].HeadroomDB, s.Reading.Camera[1].HeadroomDB = 9.25, math.Inf(1)
 	s.Reading.Loudness = dsp.Loudness{MomentaryLUFS: -23, IntegratedLUFS: math.NaN()}

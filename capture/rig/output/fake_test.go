@@ -16,6 +16,7 @@ import (
 	"rollready/capture/rig/session"
 	"rollready/dsp"
 	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 const rateHz = 48000
@@ -107,7 +108,7 @@ func newRig(t testing.TB, set chain.Settings, out *phones, o Options) *rig {
 	r := &rig{mic: newMic(2), phones: out, drawer: &drawer{next: []*phones{out}}, random: rand.New(rand.NewPCG(2, 3)),
 		sound: func(int, int) float64 { return 0 }}
 	var err error
-	r.session, err = session.Open(session.Options{Open: func() (capture.Source, error) { return r.mic, nil }, Chain: set, View: dsp.DefaultView()})
+	r.session, err = session.Open(session.Options{Open: func() (capture.Source, error) { return r.mic, nil }, Strips: strips.Of(set), View: dsp.DefaultView()})
 	require.NoError(t, err)
 	t.Cleanup(r.session.Close)
 	o.Open = r.drawer.open

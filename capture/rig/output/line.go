@@ -28,8 +28,8 @@ const (
 // has gathered, reads at the pace that keeps the fill level, and where the
 // sound breaks off it ends and begins softly and counts.
 type line struct {
-	in, out     *ring.Ring
-	channels    int
+	in, out     *ring.Ring // the strips; what the device is fed with
+	channels    int        // of in
 	pieceFrames int
 	perFrame    float64 // frames of the session per frame of the device
 	rateHz      float64 // of the session
@@ -46,7 +46,7 @@ type line struct {
 	looked        float64 // frames the look has lasted
 	edge          float64 // of the fade in, 0…1
 	edgeStep      float64
-	last          [2]float32
+	last          [stereo]float32
 	fade          float64   // of the last frame
 	before, after []float32 // scratch
 	shown         struct{ fill, drift, ppm atomic.Int64 }
@@ -54,14 +54,14 @@ type line struct {
 
 func newLine(t *session.Tap, deviceHz, period int, c *counts) *line {
 	f := t.Format()
-	l := &line{in: t.Input, out: t.Output, channels: f.Channels, counts: c, rateHz: float64(f.RateHz),
-		perFrame: float64(f.RateHz) / float64(deviceHz), resampler: resample.New(f.RateHz, deviceHz, f.Channels)}
+	l := &line{in: t.Input, out: t.Feed, channels: f.Channels, counts: c, rateHz: float64(f.RateHz),
+		perFrame: float64(f.RateHz) / float64(deviceHz), resampler: resample.New(f.RateHz, deviceHz, stereo)}
 	l.pieceFrames = max(1, min(bigPiece, int(float64(maxNeed-l.resampler.ReachFrames()-8)/l.perFrame)))
 	l.period = float64(period) * l.perFrame
 	l.target = periodsHeld * l.period
 	l.drift = drift.New(f.RateHz, l.target)
 	l.edgeStep = 1 / (edgeSeconds * float64(deviceHz))
-	l.before, l.after = make([]float32, maxNeed*f.Channels), make([]float32, maxNeed*f.Channels)
+	l.before, l.after = make([]float32, maxNeed*f.Channels), make([]float32, maxNeed*stereo)
 	return l
 }
 
@@ -130,28 +130,28 @@ func (l *line) breakOff(lost int) {
 func (l *line) fill(piece []float32, st *stage) {
 	made := 0
 	if l.playing {
-		frames := len(piece) / l.channels
+		frames := len(piece) / stereo
 		need := l.resampler.Needs(frames)
 		take := min(need, l.held())
-		in, out := l.before[:take*l.channels], l.after[:take*l.channels]
+		in, out := l.before[:take*l.channels], l.after[:take*stereo]
 		l.in.Read(in)
 		l.out.Read(out)
 		made, _ = l.resampler.Process(piece, st.choose(in, out))
-		l.soften(piece[:made*l.channels])
+		l.soften(piece[:made*stereo])
 		if made < frames {
 			l.breakOff(need - take)
 		}
 	}
-	l.decay(piece[made*l.channels:])
+	l.decay(piece[made*stereo:])
 }
 
 // soften fades in after a beginning, lets what was heard before fade out
 // below it, and remembers the last frame.
 func (l *line) soften(made []float32) {
-	for i := 0; i < len(made); i += l.channels {
+	for i := 0; i < len(made); i += stereo {
 		if l.edge < 1 {
 			l.edge = min(1, l.edge+l.edgeStep)
-			for c := range l.channels {
+			for c := range stereo {
 				made[i+c] *= float32(l.edge)
 			}
 		}
@@ -160,7 +160,7 @@ func (l *line) soften(made []float32) {
 		l.ring(made)
 	}
 	if n := len(made); n > 0 && l.fade == 0 {
-		copy(l.last[:], made[n-l.channels:])
+		copy(l.last[:], made[n-stereo:])
 	}
 }
 
@@ -171,9 +171,9 @@ func (l *line) decay(rest []float32) {
 }
 
 func (l *line) ring(block []float32) {
-	for i := 0; i < len(block) && l.fade > 0; i += l.channels {
+	for i := 0; i < len(block) && l.fade > 0; i += stereo {
 		l.fade = max(0, l.fade-l.edgeStep)
-		for c := range l.channels {
+		for c := range stereo {
 			block[i+c] += l.last[c] * float32(l.fade)
 		}
 	}

@@ -15,6 +15,7 @@ import (
 	"rollready/capture/soundtest"
 	"rollready/dsp/chain"
 	"rollready/dsp/lipsync"
+	"rollready/dsp/strips"
 )
 
 func TestProofClocksThatDiffer(t *testing.T) { clocksThatDiffer(t, 10, 20) }
@@ -48,7 +49,7 @@ func (s skewed) Format() capture.Format {
 // stumble, which costs time or frames: then it is measured again.
 func TestProofDelayRoundTheLoop(t *testing.T) {
 	server := soundtest.Start(t, studio)
-	sys, s := onMic(t, chain.Settings{GainDB: -6})
+	sys, s := onMic(t, strips.Of(chain.Settings{GainDB: -6}))
 	for range 100 {
 		ms, alike, st := roundTheLoop(t, server, sys, s)
 		t.Logf("round the loop %.2f ms (correlation %.3f), of which our own %.2f ms, %d dropouts; at 25/s: %s",
@@ -117,7 +118,7 @@ func TestProofDriftOfARealDevice(t *testing.T) {
 	server := soundtest.Start(t, studio)
 	server.AddSink(t, "skewed", "Skewed", capture.Format{RateHz: deviceHz, Channels: 2})
 	server.Tone(t, 1000, 0.1)
-	sys, s := onMic(t, chain.Settings{})
+	sys, s := onMic(t, strips.Settings{})
 	way, err := Open(s, Options{Open: outputTo(sys, "Skewed", deviceHz, rateHz), Source: Output, Camera: true})
 	require.NoError(t, err)
 	defer way.Close()

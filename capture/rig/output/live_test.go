@@ -24,15 +24,16 @@ import (
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
+	"rollready/dsp/strips"
 )
 
 var studio = capture.Format{RateHz: rateHz, Channels: 2}
 
-func onMic(t *testing.T, set chain.Settings) (*device.System, *session.Session) {
+func onMic(t *testing.T, set strips.Settings) (*device.System, *session.Session) {
 	t.Helper()
 	sys := device.NewSystem(nil)
 	t.Cleanup(sys.Close)
-	s, err := session.Open(session.Options{Open: sys.Input(soundtest.MicName, "").Open, Chain: set, View: dsp.DefaultView()})
+	s, err := session.Open(session.Options{Open: sys.Input(soundtest.MicName, "").Open, Strips: set, View: dsp.DefaultView()})
 	require.NoError(t, err)
 	t.Cleanup(s.Close)
 	eventually(t, "frames", func() bool { return s.Reading().Frames > 0 })
@@ -62,8 +63,16 @@ func eventuallyWithin(t *testing.T, limit time.Duration, met func() bool) {
 // What was captured live and what process makes of the captured input are the
 // same, sample for sample.
 func TestProcessEqualsLiveCapture(t *testing.T) {
-	set := chain.Settings{GainDB: 9, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12000, Slope: 12},
-		Limit: chain.Limit{On: true, CeilingDBTP: -12}}
+	linked := strips.Of(chain.Settings{GainDB: 9, HighPass: filter.Cut{Hz: 80, Slope: 24}, LowPass: filter.Cut{Hz: 12000, Slope: 12},
+		Limit: chain.Limit{On: true, CeilingDBTP: -12}})
+	t.Run("linked", func(t *testing.T) { processEqualsLive(t, linked) })
+	apart := linked
+	apart.Unlinked = true
+	apart.Strips[1] = strips.Strip{Chain: chain.Settings{GainDB: 4, HighPass: filter.Cut{Hz: 140, Slope: 12}}, Inverted: true}
+	t.Run("a strip each", func(t *testing.T) { processEqualsLive(t, apart) })
+}
+
+func processEqualsLive(t *testing.T, set strips.Settings) {
 	server := soundtest.Start(t, studio)
 	_, s := onMic(t, set)
 	tap := s.AddTap(session.BothFrames, 10)

@@ -8,6 +8,7 @@ import (
 	"rollready/dsp/compare"
 	"rollready/dsp/howl"
 	"rollready/dsp/phrase"
+	"rollready/dsp/strips"
 )
 
 // stage makes sound for one device out of one tap. It belongs to the device's
@@ -25,11 +26,16 @@ type stage struct {
 	players [2]atomic.Pointer[phrase.Player] // in turns, so that one loop fades into the next
 	turn    int                              // play's own
 
-	mixed   []float32 // frames of the session
-	piece   []float32 // frames at the device's rate, channels of the session
+	folds   [sources]*strips.Fold // of what has the channels of the strips; nil: it is stereo
+	folded  [sources][]float32
+	mixed   []float32 // stereo, at the session's rate
+	piece   []float32 // stereo, at the device's rate
 	signals [sources][]float32
 	feeds   [3][]float32
 }
+
+// stereo is how many channels a way carries.
+const stereo = 2
 
 // live is the feed of the pair that is not a loop; loop i is feed i+1.
 const live = 0
@@ -37,17 +43,20 @@ const live = 0
 func newStage(t *session.Tap, dev capture.Format, period int, w *Way) *stage {
 	f := t.Format()
 	st := &stage{way: w, session: f, device: dev, line: newLine(t, dev.RateHz, period, &w.counts),
-		pair: compare.NewPair(f.RateHz, f.Channels), heard: compare.NewFader(f.RateHz, f.Channels),
+		pair: compare.NewPair(f.RateHz, f.Channels), heard: compare.NewFader(f.RateHz, stereo),
 		fed: compare.NewFader(f.RateHz, f.Channels)}
 	if !w.options.Camera {
-		st.guard = howl.New(f.RateHz, f.Channels)
+		st.guard = howl.New(f.RateHz, stereo)
 	}
 	st.heard.Jump(int(w.source.Load()))
-	st.mixed = make([]float32, maxNeed*f.Channels)
+	st.mixed = make([]float32, maxNeed*stereo)
+	for _, s := range [...]Source{Input, SideA, SideB} {
+		st.folds[s], st.folded[s] = w.session.Ears().Fold(f.RateHz, f.Channels), make([]float32, maxNeed*stereo)
+	}
 	for i := range st.players {
 		st.feeds[i+1] = make([]float32, maxNeed*f.Channels)
 	}
-	st.piece = make([]float32, st.line.pieceFrames*f.Channels)
+	st.piece = make([]float32, st.line.pieceFrames*stereo)
 	return st
 }
 
@@ -73,27 +82,35 @@ func (st *stage) fill(block []float32) {
 	st.line.steer(len(block) / n)
 	for len(block) >= n {
 		frames := min(st.line.pieceFrames, len(block)/n)
-		piece := st.piece[:frames*st.session.Channels]
+		piece := st.piece[:frames*stereo]
 		st.line.fill(piece, st)
-		spread(block[:frames*n], n, piece, st.session.Channels)
+		spread(block[:frames*n], n, piece)
 		block = block[frames*n:]
 	}
 }
 
-// choose makes what is heard out of frames of the session, input and output
-// in step. The result is valid until the next call. Audio thread.
-func (st *stage) choose(in, out []float32) []float32 {
+// choose makes what is heard out of frames of the strips and of their feed, in
+// step. The result is valid until the next call. Audio thread.
+func (st *stage) choose(in, feed []float32) []float32 {
 	st.heard.Choose(int(st.way.source.Load()))
-	st.signals[Input], st.signals[Output] = in, out
+	st.signals[Output] = feed
+	st.fold(Input, in)
 	// Both sides run as soon as one is heard: a switch finds the other warm.
 	if st.heard.Needs(int(SideA)) || st.heard.Needs(int(SideB)) {
 		sides := st.pair.Process(st.feed(in))
-		st.signals[SideA], st.signals[SideB] = sides[compare.A], sides[compare.B]
+		st.fold(SideA, sides[compare.A])
+		st.fold(SideB, sides[compare.B])
 	}
-	mixed := st.mixed[:len(in)]
+	mixed := st.mixed[:len(feed)]
 	st.heard.Process(mixed, st.signals[:])
 	st.listen(mixed)
 	return mixed
+}
+
+// fold brings the channels of the strips to the two that are heard.
+func (st *stage) fold(s Source, frames []float32) {
+	st.signals[s] = st.folded[s][:len(frames)/st.session.Channels*stereo]
+	st.folds[s].Process(st.signals[s], frames)
 }
 
 // feed gives what the pair works on.
@@ -123,11 +140,11 @@ func (st *stage) listen(mixed []float32) {
 	}
 }
 
-// spread copies frames onto the device's channels: a mono signal to the first
-// two, stereo to the first two, and stereo as its mean to a device of one.
-func spread(dst []float32, to int, src []float32, from int) {
-	for i, k := 0, 0; i+to <= len(dst); i, k = i+to, k+from {
-		left, right := src[k], src[k+from-1]
+// spread copies stereo frames onto the device's channels: to the first two, or
+// as their mean to a device of one.
+func spread(dst []float32, to int, src []float32) {
+	for i, k := 0, 0; i+to <= len(dst); i, k = i+to, k+stereo {
+		left, right := src[k], src[k+1]
 		if to == 1 {
 			dst[i] = (left + right) / 2
 			continue

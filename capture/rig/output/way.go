@@ -130,7 +130,11 @@ func (w *Way) adopt(p *port, now time.Time) {
 // retap makes a new stage for what the session now delivers. With mu held.
 func (w *Way) retap() {
 	w.untap()
-	tap := w.session.AddTap(session.BothFrames, ringSeconds)
+	which := session.InputFrames | session.PhonesFrames
+	if w.options.Camera {
+		which = session.InputFrames | session.CameraFrames
+	}
+	tap := w.session.AddTap(which, ringSeconds)
 	if tap.Cut() { // the session is closed
 		return
 	}

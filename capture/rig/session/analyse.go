@@ -30,6 +30,7 @@ const analyseFor = 20 * time.Millisecond
 // and its integrated loudness, is kept while the format stays the same.
 func (s *Session) useWiring(w *wiring) {
 	s.wiring = w
+	defer s.compare()
 	if s.memory != nil {
 		s.memory.Reset()
 	}
@@ -42,6 +43,7 @@ func (s *Session) useWiring(w *wiring) {
 	s.meter = dsp.NewMeter(w.format.RateHz, w.format.Channels, s.options.View)
 	s.in = make([]float32, meterFrames*w.format.Channels)
 	s.out = make([]float32, meterFrames*w.format.Channels)
+	s.fed = make([]float32, meterFrames*2)
 }
 
 // catchUp meters all that has come and then what waits at the source, as far as
@@ -57,21 +59,29 @@ func (s *Session) catchUp(until time.Time) (done bool) {
 	return false
 }
 
+// compare lets the meter compare the voices where each has its own strip.
+func (s *Session) compare() { s.meter.ComparePeople(s.options.Strips.Unlinked) }
+
 // analyse meters the frames that have come, input and output in step, until
 // none is left or the time is up: the watchdog must have its turn even where
 // the computer is too slow. It tells whether all are done.
 func (s *Session) analyse(until time.Time) (done bool) {
 	w := s.wiring
-	for left, n := min(w.in.Len(), w.out.Len()), 1; left > 0; n++ {
+	for left, n := min(w.in.Len(), w.out.Len(), w.feed.Len()), 1; left > 0; n++ {
 		if time.Now().After(until) {
 			return false
 		}
-		samples := min(left, meterFrames) * w.format.Channels
-		in, out := s.in[:samples], s.out[:samples]
+		frames := min(left, meterFrames)
+		samples := frames * w.format.Channels
+		in, out, fed := s.in[:samples], s.out[:samples], s.fed[:2*frames]
 		left -= w.in.Read(in)
 		w.out.Read(out)
+		w.feed.Read(fed)
+		if w.direct.Load() {
+			fed = nil
+		}
 		s.memory.Add(in)
-		s.meter.Process(in, out)
+		s.meter.Process(in, out, fed)
 		if n%yieldAfter == 0 {
 			runtime.Gosched()
 		}
@@ -95,10 +105,10 @@ func (s *Session) publish(now time.Time) {
 	r := s.meter.Reading()
 	s.reading.Store(&r)
 	src := s.feed.source
-	status := Status{Source: src.Name(), Kind: src.Kind(), SourceHz: src.Format().RateHz, Channels: src.Format().Channels,
+	status := Status{Source: src.Name(), Kind: src.Kind(), SourceHz: src.Format().RateHz, Channels: src.Format().Channels, Picked: s.wiring.picked,
 		Lost: s.watch.lost, Returns: s.watch.returns, Ended: s.over,
 		Dropouts: s.audio.dropouts.Load(), Sanitised: s.audio.sanitised.Load(), Notice: s.notice,
-		LatencyFrames: s.wiring.chain.LatencyFrames(), ReductionDB: s.wiring.chain.ReductionDB()}
+		LatencyFrames: s.wiring.bank.LatencyFrames(), ReductionDB: s.wiring.bank.ReductionDB()}
 	if s.watch.lost {
 		status.LostFor = now.Sub(s.watch.lostAt)
 	}

@@ -8,7 +8,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/rescue"
 	"rollready/capture/ring"
-	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 const (
@@ -27,6 +27,7 @@ type audio struct {
 	dropouts  atomic.Int64
 	sanitised atomic.Int64
 	fault     rescue.Fault
+	ears      strips.Ears
 }
 
 // feed takes one source's blocks. A source that was given up may still call
@@ -41,27 +42,39 @@ type feed struct {
 
 // wiring is what a block passes, for one choice of channels.
 type wiring struct {
-	format  capture.Format // as picked
-	picker  *capture.Picker
-	chain   *chain.Chain
-	block   []float32
-	dry     []float32  // the block before the chain, as late as behind it, for a sink
-	in, out *ring.Ring // written and read in step
+	format         capture.Format // as picked
+	picker         *capture.Picker
+	picked         strips.Channels
+	bank           *strips.Bank
+	direct         atomic.Bool // what leaves the strips is what the camera gets
+	block          []float32
+	dry            []float32  // the block before the chain, as late as behind it, for a sink
+	camera, phones []float32  // stereo
+	in, out, feed  *ring.Ring // written and read in step
 }
 
-func newWiring(src capture.Format, pick capture.Pick, set chain.Settings) (*wiring, error) {
+func newWiring(src capture.Format, pick capture.Pick, set strips.Settings) (*wiring, error) {
 	picker, err := capture.NewPicker(pick, src.Channels)
 	if err != nil {
 		return nil, err
 	}
 	w := &wiring{format: capture.Format{RateHz: src.RateHz, Channels: picker.Channels()}, picker: picker}
-	w.chain = chain.New(src.RateHz, w.format.Channels)
-	w.chain.Set(set)
+	w.picked = strips.ChannelsOf(picker.Channels(), picker.Sources())
+	w.bank = strips.NewBank(src.RateHz, w.format.Channels)
+	w.set(set)
 	w.block = make([]float32, biteFrames*w.format.Channels)
 	w.dry = make([]float32, biteFrames*w.format.Channels)
+	w.camera, w.phones = make([]float32, 2*biteFrames), make([]float32, 2*biteFrames)
 	w.in = ring.New(ringSeconds*src.RateHz, w.format.Channels)
 	w.out = ring.New(ringSeconds*src.RateHz, w.format.Channels)
+	w.feed = ring.New(ringSeconds*src.RateHz, 2)
 	return w, nil
+}
+
+func (w *wiring) set(s strips.Settings) {
+	s = s.Fit(w.format.Channels)
+	w.direct.Store(s.Direct())
+	w.bank.Set(s)
 }
 
 // deliver is the audio callback: it must not allocate, lock, block or log.
@@ -89,21 +102,24 @@ func (f *feed) pass(w *wiring, bite []float32) {
 		f.sanitised.Add(n)
 	}
 	frames := len(picked) / w.format.Channels
-	fits := min(w.in.Free(), w.out.Free(), frames)
+	fits := min(w.in.Free(), w.out.Free(), w.feed.Free(), frames)
 	if fits < frames {
 		f.dropouts.Add(int64(frames - fits))
 	}
 	metered := picked[:fits*w.format.Channels]
 	w.in.Write(metered)
 	f.tap(w, picked, (*Tap).writeInput)
-	dry := w.dry[:copy(w.dry, picked)]
-	w.chain.ProcessBeside(picked, dry)
+	dry, camera, phones := w.dry[:copy(w.dry, picked)], w.camera[:2*frames], w.phones[:2*frames]
+	w.bank.Process(strips.Block{Raw: dry, Strips: picked, Camera: camera, Phones: phones})
 	if sink := f.sinkFor(w); sink != nil {
-		sink.MixSlate(picked)
+		sink.MixSlate(picked, camera, phones)
 		sink.Feed(dry, picked)
 	}
 	w.out.Write(metered)
+	w.feed.Write(camera[:2*fits])
 	f.tap(w, picked, (*Tap).writeOutput)
+	f.tap(w, camera, (*Tap).writeCamera)
+	f.tap(w, phones, (*Tap).writePhones)
 }
 
 func (f *feed) tap(w *wiring, block []float32, write func(*Tap, []float32)) {

@@ -10,8 +10,8 @@ import (
 	"rollready/capture"
 	"rollready/capture/rescue"
 	"rollready/dsp"
-	"rollready/dsp/chain"
 	"rollready/dsp/phrase"
+	"rollready/dsp/strips"
 )
 
 // Opener opens a source; the session starts and closes it. After a device
@@ -26,7 +26,7 @@ type Options struct {
 	Fallback Opener // the demo scene, for when Open fails; nil: then Open's error is the session's
 	Expect   string // name of the input as last used, "" if none: another one is pointed out
 	Pick     capture.Pick
-	Chain    chain.Settings
+	Strips   strips.Settings
 	View     dsp.View
 	Go       func(f func()) // starts goroutines, as rescue.Rescue does; nil: go
 }
@@ -55,6 +55,7 @@ type Session struct {
 	metering capture.Format // what the meter was made for
 	memory   *phrase.Memory
 	in, out  []float32 // one bite on its way to the meter
+	fed      []float32 // the same of the camera feed
 	watch    watch
 	notice   string
 	before   string // name of the input before, where another one came by itself
@@ -69,14 +70,15 @@ func Open(o Options) (*Session, error) {
 	s.pace.Store(usualPace)
 	s.tick = time.NewTicker(time.Second / usualPace)
 	s.setTaps(nil)
-	first := s.start(o.Open, o.Pick, o.Chain)
+	s.audio.ears.Set(o.Strips)
+	first := s.start(o.Open, o.Pick, o.Strips)
 	if first.err != nil && o.Fallback != nil {
 		s.notice = "No usable input. "
 		if !errors.Is(first.err, capture.ErrNoInput) {
 			s.notice = fmt.Sprintf("No usable input: %v. ", first.err)
 		}
 		s.notice += "This is the demo scene until there is one."
-		first = s.start(o.Fallback, capture.Auto, o.Chain)
+		first = s.start(o.Fallback, capture.Auto, o.Strips)
 		s.watch.fallen = true
 	}
 	if first.err != nil {
@@ -111,13 +113,18 @@ func (s *Session) Reading() dsp.Reading { return *s.reading.Load() }
 // Status gives the newest state.
 func (s *Session) Status() Status { return *s.status.Load() }
 
-// SetChain changes the chain's settings; they must pass Check.
-func (s *Session) SetChain(c chain.Settings) {
+// SetStrips changes the settings of the strips; they must pass Check.
+func (s *Session) SetStrips(set strips.Settings) {
 	s.ask(func() {
-		s.options.Chain = c
-		s.wiring.chain.Set(c)
+		s.options.Strips = set
+		s.audio.ears.Set(set)
+		s.wiring.set(set)
+		s.compare()
 	})
 }
+
+// Ears is where the strips are heard in the headphones.
+func (s *Session) Ears() *strips.Ears { return &s.audio.ears }
 
 // SetView changes how the meters are read.
 func (s *Session) SetView(v dsp.View) {
@@ -134,7 +141,7 @@ func (s *Session) ResetHolds() { s.ask(func() { s.meter.ResetHolds() }) }
 func (s *Session) SetPick(p capture.Pick) (err error) {
 	s.ask(func() {
 		var w *wiring
-		if w, err = newWiring(s.feed.source.Format(), p, s.options.Chain); err == nil {
+		if w, err = newWiring(s.feed.source.Format(), p, s.options.Strips); err == nil {
 			s.options.Pick = p
 			s.feed.wiring.Store(w)
 			s.useWiring(w)
@@ -147,8 +154,8 @@ func (s *Session) SetPick(p capture.Pick) (err error) {
 // now on. The present one runs until the new one has started and stays on
 // error. It waits for the new device, a few seconds at most.
 func (s *Session) Switch(open Opener, p capture.Pick) error {
-	var set chain.Settings
-	s.ask(func() { set = s.options.Chain })
+	var set strips.Settings
+	s.ask(func() { set = s.options.Strips })
 	next := s.start(open, p, set)
 	if next.err != nil {
 		return next.err

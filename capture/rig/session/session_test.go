@@ -10,14 +10,15 @@ import (
 
 	"rollready/capture"
 	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 func TestFramesAreMeteredBeforeAndAfterTheChain(t *testing.T) {
 	mic := newFake("Mic", 2)
-	s := run(t, Options{Open: mic.open, Chain: chain.Settings{GainDB: -20}})
+	s := run(t, Options{Open: mic.open, Strips: strips.Of(chain.Settings{GainDB: -20})})
 	mic.send(4800, 0.5)
 	eventually(t, "4800 frames", func() bool { return s.Reading().Frames == 4800 })
-	s.SetChain(chain.Settings{GainDB: 0})
+	s.SetStrips(strips.Of(chain.Settings{GainDB: 0}))
 	mic.send(480, 0.25)
 	eventually(t, "480 more", func() bool { return s.Reading().Frames == 5280 })
 	st := s.Status()
@@ -241,7 +242,7 @@ func TestAClosedSessionRefusesAndDoesNotHang(t *testing.T) {
 	require.NoError(t, err)
 	s.Close()
 	s.Close()
-	s.SetChain(chain.Settings{})
+	s.SetStrips(strips.Of(chain.Settings{}))
 	s.ResetHolds()
 	require.True(t, s.AddTap(BothFrames, 1).Cut())
 	other := newFake("Other", 2)
@@ -271,21 +272,79 @@ func voice(frames, channels int) []float32 {
 
 func TestTheCallbackDoesNotAllocate(t *testing.T) {
 	mic := newFake("Mic", 2)
-	s := run(t, Options{Open: mic.open, Chain: busyChain})
+	s := run(t, Options{Open: mic.open, Strips: strips.Of(busyChain)})
 	s.AddTap(BothFrames, 1)
 	block := voice(480, 2)
 	require.Zero(t, testing.AllocsPerRun(200, func() { mic.deliver(block) }))
 }
 
-func BenchmarkCallback480Stereo(b *testing.B) {
-	mic := newFake("Mic", 2)
-	s, err := Open(Options{Open: mic.open, Chain: busyChain})
-	require.NoError(b, err)
-	defer s.Close()
-	s.AddTap(BothFrames, 1)
-	block := voice(480, 2)
-	b.ReportAllocs()
-	for b.Loop() {
-		mic.deliver(block)
+func TestTheCallbackOfFourStripsDoesNotAllocate(t *testing.T) {
+	mic := newFake("Eight", 8)
+	s := run(t, Options{Open: mic.open, Pick: "2+3+5+8", Strips: people()})
+	s.AddTap(BothFrames|CameraFrames, 1)
+	block := voice(480, 8)
+	require.Zero(t, testing.AllocsPerRun(200, func() { mic.deliver(block) }))
+}
+
+// people have a strip each, and go to both channels.
+func people() strips.Settings {
+	s := strips.Of(busyChain)
+	s.Unlinked, s.Route = true, strips.Together
+	for i := range s.Strips {
+		s.Strips[i].Chain.GainDB -= float64(3 * i)
+	}
+	return s
+}
+
+// Strips have channels of their own in what is metered and tapped, and their
+// sum in both feeds; solo is heard and nowhere else.
+func TestStripsGoTheirWays(t *testing.T) {
+	mic := newFake("Eight", 8)
+	set := strips.Settings{Unlinked: true, Route: strips.Safety}
+	set.Strips[0].Chain.GainDB, set.Strips[1].Chain.GainDB = 6, -6
+	s := run(t, Options{Open: mic.open, Pick: "2+7", Strips: set})
+	require.Equal(t, strips.ChannelsOf(2, []int{1, 6}), s.Status().Picked)
+	out, camera, phones := s.AddTap(OutputFrames, 1), s.AddTap(CameraFrames, 1), s.AddTap(PhonesFrames, 1)
+	next := func() (o, c, p [2]float32) {
+		mic.sendBlock([]float32{0, 0.1, 0, 0, 0, 0, 0.2, 0})
+		require.Equal(t, 1, out.Output.Read(o[:])+camera.Feed.Read(c[:])+phones.Feed.Read(p[:])-2)
+		return o, c, p
+	}
+	one, two := 0.1*math.Pow(10, 0.3), 0.2*math.Pow(10, -0.3)
+	o, c, p := next()
+	require.InDeltaSlice(t, []float64{one, two}, []float32(o[:]), 1e-6)
+	require.InDeltaSlice(t, []float64{one + two, (one + two) * math.Pow(10, -0.5)}, []float32(c[:]), 1e-6)
+	require.InDeltaSlice(t, []float64{one + two, one + two}, []float32(p[:]), 1e-6)
+	set.Solo = 2
+	s.SetStrips(set)
+	for range 600 { // the change glides for 10 ms
+		_, c, p = next()
+	}
+	require.InDeltaSlice(t, []float64{one + two, (one + two) * math.Pow(10, -0.5)}, []float32(c[:]), 1e-6)
+	require.InDeltaSlice(t, []float64{two, two}, []float32(p[:]), 1e-6)
+	eventually(t, "the reading", func() bool { return s.Reading().Frames == 480 })
+	r := s.Reading()
+	require.Equal(t, 2, r.Fed)
+	require.InDelta(t, 10, r.Camera[0].PeakDBFS-r.Camera[1].PeakDBFS, 0.01)
+}
+
+func BenchmarkCallback480(b *testing.B) {
+	for _, c := range []struct {
+		name string
+		pick capture.Pick
+		set  strips.Settings
+	}{{"stereo", capture.Stereo, strips.Of(busyChain)}, {"four strips", "1+2+3+4", people()}} {
+		b.Run(c.name, func(b *testing.B) {
+			mic := newFake("Mic", 4)
+			s, err := Open(Options{Open: mic.open, Pick: c.pick, Strips: c.set})
+			require.NoError(b, err)
+			defer s.Close()
+			s.AddTap(BothFrames, 1)
+			block := voice(480, 4)
+			b.ReportAllocs()
+			for b.Loop() {
+				mic.deliver(block)
+			}
+		})
 	}
 }

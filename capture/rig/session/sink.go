@@ -6,8 +6,9 @@ import "rollready/capture"
 // one call, so that the two can't come apart. Neither method may allocate,
 // lock or block.
 type Sink interface {
-	// MixSlate may add to the frames behind the chain before anyone gets them.
-	MixSlate(out []float32)
+	// MixSlate may add to the frames behind the chain, and to both stereo feeds,
+	// before anyone gets them.
+	MixSlate(out, camera, phones []float32)
 	// Feed gets the frames before and after the chain, of the same length. Those
 	// from before are as late as those from after: what sounded at once has the
 	// same place in both. The blocks are the session's again when it returns.

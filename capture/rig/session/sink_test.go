@@ -12,6 +12,7 @@ import (
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
 	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 // memory is a sink that keeps what it gets and adds a tone of its own.
@@ -20,7 +21,7 @@ type memory struct {
 	add     float32
 }
 
-func (m *memory) MixSlate(out []float32) {
+func (m *memory) MixSlate(out, _, _ []float32) {
 	for i := range out {
 		out[i] += m.add
 	}
@@ -34,7 +35,7 @@ func (m *memory) Feed(in, out []float32) {
 // and the meters too; frames of another format do not reach it.
 func TestASinkGetsBothSidesOfTheChain(t *testing.T) {
 	src := newFake("lavalier", 2)
-	s := run(t, Options{Open: src.open, Chain: chain.Settings{GainDB: 20}})
+	s := run(t, Options{Open: src.open, Strips: strips.Of(chain.Settings{GainDB: 20})})
 	require.Equal(t, capture.Format{RateHz: 48000, Channels: 2}, s.Format())
 	tap := s.AddTap(OutputFrames, 1)
 	k := &memory{add: 0.125}
@@ -84,7 +85,7 @@ func TestTheTracksOfATakeLieOverEachOther(t *testing.T) {
 	mic := newFake("lavalier", 1)
 	mics.add(mic)
 	limited := chain.Settings{Limit: chain.Limit{On: true, CeilingDBTP: -1}}
-	s := run(t, Options{Open: mics.open, Chain: limited})
+	s := run(t, Options{Open: mics.open, Strips: strips.Of(limited)})
 	r, err := take.New(take.Config{Dir: t.TempDir(), Format: s.Format(), Safety: true, Encoding: wavfile.Float32})
 	require.NoError(t, err)
 	s.SetSink(r, s.Format())
@@ -102,9 +103,9 @@ func TestTheTracksOfATakeLieOverEachOther(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, int64(30*480), begun.LeadFrames)
 	play(30)
-	s.SetChain(chain.Settings{})
+	s.SetStrips(strips.Of(chain.Settings{}))
 	play(30)
-	s.SetChain(limited)
+	s.SetStrips(strips.Of(limited))
 	play(30)
 	close(mic.done)
 	eventually(t, "lost", func() bool { return s.Status().Lost && r.Status().Lost })

@@ -9,12 +9,14 @@ import (
 
 // Tap is a copy of the frames for one further consumer: a recording, the
 // phrase memory, an output device. One goroutine or audio thread reads its
-// rings; both carry the picked channels.
+// rings; all are filled in step.
 type Tap struct {
-	Input  *ring.Ring // before the chain; nil unless asked for
-	Output *ring.Ring // after the chain; nil unless asked for
+	Input  *ring.Ring // the picked channels before the chain; nil unless asked for
+	Output *ring.Ring // the same after it; nil unless asked for
+	Feed   *ring.Ring // the two channels for the camera or the headphones; nil unless asked for
 
 	format capture.Format
+	phones bool // Feed is that of the headphones
 	cut    atomic.Bool
 	gaps   atomic.Int64
 }
@@ -22,14 +24,16 @@ type Tap struct {
 // Frames says which frames a tap carries.
 type Frames int
 
-// What a tap may carry. The two rings of BothFrames are filled in step.
+// What a tap may carry: of the feeds one.
 const (
 	InputFrames Frames = 1 << iota
 	OutputFrames
+	CameraFrames
+	PhonesFrames
 	BothFrames = InputFrames | OutputFrames
 )
 
-// Format is that of the frames in both rings.
+// Format is that of the frames in the rings Input and Output.
 func (t *Tap) Format() capture.Format { return t.format }
 
 // Cut tells that no more frames will come, because the source or the picked
@@ -61,6 +65,18 @@ func (t *Tap) writeOutput(block []float32) {
 	}
 }
 
+func (t *Tap) writeCamera(block []float32) {
+	if t.Feed != nil && !t.phones {
+		t.Feed.Write(block)
+	}
+}
+
+func (t *Tap) writePhones(block []float32) {
+	if t.Feed != nil && t.phones {
+		t.Feed.Write(block)
+	}
+}
+
 // AddTap copies the frames from now on into new rings that hold so many
 // seconds. It may be called at any time; the callback never waits for it.
 func (s *Session) AddTap(which Frames, seconds float64) *Tap {
@@ -68,12 +84,15 @@ func (s *Session) AddTap(which Frames, seconds float64) *Tap {
 	s.ask(func() {
 		f := s.wiring.format
 		frames := int(seconds * float64(f.RateHz))
-		t = &Tap{format: f}
+		t = &Tap{format: f, phones: which&PhonesFrames != 0}
 		if which&InputFrames != 0 {
 			t.Input = ring.New(frames, f.Channels)
 		}
 		if which&OutputFrames != 0 {
 			t.Output = ring.New(frames, f.Channels)
+		}
+		if which&(CameraFrames|PhonesFrames) != 0 {
+			t.Feed = ring.New(frames, 2)
 		}
 		s.setTaps(append(s.otherTaps(nil), t))
 	})

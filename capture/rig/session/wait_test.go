@@ -8,6 +8,7 @@ import (
 
 	"rollready/capture"
 	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 // waiter is a fake whose blocks can wait.
@@ -58,7 +59,7 @@ func (w *waiter) isWaiting() bool {
 // metered, in the order in which it came.
 func TestBlocksWaitWhileNobodyListens(t *testing.T) {
 	mic := &waiter{fake: newFake("Mic", 2)}
-	s := run(t, Options{Open: mic.open, Chain: chain.Settings{GainDB: -6}})
+	s := run(t, Options{Open: mic.open, Strips: strips.Of(chain.Settings{GainDB: -6})})
 	require.True(t, mic.isWaiting())
 	mic.add(40_800, 0.5, 7)
 	mic.add(40_800, 0.25, 0)

@@ -7,7 +7,7 @@ import (
 
 	"rollready/capture"
 	"rollready/capture/pulse"
-	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 )
 
 // The watchdog's times. A lost input must show within a second and be taken
@@ -41,7 +41,7 @@ type opening struct {
 }
 
 // start opens and starts a source. It may take seconds: not for the loop.
-func (s *Session) start(open Opener, p capture.Pick, set chain.Settings) opening {
+func (s *Session) start(open Opener, p capture.Pick, set strips.Settings) opening {
 	src, err := open()
 	if err != nil {
 		return opening{err: err}
@@ -63,7 +63,7 @@ func (s *Session) start(open Opener, p capture.Pick, set chain.Settings) opening
 // adopt makes a started feed the one that is metered and tapped.
 func (s *Session) adopt(f *feed) {
 	w := f.wiring.Load()
-	w.chain.Set(s.options.Chain) // it may have changed while the source opened
+	w.set(s.options.Strips) // it may have changed while the source opened
 	s.feed = f
 	s.useWiring(w)
 	f.wait(len(*s.audio.taps.Load()) == 0)
@@ -122,7 +122,7 @@ func (s *Session) noteReturn() {
 
 // noteEnd says that a file is over once its last frames are metered.
 func (s *Session) noteEnd(metered bool) {
-	if s.ranOut() && metered && s.wiring.out.Len() == 0 {
+	if s.ranOut() && metered && s.wiring.feed.Len() == 0 {
 		s.over = true
 		if src, can := s.feed.source.(interface{ Err() error }); can && src.Err() != nil {
 			s.notice = fmt.Sprintf("%s ended early: %v", s.feed.source.Name(), src.Err())
@@ -171,7 +171,7 @@ func (s *Session) tryAgain(now time.Time) {
 	s.watch.opening, s.watch.nextTry = true, now.Add(every)
 	o, turn := s.options, s.watch.turn
 	s.Go(func() {
-		next := s.start(o.Open, o.Pick, o.Chain)
+		next := s.start(o.Open, o.Pick, o.Strips)
 		next.turn = turn
 		select {
 		case s.opened <- next:

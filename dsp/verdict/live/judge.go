@@ -44,7 +44,7 @@ func (j *Judgement) Zones(r *dsp.Reading) {
 	case f.Code == verdict.TooHot && f.Place != verdict.Interface:
 		zone = camera.Hot
 	}
-	for c := range r.Channels {
+	for c := range r.Fed {
 		if at := &r.Camera[c].Zone; *at == was || zone == camera.Unjudged {
 			*at = zone
 		}
@@ -53,7 +53,7 @@ func (j *Judgement) Zones(r *dsp.Reading) {
 
 // worst is the highest zone of all channels.
 func worst(r *dsp.Reading) (zone camera.Zone) {
-	for c := range r.Channels {
+	for c := range r.Fed {
 		zone = camera.Higher(zone, r.Camera[c].Zone)
 	}
 	return zone

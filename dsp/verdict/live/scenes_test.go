@@ -41,7 +41,7 @@ func hearAll(s Situation, channels ...[]float64) (all []said, last verdict.Findi
 		in := frames[at : at+len(out)]
 		copy(out, in)
 		c.Process(out)
-		meter.Process(in, out)
+		meter.Process(in, out, nil)
 		r := meter.Reading()
 		now := judge.Judge(r, s).Sentence
 		if len(all) == 0 || !now.Same(all[len(all)-1].Finding) {

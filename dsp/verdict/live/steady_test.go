@@ -49,7 +49,7 @@ func TestTheZoneAgreesWithTheSentence(t *testing.T) {
 		meter, judge, v := dsp.NewMeter(rate, 1, dsp.DefaultView()), New(), talk(t, speakers[4], level, seconds)
 		x := scene.Interleave(scene.Add(v, room(-68, seconds, 3)))
 		for at := 0; at+rate/10 <= len(x); at += rate / 10 {
-			meter.Process(x[at:at+rate/10], x[at:at+rate/10])
+			meter.Process(x[at:at+rate/10], x[at:at+rate/10], nil)
 			r := meter.Reading()
 			now := judge.Judge(r, fed)
 			now.Zones(&r)

@@ -95,7 +95,7 @@ func severityWord(f *widget.Frame, s verdict.Severity) (string, canvas.Style) {
 
 // drawSuits lists what suits this voice here beside what is set.
 func (c *check) drawSuits(f *widget.Frame, area canvas.Rect) {
-	now := c.desk.Settings.Chain
+	now := c.desk.Settings.Chain()
 	to, ok := c.desk.Recommended()
 	f.TextIn(area, "Suits this voice here", f.Strong(theme.Ink))
 	if !ok {
@@ -125,7 +125,8 @@ func (c *check) drawSuits(f *widget.Frame, area canvas.Rect) {
 	text := "a applies what suits"
 	switch {
 	case c.desk.Check.Undo != nil:
-		text = "Applied. u brings back " + format.Signed(c.desk.Check.Undo.GainDB) + " dB, " + view.CutWords(c.desk.Check.Undo.HighPass)
+		was := c.desk.Check.Undo.Chain(c.desk.Settings.Strip)
+		text = "Applied. u brings back " + format.Signed(was.GainDB) + " dB, " + view.CutWords(was.HighPass)
 	case to == now:
 		text = "Set as it suits."
 	}

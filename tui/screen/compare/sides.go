@@ -106,7 +106,7 @@ func (c *comparison) freshen() {
 // firstOther is a preset to begin with beside the chain in use.
 func (c *comparison) firstOther() string {
 	for _, i := range c.items {
-		if i.Chain != c.desk.Settings.Chain {
+		if i.Chain() != c.desk.Settings.Chain() {
 			return i.Name
 		}
 	}
@@ -119,9 +119,9 @@ func (c *comparison) find(name string) int {
 
 // load puts a preset, or the live chain, on a side.
 func (c *comparison) load(s compare.Side, name string) {
-	set := c.desk.Settings.Chain
+	set := c.desk.Settings.Chain()
 	if i := c.find(name); i >= 0 {
-		set = c.items[i].Chain
+		set = c.items[i].Chain()
 	}
 	c.sides[s] = side{name: name, kept: set}
 	c.set(s, set)

@@ -3,8 +3,8 @@ package compare
 import (
 	tea "charm.land/bubbletea/v2"
 
-	"rollready/dsp/chain"
 	"rollready/dsp/compare"
+	"rollready/dsp/strips"
 	"rollready/presets"
 	"rollready/tui/desk"
 )
@@ -23,7 +23,7 @@ type keptMsg struct {
 func (c *comparison) keepWinner() tea.Cmd {
 	s, d := c.hand, c.desk
 	return d.Ask("Keep "+s.String()+" as:", c.sides[s].name, func(name string) (tea.Cmd, error) {
-		kept := presets.Preset{Name: name, Chain: c.sides[s].chain}
+		kept := presets.Preset{Name: name, Strips: strips.Of(c.sides[s].chain)}
 		return d.Over(name, c.find(name) >= 0, func() tea.Cmd { return c.save(kept, s) })
 	})
 }
@@ -51,10 +51,10 @@ func (c *comparison) kept(m keptMsg) tea.Cmd {
 		return nil
 	}
 	d := c.desk
-	before := presets.Preset{Name: d.Settings.Preset, Chain: d.Taken}
+	before := presets.Preset{Name: d.Settings.Preset, Strips: d.Taken}
 	c.aside = nil
-	c.undo, c.before = m.undo, inUse{before, d.Settings.Chain}
-	c.sides[m.side].name, c.sides[m.side].kept = m.kept.Name, m.kept.Chain
+	c.undo, c.before = m.undo, inUse{before, d.Settings.Strips}
+	c.sides[m.side].name, c.sides[m.side].kept = m.kept.Name, m.kept.Chain()
 	c.mark(m.side, m.kept.Name)
 	d.UsePreset(m.kept, m.said)
 	return c.read()
@@ -63,7 +63,7 @@ func (c *comparison) kept(m keptMsg) tea.Cmd {
 // inUse is what was in use before a winner was kept.
 type inUse struct {
 	preset presets.Preset
-	chain  chain.Settings
+	strips strips.Settings
 }
 
 // takeBack brings back a side set aside, or undoes the last keep: on disk and
@@ -80,7 +80,7 @@ func (c *comparison) takeBack() tea.Cmd {
 	}
 	c.undo = desk.Undo{}
 	d.UsePreset(c.before.preset, "")
-	d.Fail(d.SetChain(c.before.chain))
+	d.Fail(d.SetStrips(c.before.strips))
 	return func() tea.Msg { return tookBackMsg{u.What, u.Do()} }
 }
 

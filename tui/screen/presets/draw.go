@@ -60,12 +60,12 @@ func (p *presetList) drawDetails(f *widget.Frame, area canvas.Rect, item desk.Pr
 		y++
 	}
 	y++
-	now := p.desk.Settings.Chain
+	now := p.desk.Settings.Chain()
 	for _, line := range [...][3]string{
-		{"Gain", format.Signed(item.Chain.GainDB) + " dB", format.Signed(now.GainDB) + " dB"},
-		{"High-pass", view.CutWords(item.Chain.HighPass), view.CutWords(now.HighPass)},
-		{"Low-pass", view.CutWords(item.Chain.LowPass), view.CutWords(now.LowPass)},
-		{"Limiter", view.LimitWords(item.Chain.Limit), view.LimitWords(now.Limit)},
+		{"Gain", format.Signed(item.Chain().GainDB) + " dB", format.Signed(now.GainDB) + " dB"},
+		{"High-pass", view.CutWords(item.Chain().HighPass), view.CutWords(now.HighPass)},
+		{"Low-pass", view.CutWords(item.Chain().LowPass), view.CutWords(now.LowPass)},
+		{"Limiter", view.LimitWords(item.Chain().Limit), view.LimitWords(now.Limit)},
 	} {
 		row := area.Row(y)
 		f.TextIn(row.Left(10), line[0], f.Style(theme.Dim))
@@ -75,7 +75,7 @@ func (p *presetList) drawDetails(f *widget.Frame, area canvas.Rect, item desk.Pr
 		}
 		y++
 	}
-	p.drawResponse(f, area.Rows(y+1, min(area.H-y-2, 12)), item.Chain)
+	p.drawResponse(f, area.Rows(y+1, min(area.H-y-2, 12)), item.Chain())
 }
 
 // drawResponse draws what the preset does over frequency.

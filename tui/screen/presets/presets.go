@@ -208,7 +208,7 @@ func (p *presetList) keep() tea.Cmd {
 // save writes the present chain; what was under that name can be brought back.
 func (p *presetList) save(name string) tea.Cmd {
 	d, store := p.desk, p.desk.Rig.Store().Presets
-	kept := presets.Preset{Name: name, Chain: d.Settings.Chain}
+	kept := presets.Preset{Name: name, Strips: d.Settings.Strips}
 	m := presetsMsg{said: "Kept " + name, want: name}
 	if i := p.find(name); i >= 0 && p.items[i].Wrong == nil {
 		old := p.items[i].Preset
