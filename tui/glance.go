@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/charmbracelet/colorprofile"
@@ -24,7 +25,8 @@ const (
 	glanceEvery  = 100 * time.Millisecond
 	glanceFrames = int(glanceEvery * widget.FramesPerSecond / time.Second)
 	aliveEvery   = 10 * time.Second // something is sent, so that a still picture is not taken for a dead line
-	sureFor      = 5 * time.Second  // within which a second key stops a take
+	sureAfter    = time.Second / 2  // from when a second key stops a take: not a key that is held down
+	sureFor      = 5 * time.Second  // and until when
 	marksASecond = 2
 )
 
@@ -45,7 +47,7 @@ type glance struct {
 	frame   widget.Frame
 	profile colorprofile.Profile
 	far     bool
-	sure    time.Time // until then the key for it stops the take
+	asked   time.Time // when the first key to stop the take came
 	marks   *rate.Limiter
 	start   func(f func())
 	said    chan error // of what was started
@@ -84,7 +86,7 @@ func (g *glance) show(v share.Viewer) error {
 		case size := <-v.Sizes:
 			g.frame.Resize(size.Columns, size.Rows)
 		case keys, open := <-typed:
-			if !open || g.key(string(keys)) {
+			if !open || g.keys(string(keys)) {
 				return nil
 			}
 		case err := <-g.said:
@@ -124,7 +126,21 @@ const (
 	ctrlR = "\x12"
 )
 
-// key answers what was typed, and tells whether the viewer leaves. What is no
+// keys answers what came at once: keys one by one, but what begins with an
+// escape is a single one.
+func (g *glance) keys(typed string) (leaves bool) {
+	if strings.HasPrefix(typed, "\x1b") {
+		return g.key(typed)
+	}
+	for i := range len(typed) {
+		if g.key(typed[i : i+1]) {
+			return true
+		}
+	}
+	return false
+}
+
+// key answers a key, and tells whether the viewer leaves. What is no
 // key of a glance does nothing, but from the far view any leads back.
 func (g *glance) key(typed string) (leaves bool) {
 	if typed == ctrlC || typed == ctrlD {
@@ -185,11 +201,12 @@ func (g *glance) rollOrStop() {
 			}
 			return err
 		})
-	case d.At.After(g.sure):
-		g.sure = d.At.Add(sureFor)
+	case d.At.Sub(g.asked) < sureAfter:
+	case d.At.Sub(g.asked) > sureFor:
+		g.asked = d.At
 		d.Say("ctrl-r again stops " + d.Rec.Take.Title())
 	default:
-		g.sure = time.Time{}
+		g.asked = time.Time{}
 		g.begin(func() error { _, err := g.rig.Stop(); return err })
 	}
 }

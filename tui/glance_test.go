@@ -64,7 +64,7 @@ func TestAViewerOnlyLooks(t *testing.T) {
 	settings, rec := r.desk.Settings, r.desk.Rec
 	random := rand.New(rand.NewPCG(8, 1))
 	type_ := func(text string) {
-		g.key(text)
+		g.keys(text)
 		if random.IntN(50) == 0 {
 			g.tick()
 		}
@@ -110,9 +110,12 @@ func TestRightsOfViewers(t *testing.T) {
 	g.key(ctrlR)
 	require.Contains(t, g.tick(), "ctrl-r again stops")
 	require.True(t, rec.Status().Rolling)
+	g.keys(ctrlR + ctrlR + ctrlR)
+	require.True(t, rec.Status().Rolling, "held down")
 	now = now.Add(sureFor + time.Second)
 	g.key(ctrlR)
 	require.True(t, rec.Status().Rolling, "too late: asked anew")
+	now = now.Add(sureAfter)
 	g.key(ctrlR)
 	require.False(t, rec.Status().Rolling)
 	r.desk.Change(func(s *presets.Settings) { s.CountdownS = 5 })

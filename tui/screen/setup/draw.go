@@ -51,8 +51,11 @@ func (s *setup) drawHelp(f *widget.Frame, area canvas.Rect) {
 		y++
 	}
 	hint := "enter opens it"
-	if row.change != nil {
+	switch {
+	case row.change != nil:
 		hint = "← → change it"
+	case row.name == sharedName: // only to be read
+		hint = ""
 	}
 	f.TextIn(area.Row(y+1), hint, f.Style(theme.Dim))
 	y += 3
