@@ -88,7 +88,10 @@ func (l *line) steer(frames int) {
 }
 
 // surplus is by how much the fill is too high for the pace to bring it down
-// in good time: far over the target, or for a whole look by a period or more.
+// in good time: far over the target, or for a whole look by two periods or
+// more. One is not much: where two steady clocks slip past each other, a block
+// more than was read lies there from one moment to the next, and only the pace
+// learns from it.
 func (l *line) surplus(fill float64) int {
 	over := 0.0
 	if l.looked >= lookSeconds*l.rateHz {
@@ -98,7 +101,7 @@ func (l *line) surplus(fill float64) int {
 	if fill-l.target > tooMuch*l.rateHz {
 		over = fill - l.target
 	}
-	if over < l.period {
+	if over < 2*l.period {
 		return 0
 	}
 	return int(over)

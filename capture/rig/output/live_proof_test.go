@@ -18,7 +18,13 @@ import (
 	"rollready/dsp/strips"
 )
 
-func TestProofClocksThatDiffer(t *testing.T) { clocksThatDiffer(t, 10, 20) }
+func TestProofClocksThatDiffer(t *testing.T) {
+	clocksThatDiffer(t, 10, 0.004, 20, 200)
+	for _, ppm := range []float64{8, 40, 1000} {
+		clocksThatDiffer(t, 10, 0, 60, ppm)
+		clocksThatDiffer(t, 10, 0.0005, 60, ppm)
+	}
+}
 
 // outputTo opens an output at a rate and says it runs at another: a clock
 // that is off.

@@ -1,0 +1,333 @@
+//go:build proof && linux
+
+package rig_test
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture"
+	"rollready/capture/device"
+	"rollready/capture/rescue"
+	"rollready/capture/rig"
+	"rollready/capture/soundtest"
+	"rollready/capture/take"
+	"rollready/capture/wavfile"
+	"rollready/dsp/camera"
+	"rollready/presets"
+)
+
+var (
+	rounds = flag.Int("rounds", 2, "how often each rough thing happens in TestProofRoughSound")
+	stop   = flag.Duration("stop", 3*time.Second, "for how long the sound server is stopped there")
+)
+
+var studio = capture.Format{RateHz: 48000, Channels: 2}
+
+const phonesID, phonesName = "phones", "Head Phones"
+
+// day is a rig on a private sound server while a take rolls: on the left
+// channel a tone, on the right a count of the frames that no second frame of
+// three minutes shares.
+type day struct {
+	*testing.T
+	server *soundtest.Server
+	rig    *rig.Rig
+	frame  atomic.Int64 // played so far
+	player *soundtest.Player
+	dir    string
+	format capture.Format // of the microphone
+	began  time.Time
+}
+
+const (
+	toneDBFS  = -20.0
+	countUnit = 1.0 / (1 << 24)
+	countWrap = 1 << 23
+)
+
+func newDay(t *testing.T) *day {
+	d := &day{T: t, server: soundtest.Start(t, studio), dir: t.TempDir(), format: studio}
+	d.addPhones()
+	d.play()
+	last := &rescue.Rescue{}
+	system := device.NewSystem(last.Go)
+	t.Cleanup(system.Close)
+	store, err := presets.Open(t.TempDir())
+	require.NoError(t, err)
+	settings := presets.DefaultSettings()
+	settings.Recording = presets.Recording{Dir: d.dir, Scene: "7", Encoding: "float"}
+	d.rig, err = rig.Open(rig.Options{System: system, Rescue: last, Store: store, Kept: settings, Settings: settings,
+		Camera: presets.Camera{Name: "b camera", Scale: camera.Default}, Input: rig.Input{Choice: soundtest.MicName},
+		Outputs: [2]string{rig.Headphones: phonesName, rig.CameraInput: soundtest.CameraName}, Warn: func(error) {}})
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, d.rig.Close()) })
+	d.until("the tone", d.heard)
+	_, err = d.rig.Roll(take.What{Scene: "7"})
+	require.NoError(t, err)
+	d.began = time.Now()
+	require.True(t, d.rig.State().Phones.Muted, "headphones begin muted")
+	d.sounds(phonesID, toneDBFS+d.rig.State().Phones.LevelDB)
+	return d
+}
+
+func (d *day) addPhones() { d.server.AddSink(d, phonesID, phonesName, studio) }
+
+// play lets the room sound, from where it was.
+func (d *day) play() {
+	d.player = d.server.Play(d, soundtest.RoomID, func(block []float32) int {
+		at := int(d.frame.Add(int64(len(block)/2))) - len(block)/2
+		for i := range len(block) / 2 {
+			block[2*i] = float32(math.Pow(10, toneDBFS/20) * math.Sin(2*math.Pi*1000*float64((at+i)%48)/48000))
+			block[2*i+1] = float32(1+(at+i)%(countWrap-1)) * countUnit
+		}
+		return len(block)
+	})
+}
+
+func (d *day) until(what string, ok func() bool) {
+	d.Helper()
+	for end := time.Now().Add(time.Minute); !ok(); time.Sleep(5 * time.Millisecond) {
+		if time.Now().After(end) {
+			s := d.rig.State()
+			require.Fail(d, what, "%+v\n%+v\n%+v\n%+v", s.Status, s.Phones, s.ToCamera, s.Reading.Input)
+		}
+	}
+}
+
+// heard: the input is there and its tone reads what it reads.
+func (d *day) heard() bool {
+	s := d.rig.State()
+	return !s.Status.Lost && s.Status.Source == soundtest.MicName && s.Reading.RateHz == d.format.RateHz &&
+		math.Abs(s.Reading.Input[0].RMSDBFS-toneDBFS) < 0.2
+}
+
+// sounds waits until an output plays the tone at a level: within 3 dB. Where a
+// busy machine made the sound server stand still meanwhile, the headphones are
+// back muted again.
+func (d *day) sounds(sink string, dbfs float64) {
+	d.Helper()
+	var got float64
+	for range 60 {
+		if got = levelDBFS(d.server.Record(d, sink+".monitor", 200*time.Millisecond)); math.Abs(got-dbfs) < 3 {
+			return
+		}
+		if s := d.rig.State().Phones; sink == phonesID && s.Muted && !s.Lost {
+			_, err := d.rig.ToggleMute()
+			require.NoError(d, err)
+		}
+	}
+	s := d.rig.State()
+	require.Fail(d, "an output", "%s plays %.1f dBFS, not %.1f: %+v\n%+v", sink, got, dbfs, s.Phones, s.ToCamera)
+}
+
+// levelDBFS is the level of the left channel after AES17.
+func levelDBFS(stereo []float32) float64 {
+	sum := 0.0
+	for i := 0; i < len(stereo); i += 2 {
+		sum += float64(stereo[i]) * float64(stereo[i])
+	}
+	return 10 * math.Log10(2*sum/float64(len(stereo)/2)+1e-20)
+}
+
+// loudest listens at an output until the end of what is done, and gives the
+// loudest 10 ms.
+func (d *day) loudest(sink string, done <-chan struct{}) float64 {
+	most := math.Inf(-1)
+	for {
+		select {
+		case <-done:
+			return most
+		default:
+		}
+		block := d.server.Record(d, sink+".monitor", 300*time.Millisecond)
+		for i := 0; i+960 <= len(block); i += 960 {
+			most = max(most, levelDBFS(block[i:i+960]))
+		}
+	}
+}
+
+// back waits until all is as it was before something rough, headphones muted
+// where they were lost.
+func (d *day) back(phonesLost bool) {
+	d.Helper()
+	d.until("the input and the outputs are back", func() bool {
+		s := d.rig.State()
+		return d.heard() && !s.Phones.Lost && !s.ToCamera.Lost && s.Phones.Device == phonesName && s.ToCamera.Device == soundtest.CameraName
+	})
+	d.sounds(soundtest.CameraID, toneDBFS)
+	if phonesLost {
+		require.True(d, d.rig.State().Phones.Muted, "headphones come back muted")
+		require.Less(d, levelDBFS(d.server.Record(d, phonesID+".monitor", 200*time.Millisecond)), -100.0, "silent until somebody lets them be heard")
+	}
+	d.sounds(phonesID, toneDBFS+d.rig.State().Phones.LevelDB)
+	require.True(d, d.rig.State().Rec.Rolling, "the take goes on")
+}
+
+func (d *day) unload(what string) {
+	d.Helper()
+	for line := range strings.Lines(d.server.Pactl(d, "list", "short", "modules")) {
+		if strings.Contains(line, what+" ") {
+			d.server.Pactl(d, "unload-module", strings.Fields(line)[0])
+		}
+	}
+}
+
+// rough is what happens to the sound system while a take rolls. listen tells
+// that the server lives on, so that the outputs can be listened to all along.
+var rough = []struct {
+	name       string
+	do         func(d *day, n int)
+	phonesLost bool
+	listen     bool
+}{
+	{"microphone away and back", func(d *day, _ int) {
+		d.server.RemoveMic(d)
+		d.until("lost", func() bool { return d.rig.State().Status.Lost })
+		d.server.ReturnMic(d)
+	}, false, true},
+	{"server killed and started again", func(d *day, _ int) {
+		d.server.Kill()
+		d.until("lost", func() bool { s := d.rig.State(); return s.Status.Lost && s.Phones.Lost && s.ToCamera.Lost })
+		d.server.Boot(d)
+		d.addPhones()
+		d.play()
+	}, true, false},
+	{"server stopped", func(d *day, _ int) {
+		d.server.Freeze()
+		time.Sleep(*stop)
+		d.server.Thaw()
+	}, true, false},
+	{"other default devices", func(d *day, n int) {
+		if n == 0 {
+			d.server.Pactl(d, "load-module", "module-remap-source", "source_name=lid_mic", "master="+phonesID+".monitor")
+		}
+		d.server.Pactl(d, "set-default-source", []string{"lid_mic", soundtest.MicID}[n%2])
+		d.server.Pactl(d, "set-default-sink", []string{phonesID, soundtest.CameraID}[n%2])
+		time.Sleep(300 * time.Millisecond)
+	}, false, true},
+	{"headphones away and back", func(d *day, _ int) {
+		d.unload("sink_name=" + phonesID)
+		d.until("lost", func() bool { return d.rig.State().Phones.Lost })
+		d.addPhones()
+	}, true, false},
+	{"camera's output away and back", func(d *day, _ int) {
+		d.server.Pactl(d, "set-default-sink", phonesID) // or the server moves the player to the room
+		d.unload("sink_name=" + soundtest.CameraID)
+		d.until("lost", func() bool { return d.rig.State().ToCamera.Lost })
+		d.server.AddSink(d, soundtest.CameraID, soundtest.CameraName, studio)
+	}, false, false},
+	{"microphone back at another rate", func(d *day, n int) {
+		d.server.RemoveMic(d)
+		d.until("lost", func() bool { return d.rig.State().Status.Lost })
+		d.format.RateHz = []int{44100, 48000}[n%2]
+		d.server.Pactl(d, "load-module", "module-remap-source", "source_name="+soundtest.MicID, "master="+soundtest.RoomID+".monitor",
+			fmt.Sprintf("rate=%d", d.format.RateHz), `source_properties="device.description='`+soundtest.MicName+`'"`)
+	}, false, true},
+	{"headphones back at another rate", func(d *day, n int) {
+		d.unload("sink_name=" + phonesID)
+		d.until("lost", func() bool { return d.rig.State().Phones.Lost })
+		d.server.AddSink(d, phonesID, phonesName, capture.Format{RateHz: []int{44100, 48000}[n%2], Channels: 2})
+	}, true, false},
+}
+
+// TestProofRoughSound does rough things to the sound system while a take
+// rolls, headphones and camera sounding: the same devices are taken again, the
+// take goes on and tells every frame that is missing, no frame comes twice or
+// out of turn, and nothing gets louder.
+func TestProofRoughSound(t *testing.T) {
+	for _, r := range rough {
+		t.Run(r.name, func(t *testing.T) {
+			d := newDay(t)
+			for n := range *rounds {
+				d.round(r.listen, func() {
+					r.do(d, n)
+					d.back(r.phonesLost)
+				})
+			}
+			took := time.Since(d.began)
+			_, err := d.rig.Stop()
+			require.NoError(t, err)
+			d.takes(took)
+		})
+	}
+}
+
+// round does something, and listens where it can: nothing is 3 dB louder than
+// the tone.
+func (d *day) round(listen bool, do func()) {
+	done := make(chan struct{})
+	var wait sync.WaitGroup
+	if listen {
+		for sink, dbfs := range map[string]float64{soundtest.CameraID: toneDBFS, phonesID: toneDBFS + d.rig.State().Phones.LevelDB} {
+			wait.Go(func() {
+				if most := d.loudest(sink, done); most > dbfs+3 {
+					d.Errorf("%s: %.1f dBFS, %.1f dB over the tone", sink, most, most-dbfs)
+				}
+			})
+		}
+	}
+	do()
+	close(done)
+	wait.Wait()
+}
+
+// takes reads what was recorded: frames of the source in their order, none of
+// them twice, and silence no longer than was told.
+func (d *day) takes(took time.Duration) {
+	paths, err := filepath.Glob(filepath.Join(d.dir, "*.wav"))
+	require.NoError(d, err)
+	seconds, lost, silent, skipped := 0.0, int64(0), int64(0), int64(0)
+	for _, path := range paths {
+		sheet, err := take.Load(path)
+		require.NoError(d, err)
+		r, err := wavfile.Open(path)
+		require.NoError(d, err)
+		block := make([]float32, 4*r.Frames())
+		if r.Frames() > 0 {
+			_, err = r.Read(block)
+			require.NoError(d, err)
+		}
+		require.NoError(d, r.Close())
+		seconds += float64(sheet.Frames) / float64(sheet.RateHz)
+		lost += sheet.Lost
+		if sheet.RateHz == studio.RateHz {
+			s, k := d.inOrder(path, block)
+			silent, skipped = silent+s, skipped+k
+		}
+	}
+	d.Logf("%d rounds in %.0f s: %d takes of %.1f s, %d frames of silence in place of the input told, %d there, %d of the source not recorded",
+		*rounds, took.Seconds(), len(paths), seconds, lost, silent, skipped)
+	between := float64(len(paths)-1) // a second at most from the end of a take to the start of that which goes on
+	require.InDelta(d, took.Seconds(), seconds, 1+between+float64(*rounds)/4, "the takes keep their time")
+}
+
+// inOrder looks at the count in the raw track of the right channel.
+func (d *day) inOrder(path string, block []float32) (silent, skipped int64) {
+	last := int64(0)
+	for i := 3; i < len(block); i += 4 {
+		at := int64(math.Round(float64(block[i]) / countUnit))
+		if at == 0 {
+			silent++
+			continue
+		}
+		if last > 0 {
+			step := (at - last + countWrap - 1) % (countWrap - 1)
+			if step == 0 || step > countWrap/2 {
+				require.Fail(d, "an old frame", "%s: frame %d is %d, after %d", path, i/4, at, last)
+			}
+			skipped += step - 1
+		}
+		last = at
+	}
+	return silent, skipped
+}
