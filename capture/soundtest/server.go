@@ -36,6 +36,7 @@ type Server struct {
 	dir    string
 	env    []string
 	cmd    *exec.Cmd
+	prompt map[string]*exec.Cmd // see keepPrompt, by the sink's id
 }
 
 // Start runs a server whose room, microphone and camera have the given
@@ -44,7 +45,7 @@ func Start(t testing.TB, f capture.Format) *Server {
 	t.Helper()
 	Need(t, "pulseaudio", "pactl", "pacat")
 	goAhead()
-	s := &Server{format: f, dir: socketDir(t)}
+	s := &Server{format: f, dir: socketDir(t), prompt: map[string]*exec.Cmd{}}
 	s.env = append(os.Environ(), NoServerEnv(s.dir)...)
 	t.Setenv("XDG_RUNTIME_DIR", s.dir)
 	t.Setenv("PULSE_SERVER", s.Address())
@@ -81,7 +82,8 @@ func (s *Server) Boot(t testing.TB) {
 
 // keepPrompt listens to a sink for as long as the server runs: an idle null
 // sink renders two seconds ahead, and the next frames come that late. What it
-// has rendered already is thrown away by suspending it.
+// has rendered already is thrown away by suspending it. Who listened to a sink
+// of the same name before, which is gone, now listens elsewhere: it ends.
 func (s *Server) keepPrompt(t testing.TB, sinkID string, f capture.Format) {
 	t.Helper()
 	s.control(t, "suspend-sink", sinkID, "1")
@@ -90,10 +92,14 @@ func (s *Server) keepPrompt(t testing.TB, sinkID string, f capture.Format) {
 	if err := cmd.Start(); err != nil {
 		t.Fatalf("listen to %s: %v", sinkID, err)
 	}
-	go func() { _ = cmd.Wait() }() // it ends with the server
 	if !until(10*time.Second, func() bool { return s.listeners(t) > before }) {
 		t.Fatalf("nobody listens to %s", sinkID)
 	}
+	if old := s.prompt[sinkID]; old != nil {
+		_ = old.Process.Kill()
+		_ = old.Wait()
+	}
+	s.prompt[sinkID] = cmd
 	s.control(t, "suspend-sink", sinkID, "0")
 }
 
@@ -110,6 +116,11 @@ func (s *Server) Kill() {
 	_ = s.cmd.Process.Kill()
 	_ = s.cmd.Wait()
 	s.cmd = nil
+	for _, cmd := range s.prompt {
+		_ = cmd.Process.Kill()
+		_ = cmd.Wait()
+	}
+	clear(s.prompt)
 }
 
 // Freeze stops the server's process without ending it, as a hang would;
