@@ -307,7 +307,7 @@ func (d *day) takes(took time.Duration) {
 	}
 	d.Logf("%d rounds in %.0f s: %d takes of %.1f s, %d frames of silence in place of the input told, %d there, %d of the source not recorded",
 		*rounds, took.Seconds(), len(paths), seconds, lost, silent, skipped)
-	between := float64(len(paths)-1) // a second at most from the end of a take to the start of that which goes on
+	between := float64(len(paths) - 1) // a second at most from the end of a take to the start of that which goes on
 	require.InDelta(d, took.Seconds(), seconds, 1+between+float64(*rounds)/4, "the takes keep their time")
 }
 

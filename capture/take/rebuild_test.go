@@ -3,6 +3,7 @@ package take
 import (
 	"bytes"
 	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -32,6 +33,24 @@ func TestALostFirstBlockIsMadeAnew(t *testing.T) {
 		require.Empty(t, o.Error)
 		require.Equal(t, w.take.Frames, o.Frames)
 	}
+}
+
+// Where the sheet is lost too, that of another take with the same tracks tells
+// what the bytes mean.
+func TestTheSheetOfAnotherTakeHelps(t *testing.T) {
+	w := newWreck(t, 1)
+	clear(w.raw[:min(4096, w.dataAt)])
+	require.NoError(t, os.WriteFile(w.take.Path, w.raw, 0o644))
+	got := Recover(w.take.Path)
+	require.Equal(t, Hopeless, got.Outcome)
+	require.Contains(t, got.Text, "of sound are there: copy the sheet of a take with the same tracks to "+filepath.Base(sheetPath(w.take.Path)))
+	other := w.take
+	other.Number, other.Frames = 88, 5
+	require.NoError(t, Save(other))
+	got = Recover(w.take.Path)
+	require.Equal(t, MendedIt, got.Outcome, got.Text)
+	require.Equal(t, w.take.Frames, got.Frames)
+	require.Equal(t, w.take.Frames, foreign.Open(t, w.take.Path)[0].Frames)
 }
 
 // A sheet beside something else does not make a take of it.

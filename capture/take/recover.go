@@ -42,6 +42,8 @@ func Recover(wav string) Recovered {
 	switch {
 	case errors.Is(err, bwf.ErrBusy):
 		r.Outcome, r.Text = Busy, err.Error()
+	case err != nil && errSheet != nil && bwf.Headless(wav) > 0:
+		r.Outcome, r.Text = Hopeless, headless(wav)
 	case errors.Is(err, bwf.ErrNoSound):
 		r.Outcome, r.Text = Empty, err.Error()
 	case err != nil:
@@ -59,6 +61,13 @@ func Recover(wav string) Recovered {
 		}
 	}
 	return r
+}
+
+// headless says what to do with a take whose header and sheet are both lost:
+// the sheet of another tells what its bytes mean.
+func headless(wav string) string {
+	return fmt.Sprintf("header and sheet are lost, %.1f MB of sound are there: copy the sheet of a take with the same tracks to %s, and mend again",
+		float64(bwf.Headless(wav))/1e6, filepath.Base(sheetPath(wav)))
 }
 
 // RecoverFolder does so for every WAV in a folder.

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"iter"
 	"os"
 	"strings"
 
@@ -234,26 +235,58 @@ func Rebuild(path string, m Meta, f capture.Format, e wavfile.Encoding) error {
 }
 
 // rebuilt is the new head up to the size of data, nil where the header of data
-// is not found: behind the spaces that end iXML, and behind fact. Other files
-// that hold the word have no such spaces before it.
+// is not found.
 func rebuilt(raw []byte, m Meta, f capture.Format, e wavfile.Encoding) []byte {
-	before := strings.Repeat(" ", 32)
-	back := len(before)
-	if wavfile.FactChunk(f, e) != nil {
-		before += "fact\x04\x00\x00\x00"
-		back = len(before) + 4
-	}
-	for at := 0; ; at++ {
-		next := bytes.Index(raw[at:], []byte("data"))
-		if next < 0 {
-			return nil
-		}
-		at += next
-		if at < back || at+8 > len(raw) || !bytes.HasPrefix(raw[at-back:], []byte(before)) {
-			continue
-		}
+	for at := range dataPlaces(raw, wavfile.FactChunk(f, e) != nil) {
 		if head := newHead(m, f, e, at+8); head != nil {
 			return head[:at+4]
 		}
 	}
+	return nil
+}
+
+// dataPlaces are where the header of data may lie in a head of ours: behind the
+// spaces that end iXML, and behind fact. Other files that hold the word have no
+// such spaces before it.
+func dataPlaces(raw []byte, fact bool) iter.Seq[int] {
+	before := strings.Repeat(" ", 32)
+	back := len(before)
+	if fact {
+		before += "fact\x04\x00\x00\x00"
+		back = len(before) + 4
+	}
+	return func(yield func(int) bool) {
+		for at := 0; ; at++ {
+			next := bytes.Index(raw[at:], []byte("data"))
+			if next < 0 {
+				return
+			}
+			at += next
+			if at >= back && at+8 <= len(raw) && bytes.HasPrefix(raw[at-back:], []byte(before)) && !yield(at) {
+				return
+			}
+		}
+	}
+}
+
+// Headless gives how many bytes follow the place where the samples of a file of
+// ours began, whatever became of its head; 0 where there is no such place.
+func Headless(path string) (bytes int64) {
+	f, err := os.Open(path)
+	if err != nil {
+		return 0
+	}
+	defer f.Close()
+	stat, err := f.Stat()
+	if err != nil {
+		return 0
+	}
+	raw := make([]byte, headBytes)
+	n, _ := io.ReadFull(f, raw)
+	for _, fact := range []bool{false, true} {
+		for at := range dataPlaces(raw[:n], fact) {
+			return stat.Size() - int64(at) - 8
+		}
+	}
+	return 0
 }
