@@ -66,7 +66,7 @@ func newDay(t *testing.T) *day {
 	require.NoError(t, err)
 	settings := presets.DefaultSettings()
 	settings.Recording = presets.Recording{Dir: d.dir, Scene: "7", Encoding: "float"}
-	d.rig, err = rig.Open(rig.Options{System: system, Rescue: last, Store: store, Kept: settings, Settings: settings,
+	d.rig, err = rig.Open(t.Context(), rig.Options{System: system, Rescue: last, Store: store, Kept: settings, Settings: settings,
 		Camera: presets.Camera{Name: "b camera", Scale: camera.Default}, Input: rig.Input{Choice: soundtest.MicName},
 		Outputs: [2]string{rig.Headphones: phonesName, rig.CameraInput: soundtest.CameraName}, Warn: func(error) {}})
 	require.NoError(t, err)

@@ -128,10 +128,10 @@ func TestProofClockJumpsUnderCommands(t *testing.T) {
 	require.InDelta(t, 2, last, 1)
 	record := "take record --json --seconds 2 --scene 7 --takes " + dir + " --input file:" + source
 	for range 3 {
-		got := objects[takeJSON](t, jumpy(record+" --pattern {date}-{time}-{scene}-{take}"))[0]
+		got := objects[take.Listed](t, jumpy(record+" --pattern {date}-{time}-{scene}-{take}"))[0]
 		require.InDelta(t, 2, float64(got.Length), 1e-9)
 	}
-	got := objects[takeJSON](t, jumpy("take record --json --seconds 2 --takes "+t.TempDir()+" --before 2 --input demo"))[0]
+	got := objects[take.Listed](t, jumpy("take record --json --seconds 2 --takes "+t.TempDir()+" --before 2 --input demo"))[0]
 	require.InDelta(t, 2, float64(got.BeforeKey), 0.5)
 	for _, listed := range objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes {
 		require.Equal(t, take.Ended, listed.State)

