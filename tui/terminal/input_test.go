@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"bytes"
 	"fmt"
 	"math/rand"
 	"os"
@@ -41,6 +42,29 @@ func TestWholeSequences(t *testing.T) {
 		}
 		require.Equal(t, in.String(), out+string(s.flush()))
 	}
+}
+
+// Whatever bytes come, in whatever pieces: nothing is made up or put in another
+// order, and little is held back.
+func FuzzInput(f *testing.F) {
+	f.Add([]byte(strings.Join(tokens, "")), uint32(7))
+	f.Add([]byte("\x1b[<35;10\x1b[200~\xe9\xba\x1b]11;rgb:0/0/0\x1b\\\x1bP1$r\x1b"), uint32(1))
+	f.Fuzz(func(t *testing.T, raw []byte, cuts uint32) {
+		var s splitter
+		var out []byte
+		for rest := raw; len(rest) > 0; cuts = cuts*1664525 + 1013904223 {
+			n := min(1+int(cuts>>28), len(rest))
+			out = append(out, s.add(rest[:n], n < len(rest))...)
+			require.LessOrEqual(t, len(s.held), longest)
+			rest = rest[n:]
+		}
+		from := raw
+		for _, b := range append(out, s.flush()...) {
+			at := bytes.IndexByte(from, b)
+			require.GreaterOrEqual(t, at, 0, "%q of %q", out, raw)
+			from = from[at+1:]
+		}
+	})
 }
 
 func wholeLength(s string) int {

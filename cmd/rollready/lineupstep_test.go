@@ -1,0 +1,43 @@
+package main
+
+import (
+	"strings"
+	"testing"
+	"unicode"
+
+	"github.com/stretchr/testify/require"
+
+	"rollready/capture/rig"
+	linetone "rollready/dsp/lineup/tone"
+)
+
+// standing is a tone that stands at whatever level it was set to.
+type standing struct {
+	rig.Line
+	level float64
+}
+
+func (s *standing) Set(t linetone.Settings) { s.level = t.LevelDBFS }
+func (s *standing) State() rig.LineState {
+	return rig.LineState{Sounds: rig.ToneSounds, LevelDBFS: s.level}
+}
+
+// Whatever is typed while the tone sounds, it is answered in lines without a
+// control character, and the tone stays within its bounds.
+func FuzzLineUpWords(f *testing.F) {
+	for _, words := range []string{"+", "-3", "reads -14", "reads −14 dBFS", "clips", "stop", "reads", "+1e308", "reads NaN", "\x1b[31m+1", "+Inf"} {
+		f.Add(words, "reads -20")
+	}
+	f.Fuzz(func(t *testing.T, first, second string) {
+		var said strings.Builder
+		s := stepper{settings: linetone.Default, out: &said, line: &standing{level: linetone.Default.LevelDBFS}}
+		for _, line := range []string{first, second} {
+			s.do(strings.TrimSpace(line))
+			require.NoError(t, s.settings.Check())
+		}
+		require.True(t, said.Len() == 0 || strings.HasSuffix(said.String(), "\n"))
+		for _, r := range strings.ReplaceAll(said.String(), "\n", "") {
+			require.False(t, unicode.IsControl(r), "%q", said.String())
+		}
+	})
+}
