@@ -34,7 +34,6 @@ type victim struct {
 	screen   bool
 	dir      string
 	frames   int64
-	raw      bool    // the chain may have been changed: only the input tracks are compared
 	holes    int64   // the last frames that may be silent: written, but not all on the disk
 	lost     float64 // seconds from the word REC to the kill that are not in the file
 	fault    error
@@ -275,9 +274,6 @@ func (v *victim) equal(path string) error {
 			continue
 		}
 		for c := range tracks {
-			if v.raw && c/picked != 1 {
-				continue
-			}
 			want := float64(countAt(first+i+40*65536, v.channels-picked+c%picked))
 			if c >= 2*picked {
 				want *= safety

@@ -11,14 +11,14 @@ import (
 	linetone "rollready/dsp/lineup/tone"
 )
 
-// standing is a tone that stands at whatever level it was set to.
-type standing struct {
+// steadyTone is a tone that stands at whatever level it was set to.
+type steadyTone struct {
 	rig.Line
 	level float64
 }
 
-func (s *standing) Set(t linetone.Settings) { s.level = t.LevelDBFS }
-func (s *standing) State() rig.LineState {
+func (s *steadyTone) Set(t linetone.Settings) { s.level = t.LevelDBFS }
+func (s *steadyTone) State() rig.LineState {
 	return rig.LineState{Sounds: rig.ToneSounds, LevelDBFS: s.level}
 }
 
@@ -30,7 +30,7 @@ func FuzzLineUpWords(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, first, second string) {
 		var said strings.Builder
-		s := stepper{settings: linetone.Default, out: &said, line: &standing{level: linetone.Default.LevelDBFS}}
+		s := stepper{settings: linetone.Default, out: &said, line: &steadyTone{level: linetone.Default.LevelDBFS}}
 		for _, line := range []string{first, second} {
 			s.do(strings.TrimSpace(line))
 			require.NoError(t, s.settings.Check())
