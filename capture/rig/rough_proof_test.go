@@ -6,7 +6,9 @@ import (
 	"flag"
 	"fmt"
 	"math"
+	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -29,6 +31,7 @@ import (
 var (
 	rounds = flag.Int("rounds", 2, "how often each rough thing happens in TestProofRoughSound")
 	stop   = flag.Duration("stop", 3*time.Second, "for how long the sound server is stopped there")
+	long   = flag.Duration("long", 10*time.Second, "how long TestProofSteady lasts, in real time")
 )
 
 var studio = capture.Format{RateHz: 48000, Channels: 2}
@@ -330,4 +333,41 @@ func (d *day) inOrder(path string, block []float32) (silent, skipped int64) {
 		last = at
 	}
 	return silent, skipped
+}
+
+// TestProofSteady lets a take roll with both outputs sounding: memory,
+// goroutines, threads and open files stay as they are after the first tenth,
+// and what was learnt of the clocks, which are one, comes to nothing.
+func TestProofSteady(t *testing.T) {
+	d := newDay(t)
+	var first [4]int
+	for step := range 10 {
+		time.Sleep(*long / 10)
+		runtime.GC()
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		now := [4]int{int(m.HeapAlloc), runtime.NumGoroutine(), entries(t, "task"), entries(t, "fd")}
+		s := d.rig.State()
+		t.Logf("%.0f s: %.1f MB, %d goroutines, %d threads, %d files; phones %.1f ppm, camera %.1f ppm, broken off %d and %d times",
+			time.Since(d.began).Seconds(), float64(now[0])/1e6, now[1], now[2], now[3], s.Phones.DriftPPM, s.ToCamera.DriftPPM, s.Phones.Dropouts, s.ToCamera.Dropouts)
+		if step == 0 {
+			first = now
+		}
+		require.Less(t, now[0], first[0]+4<<20)
+		for k := 1; k < len(now); k++ {
+			require.LessOrEqual(t, now[k], first[k]+6, "what waits for a moment does not pile up")
+		}
+		require.True(t, s.Rec.Rolling)
+	}
+	if *long > time.Hour {
+		require.InDelta(t, 0, d.rig.State().ToCamera.DriftPPM, 100)
+	}
+	_, err := d.rig.Stop()
+	require.NoError(t, err)
+}
+
+func entries(t *testing.T, what string) int {
+	list, err := os.ReadDir("/proc/self/" + what)
+	require.NoError(t, err)
+	return len(list)
 }
