@@ -191,7 +191,8 @@ func oneTake(t *testing.T, r *Rig, length time.Duration) take.Take {
 	r.Unlock()
 	for n := range 8 {
 		time.Sleep(length / 8)
-		set := r.State().Settings.Chain
+		state := r.State()
+		set := state.Settings.Chain()
 		set.GainDB = float64(n % 3)
 		require.NoError(t, r.SetChain(set))
 		r.parts.Recorder.MarkAt(r.parts.Recorder.Here(), "eighth")
