@@ -1,8 +1,6 @@
 package offline
 
 import (
-	"math/rand/v2"
-
 	"rollready/capture/wavfile"
 )
 
@@ -12,7 +10,7 @@ type output struct {
 	widths   []int // channels of each lane
 	channels int
 	frames   []float32
-	dither   *rand.PCG // nil: none
+	dither   *dither // nil: none
 }
 
 func (p *Process) newOutput(w *wavfile.Writer) *output {
@@ -21,7 +19,7 @@ func (p *Process) newOutput(w *wavfile.Writer) *output {
 		o.widths = append(o.widths, l.width)
 	}
 	if p.shortened(w) {
-		o.dither = rand.NewPCG(1, 2) // the same file gives the same result
+		o.dither = new(dither)
 	}
 	return o
 }
@@ -35,7 +33,7 @@ func (o *output) write(b *block, result *Result) error {
 	result.Sanitised += b.sanitised
 	result.Overs += overs(frames)
 	if o.dither != nil {
-		addDither(frames, o.dither)
+		o.dither.add(frames)
 	}
 	return o.to.Write(frames)
 }
@@ -53,14 +51,27 @@ func (o *output) join(parts [][]float32) []float32 {
 	return o.frames[:n*o.channels]
 }
 
-// addDither adds noise of triangular density, reaching one step of 16 bits to
-// each side of zero: then what rounding adds neither follows the
-// sound nor breathes with it (Lipshitz, Wannamaker and Vanderkooy,
-// "Quantization and Dither", J. Audio Eng. Soc. 40, 1992).
-func addDither(frames []float32, random *rand.PCG) {
-	const step = 1.0 / (1 << 15)
-	for i, x := range frames {
-		r := random.Uint64()
-		frames[i] = x + step/(1<<32)*float32(int64(r>>32)-int64(uint32(r)))
+// dither is noise of triangular density, reaching one step of 16 bits to each
+// side of zero: then what rounding adds neither follows the sound nor breathes
+// with it (Lipshitz, Wannamaker and Vanderkooy, "Quantization and Dither", J.
+// Audio Eng. Soc. 40, 1992). Each half of a random number, of SplitMix64
+// (Steele, Lea and Flood, OOPSLA 2014; from memory), is two even ones, which
+// are subtracted. The zero dither is ready; the same file gives the same result.
+type dither uint64
+
+func (d *dither) add(frames []float32) {
+	const step = 1.0 / (1 << 15) / (1 << 16)
+	state := uint64(*d)
+	for len(frames) > 0 {
+		state += 0x9e3779b97f4a7c15
+		r := (state ^ state>>30) * 0xbf58476d1ce4e5b9
+		r = (r ^ r>>27) * 0x94d049bb133111eb
+		r ^= r >> 31
+		frames[0] += step * float32(int32(r&0xffff)-int32(r>>16&0xffff))
+		if len(frames) > 1 {
+			frames[1] += step * float32(int32(r>>32&0xffff)-int32(r>>48))
+		}
+		frames = frames[min(2, len(frames)):]
 	}
+	*d = dither(state)
 }

@@ -253,7 +253,7 @@ func (p *Process) runExact(ctx context.Context, w *wavfile.Writer, progress func
 // overs counts the samples beyond full scale.
 func overs[T float32 | float64](frames []T) (n int64) {
 	for _, x := range frames {
-		if x > 1 || x < -1 {
+		if x*x > 1 {
 			n++
 		}
 	}

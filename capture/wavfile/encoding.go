@@ -62,9 +62,7 @@ func (e Encoding) Written() Encoding {
 func decode[T float32 | float64](e Encoding, dst []T, raw []byte) {
 	switch e {
 	case PCM16:
-		for i := range dst {
-			dst[i] = T(int16(binary.LittleEndian.Uint16(raw[2*i:]))) * (1.0 / (1 << 15))
-		}
+		decode16(dst, raw)
 	case PCM24:
 		decode24(dst, raw)
 	case PCM32:
@@ -84,6 +82,22 @@ func decode[T float32 | float64](e Encoding, dst []T, raw []byte) {
 		for i := range dst {
 			dst[i] = T(steps[raw[i]]) * (1.0 / (1 << 15))
 		}
+	}
+}
+
+// decode16 takes four samples at a time, as decode24 does.
+func decode16[T float32 | float64](dst []T, raw []byte) {
+	const scale = 1.0 / (1 << 15)
+	for len(dst) >= 4 && len(raw) >= 8 {
+		a := binary.LittleEndian.Uint64(raw)
+		dst[0] = T(int16(a)) * scale
+		dst[1] = T(int16(a>>16)) * scale
+		dst[2] = T(int16(a>>32)) * scale
+		dst[3] = T(int16(a>>48)) * scale
+		dst, raw = dst[4:], raw[8:]
+	}
+	for i := range dst {
+		dst[i] = T(int16(binary.LittleEndian.Uint16(raw[2*i:]))) * scale
 	}
 }
 
@@ -116,9 +130,7 @@ func Append[T float32 | float64](e Encoding, raw []byte, src []T) []byte {
 	dst := raw[at:]
 	switch e {
 	case PCM16:
-		for i, x := range src {
-			binary.LittleEndian.PutUint16(dst[2*i:], uint16(quantise(float64(x), 1<<15)))
-		}
+		append16(dst, src)
 	case PCM24:
 		for i, x := range src {
 			v, sample := quantise(float64(x), 1<<23), dst[3*i:3*i+3]
@@ -138,6 +150,24 @@ func Append[T float32 | float64](e Encoding, raw []byte, src []T) []byte {
 		}
 	}
 	return raw
+}
+
+// append16 is quantise to 16 bits: what is added to a number in range leaves
+// the rounded one in the lowest bits of the sum.
+func append16[T float32 | float64](dst []byte, src []T) {
+	const round = 3 << 51
+	for _, x := range src {
+		if len(dst) < 2 {
+			break
+		}
+		v := float64(x) * (1 << 15)
+		word := uint16(math.Float64bits(v + round))
+		if !(v >= -1<<15 && v <= 1<<15-1) {
+			word = uint16(quantise(float64(x), 1<<15))
+		}
+		dst[0], dst[1] = byte(word), byte(word>>8)
+		dst = dst[2:]
+	}
 }
 
 // quantise gives x·full rounded and held within [−full, full−1]; 0 for what is

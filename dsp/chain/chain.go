@@ -28,15 +28,15 @@ type Chain struct {
 	heard    path
 	incoming path
 	change   change
-	dry, wet []float64 // after the gain; after the filters
-	unheard  []float64 // after the incoming filters
+	wet      []float64 // after the gain, then the filters
+	unheard  []float64 // the same with the incoming filters
 	limiter  *limiter.Limiter
 }
 
 // New makes a chain for 1 or 2 channels that passes bits unchanged.
 func New(rateHz, channels int) *Chain {
 	scratch := func() []float64 { return make([]float64, chunkFrames*channels) }
-	c := &Chain{rateHz: rateHz, channels: channels, dry: scratch(), wet: scratch(), unheard: scratch(),
+	c := &Chain{rateHz: rateHz, channels: channels, wet: scratch(), unheard: scratch(),
 		limiter: limiter.New(rateHz, channels)}
 	c.change.fade = fadeCurve(rateHz)
 	c.heard.channels, c.incoming.channels = channels, channels
@@ -64,7 +64,7 @@ func (c *Chain) Process(block []float32) { c.ProcessBeside(block, nil) }
 func (c *Chain) ProcessBeside(block, beside []float32) {
 	rest := block[:len(block)-len(block)%c.channels]
 	for len(rest) > 0 {
-		n := min(len(rest), len(c.dry))
+		n := min(len(rest), len(c.wet))
 		c.takeUp(c.newest.Load())
 		c.run(rest[:n])
 		aside := beside[:min(n, len(beside))]
@@ -101,17 +101,22 @@ func (c *Chain) takeUp(p *plan) {
 }
 
 func (c *Chain) run(block []float32) {
-	dry, wet, unheard := c.dry[:len(block)], c.wet[:len(block)], c.unheard[:len(block)]
-	c.gain.apply(dry, block, c.channels)
-	c.heard.run(wet, dry)
+	wet, unheard := c.wet[:len(block)], c.unheard[:len(block)]
+	c.gain.apply(wet, block, c.channels)
 	if c.change.running {
-		c.incoming.run(unheard, dry)
+		copy(unheard, wet)
+		c.incoming.run(unheard)
+	}
+	c.heard.run(wet)
+	if c.change.running {
 		c.change.blend(wet, unheard, c.channels)
 		if !c.change.running {
 			c.heard, c.incoming = c.incoming, c.heard
 		}
 	}
 	for i, y := range wet {
-		block[i] = float32(max(-math.MaxFloat32, min(y, math.MaxFloat32)))
+		if block[i] = float32(y); y > math.MaxFloat32 || y < -math.MaxFloat32 {
+			block[i] = float32(math.Copysign(math.MaxFloat32, y))
+		}
 	}
 }

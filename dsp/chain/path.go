@@ -25,10 +25,9 @@ func (to *path) follow(from *path, p *plan) (warm int) {
 	return p.warmLow
 }
 
-// run filters src into dst.
-func (to *path) run(dst, src []float64) {
-	copy(dst, src)
+// run filters frames in place.
+func (to *path) run(frames []float64) {
 	for i := range to.plan.sections {
-		to.plan.sections[i].Run(to.states[i][:to.channels], dst)
+		to.plan.sections[i].Run(to.states[i][:to.channels], frames)
 	}
 }

@@ -14,10 +14,11 @@ type Biquad struct{ B0, B1, B2, A1, A2 float64 }
 // form II. The zero State is silence.
 type State struct{ z1, z2 float64 }
 
-// Step runs one sample through the section c. Audio thread: never allocates.
+// Step runs one sample through the section c. What is added to what first is
+// chosen so that little waits for y. Audio thread: never allocates.
 func (s *State) Step(c *Biquad, x float64) float64 {
 	y := c.B0*x + s.z1
-	s.z1 = c.B1*x - c.A1*y + s.z2
+	s.z1 = (c.B1*x + s.z2) - c.A1*y
 	s.z2 = c.B2*x - c.A2*y
 	return y
 }

@@ -17,7 +17,7 @@ func (c *Biquad) Run(states []State, frames []float64) {
 	s := states[0]
 	for i, x := range frames {
 		y := c.B0*x + s.z1
-		s.z1 = c.B1*x - c.A1*y + s.z2
+		s.z1 = (c.B1*x + s.z2) - c.A1*y
 		s.z2 = c.B2*x - c.A2*y
 		frames[i] = y
 	}
@@ -28,12 +28,12 @@ func (c *Biquad) Run(states []State, frames []float64) {
 func (c *Biquad) runStereo(states []State, frames []float64) {
 	l, r := states[0], states[1]
 	b0, b1, b2, a1, a2 := c.B0, c.B1, c.B2, c.A1, c.A2
-	for i := 0; i+1 < len(frames); i += 2 {
-		x, v := frames[i], frames[i+1]
+	for ; len(frames) >= 2; frames = frames[2:] {
+		x, v := frames[0], frames[1]
 		y, w := b0*x+l.z1, b0*v+r.z1
-		l.z1, r.z1 = b1*x-a1*y+l.z2, b1*v-a1*w+r.z2
+		l.z1, r.z1 = (b1*x+l.z2)-a1*y, (b1*v+r.z2)-a1*w
 		l.z2, r.z2 = b2*x-a2*y, b2*v-a2*w
-		frames[i], frames[i+1] = y, w
+		frames[0], frames[1] = y, w
 	}
 	states[0], states[1] = l.settled(), r.settled()
 }
