@@ -37,6 +37,7 @@ type flatTops struct {
 	top      top        // being followed; run 0: none
 	left     top        // ended at the last sample, its end not yet judged
 	ceilings [2]ceiling // of positive and negative tops
+	lowest   float64    // magnitude above which one of them may end
 	leaning  leaning
 	count    int64
 	heights  float64 // sum of the levels of the tops counted
@@ -72,12 +73,12 @@ type leaning struct {
 }
 
 func newFlatTops(rateHz int) flatTops {
-	return flatTops{within: int64(recurSeconds * float64(rateHz)), steepest: 2 * math.Pi * leanHz / float64(rateHz), steps: newResolution()}
+	return flatTops{within: int64(recurSeconds * float64(rateHz)), steepest: 2 * math.Pi * leanHz / float64(rateHz), steps: newResolution(), lowest: math.Inf(1)}
 }
 
 // counted is the same finder with nothing counted yet.
 func (f *flatTops) counted() flatTops {
-	return flatTops{within: f.within, steepest: f.steepest, steps: f.steps}
+	return flatTops{within: f.within, steepest: f.steepest, steps: f.steps, lowest: math.Inf(1)}
 }
 
 // process takes the samples of one channel, whose peak is known.
@@ -90,7 +91,9 @@ func (f *flatTops) process(block []float32, first, stride int, peak float64) {
 		x := finite(block[i])
 		f.at++
 		if a := math.Abs(x); a >= flatFloor || !f.idle() {
-			f.follow(x, a)
+			if a > f.lowest || !f.idle() || f.steps.learns(a) {
+				f.follow(x, a)
+			}
 			// A top that the next sample leaves again is none.
 			if next := i + stride; f.rises(x) && (next >= len(block) || f.stays(x, finite(block[next]))) {
 				f.begin(x, a)
@@ -128,9 +131,20 @@ func (f *flatTops) follow(x, a float64) {
 	}
 	if c := f.ceiling(x); c.tops > 0 && a > c.level+c.slack {
 		*c = ceiling{}
+		f.lower()
 	}
 	if f.top.run > 0 && !f.goesOn(x) {
 		f.end(x)
+	}
+}
+
+// lower finds the lowest ceiling.
+func (f *flatTops) lower() {
+	f.lowest = math.Inf(1)
+	for _, c := range f.ceilings {
+		if c.tops > 0 {
+			f.lowest = min(f.lowest, c.level+c.slack)
+		}
 	}
 }
 
@@ -215,6 +229,7 @@ func (f *flatTops) recur(t top) {
 		c.tops, c.at = c.tops+1, f.at
 	case c.tops == 0 || !fresh || level > c.level:
 		*c = ceiling{level: level, slack: min(ceilingSlack*level, t.fall/4), tops: 1, at: f.at}
+		f.lower()
 	}
 	if c.at == f.at {
 		f.tell(c.tops, flatRecur)

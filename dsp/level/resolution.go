@@ -29,6 +29,9 @@ func octave(a float64) int {
 	return max(0, min(1022-int(math.Float64bits(a)>>52), octaves-1))
 }
 
+// learns tells whether a look at this magnitude still tells something.
+func (r *resolution) learns(a float64) bool { return r.left[octave(a)] > 0 }
+
 // look takes a sample, its magnitude and the two before it. Any step, and any
 // bend within the octave on one side, is a multiple of the resolution.
 func (r *resolution) look(x, a float64, last [2]float64) {

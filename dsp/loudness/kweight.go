@@ -58,7 +58,7 @@ func (k *weighted) energy(shelf, cut *filter.Biquad, block []float32, stride int
 			x = 0
 		}
 		y := b0*x + s1
-		s1 = b1*x - a1*y + s2
+		s1 = (b1*x + s2) - a1*y // y comes late
 		s2 = b2*x - a2*y
 		z := y + c1
 		c1 = c2 - 2*y - d1*z
