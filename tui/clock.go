@@ -13,8 +13,8 @@ import (
 
 // Pictures a second, where they are fewer than usual.
 const (
-	awayPerSecond  = 10 // the keys go to another window: somebody looks at most from the side
-	quietPerSecond = 7  // no sound comes: nothing moves by itself
+	awayPerSecond  = 8 // somebody looks from the side, or from some metres away
+	quietPerSecond = 7 // no sound comes: nothing moves by itself
 )
 
 // quietAfter is for how long no frames come before the pictures are fewer.
@@ -31,8 +31,8 @@ type clock struct {
 	moved time.Time // when they last grew
 }
 
-// look decides, after a turn, when the next ones come.
-func (c *clock) look(frames int64, now time.Time) {
+// look decides, after a turn, when the next ones come; far: the far view is shown.
+func (c *clock) look(frames int64, far bool, now time.Time) {
 	if frames != c.heard {
 		c.heard, c.moved = frames, now
 	}
@@ -40,7 +40,7 @@ func (c *clock) look(frames int64, now time.Time) {
 	switch {
 	case now.Sub(c.moved) > quietAfter:
 		perSecond = quietPerSecond
-	case c.away:
+	case c.away || far:
 		perSecond = awayPerSecond
 	}
 	c.perSecond.Store(int64(perSecond))

@@ -134,7 +134,7 @@ func (r *root) route(msg tea.Msg) tea.Cmd {
 	case desk.TickMsg:
 		r.desk.Tick(max(m.Frames, 1))
 		r.wait()
-		r.clock.look(r.desk.Reading.Frames, r.desk.At)
+		r.clock.look(r.desk.Reading.Frames, r.far && !r.desk.Count.On, r.desk.At)
 		r.stale = true
 		return tea.Batch(r.desk.Due(), r.tell(m))
 	case tea.MouseMsg: // seen at the next tick: drags come faster than frames
