@@ -11,6 +11,10 @@
 // that the analysis, taps and ways out empty, and into the sink that records.
 // What finds no room is counted.
 //
+// While there is no tap, the blocks of a source that is a [capture.Waiter] wait
+// there, and the loop takes them through the same code, so that nothing wakes
+// for each.
+//
 // # Lost inputs
 //
 // A watchdog notices that frames stopped, leaves the dead device to a goroutine
