@@ -115,8 +115,10 @@ func (c *Chain) run(block []float32) {
 		}
 	}
 	for i, y := range wet {
-		if block[i] = float32(y); y > math.MaxFloat32 || y < -math.MaxFloat32 {
-			block[i] = float32(math.Copysign(math.MaxFloat32, y))
+		v := float32(y)
+		if v-v != 0 { // beyond what it can hold
+			v = float32(math.Copysign(math.MaxFloat32, y))
 		}
+		block[i] = v
 	}
 }
