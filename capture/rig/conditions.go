@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"runtime"
 	"slices"
 	"strings"
 
@@ -21,6 +22,9 @@ func (r *Rig) judge(s *State) {
 	}
 	found := r.parts.Judge(s.Reading, live.Situation{Chain: s.Settings.Chain(), Camera: s.Settings.View.Camera, Fed: s.Fed(), Conditions: said(s.Conditions)})
 	s.Sentence = found.Sentence
+	if slices.ContainsFunc(s.Conditions, func(f verdict.Finding) bool { return f.Code == verdict.DigitalSilence }) {
+		found.Findings = slices.DeleteFunc(found.Findings, func(f verdict.Finding) bool { return f.Code == verdict.Silence }) // it says so, and why
+	}
 	found.Zones(&s.Reading)
 	if s.Sentence.Severity == verdict.Good {
 		s.Sentence = good(s)
@@ -79,6 +83,8 @@ func ofDevice(s *State) (list []verdict.Finding) {
 	switch {
 	case in.Mixed.Muted:
 		list = append(list, verdict.MutedInput())
+	case in.Zeros.Seconds() >= verdict.ZeroSeconds:
+		list = append(list, verdict.OnlyZeros(runtime.GOOS))
 	case !in.Mixed.Volume.Differs(presets.Volume{Known: true}):
 	case in.Mixed.Volume.Uneven():
 		list = append(list, verdict.UnevenInput())

@@ -11,6 +11,7 @@ var fromAfar = map[Code]afar{
 	RecordingFailed:  {"NO REC", "Take has stopped"},
 	InputMuted:       {"MUTED", "Unmute the input"},
 	OutputMonitor:    {"STOP", "Choose microphone"},
+	DigitalSilence:   {"SILENT", "Is the mic allowed"},
 	Silence:          {"SILENT", "Nothing comes in"},
 	InputChanged:     {"CHECK", "Another input"},
 	InputClipped:     {"OVER", "Turn preamp down"},

@@ -12,6 +12,7 @@ const (
 	RecordingFailed  Code = "recording-failed" // a take ended by itself
 	InputMuted       Code = "input-muted"      // by the system
 	OutputMonitor    Code = "output-monitor"   // the input is what an output plays
+	DigitalSilence   Code = "digital-silence"  // nothing but zeros comes in, which no microphone delivers
 	Silence          Code = "silence"          // nothing comes in
 	InputChanged     Code = "input-changed"    // another microphone than last time
 	InputClipped     Code = "input-clipped"    // the converter overloads
@@ -47,7 +48,7 @@ const (
 	SafeToRoll       Code = "safe-to-roll"
 )
 
-var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, OutputMonitor, Silence, InputChanged, InputClipped,
+var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, OutputMonitor, DigitalSilence, Silence, InputChanged, InputClipped,
 	FlatTopped, OutputClipped, Dropouts, Lagging, TooSlow, NotFinite, NoVoice, PolarityInverted, DeadChannel, Howl, HeadphonesLost, CameraLost, CameraMuted,
 	InputVolume, TooHot, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
 	Stopped, Speak, LevelRight, SafeToRoll}

@@ -43,6 +43,23 @@ func MutedInput() Finding {
 		"The system mutes this input: unmute it there.")
 }
 
+// OnlyZeros says that a device delivers nothing but zeros, as a system does that
+// keeps the microphone from programs, or a switch that mutes it; a converter that
+// is merely not spoken to delivers noise. system is as Go calls it.
+func OnlyZeros(system string) Finding {
+	where, short := "look for a mute switch at the microphone and the interface, and for another channel", "look for a mute switch, or another channel"
+	switch system {
+	case "darwin":
+		where = "in System Settings, Privacy & Security, Microphone, allow it the terminal, and start again; then look for a mute switch"
+		short = "allow the terminal the microphone in System Settings"
+	case "windows":
+		where = "in Settings, Privacy & security, Microphone, let desktop apps have it, and start again; then look for a mute switch"
+		short = "let desktop apps have the microphone in Settings"
+	}
+	return say(DigitalSilence, Stop, System, Where{}, "Nothing but zeros comes in, not even noise.", capital(where)+".",
+		"Only zeros come in: "+short+".")
+}
+
 // TurnedInput says that the system turns the input up or down.
 func TurnedInput(byDB float64) Finding {
 	way := "up"

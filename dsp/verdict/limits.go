@@ -12,6 +12,9 @@ const (
 	// 10 dB higher.
 	SilentPeakDBFS = SilentDBFS + 10
 
+	// ZeroSeconds: only zeros for so long are no chance.
+	ZeroSeconds = 3.0
+
 	// InputTargetDBTP is where speech peaks leave an interface room to spare.
 	InputTargetDBTP = -12.0
 	InputHotDBTP    = -3.0  // speech peaks above leave the converter no room

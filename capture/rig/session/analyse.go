@@ -29,7 +29,7 @@ const analyseFor = 20 * time.Millisecond
 // useWiring meters what comes out of w from now on. The meter, with its holds
 // and its integrated loudness, is kept while the format stays the same.
 func (s *Session) useWiring(w *wiring) {
-	s.wiring = w
+	s.wiring, s.zeros = w, 0
 	defer s.compare()
 	if s.memory != nil {
 		s.memory.Reset()
@@ -82,11 +82,24 @@ func (s *Session) analyse(until time.Time) (done bool) {
 		}
 		s.memory.Add(in)
 		s.meter.Process(in, out, fed)
+		s.countZeros(in)
 		if n%yieldAfter == 0 {
 			runtime.Gosched()
 		}
 	}
 	return true
+}
+
+// countZeros counts the frames since the last sample that was not zero.
+func (s *Session) countZeros(in []float32) {
+	at := len(in) - 1
+	for at >= 0 && in[at] == 0 {
+		at--
+	}
+	if at >= 0 {
+		s.zeros = 0
+	}
+	s.zeros += int64((len(in) - 1 - at) / s.metering.Channels)
 }
 
 // Phrase makes a loop of the last ten seconds of the input, before the chain,
@@ -109,6 +122,9 @@ func (s *Session) publish(now time.Time) {
 		Lost: s.watch.lost, Returns: s.watch.returns, Ended: s.over,
 		Dropouts: s.audio.dropouts.Load(), Sanitised: s.audio.sanitised.Load(), Notice: s.notice,
 		LatencyFrames: s.wiring.bank.LatencyFrames(), ReductionDB: s.wiring.bank.ReductionDB()}
+	if !s.watch.lost && s.metering.RateHz > 0 {
+		status.Zeros = time.Duration(s.zeros) * time.Second / time.Duration(s.metering.RateHz)
+	}
 	if s.watch.lost {
 		status.LostFor = now.Sub(s.watch.lostAt)
 	}

@@ -56,6 +56,7 @@ type Session struct {
 	memory   *phrase.Memory
 	in, out  []float32 // one bite on its way to the meter
 	fed      []float32 // the same of the camera feed
+	zeros    int64     // frames of nothing but zeros, up to now
 	watch    watch
 	notice   string
 	before   string // name of the input before, where another one came by itself

@@ -42,6 +42,20 @@ func TestWhatIsNotFiniteBecomesSilenceAndIsCounted(t *testing.T) {
 	eventually(t, "the count", func() bool { return s.Status().Sanitised == 3 })
 }
 
+func TestZerosAreCounted(t *testing.T) {
+	mic := newFake("Mic", 2)
+	s := run(t, Options{Open: mic.open})
+	silent := make([]float32, 2*4800)
+	mic.sendBlock(silent)
+	eventually(t, "a tenth of a second", func() bool { return s.Status().Zeros == 100*time.Millisecond })
+	mic.sendBlock(silent)
+	eventually(t, "as much again", func() bool { return s.Status().Zeros == 200*time.Millisecond })
+	almost := make([]float32, 2*4800)
+	almost[2*2400-1] = 1.0 / (1 << 23) // the least of 24 bits
+	mic.sendBlock(almost)
+	eventually(t, "since the last noise", func() bool { return s.Status().Zeros == 50*time.Millisecond })
+}
+
 func TestPickTakesTheChannelsAskedFor(t *testing.T) {
 	mic := newFake("Six", 6)
 	frame := []float32{0.1, 0.2, 0.3, 0.4, 0.5, 0.6}

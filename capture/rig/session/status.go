@@ -25,6 +25,7 @@ type Status struct {
 	LatencyFrames int             // delay of the chain: the limiter's look-ahead
 	ReductionDB   float64         // by how much the limiter lowers the output now, 0 or more
 	Monitor       bool            // the input is what an output plays, no microphone
+	Zeros         time.Duration   // for how long nothing but zeros has come
 	Before        string          // name of the device that was the input before, "" unless another is heard now
 	Mixed         mixer.Setting   // what the sound system does to the input before it is metered here
 	Notice        string          // what the user must know about the input, "" if nothing: a fallback to the demo scene, a replaced device, a volume the sound system turned
