@@ -39,6 +39,9 @@ func (f *monitorFlags) run(ctx context.Context, a *app) error {
 	if !isTerminal(os.Stdin) || !isTerminal(os.Stdout) {
 		return errors.New("the monitor needs a terminal: run it in one, or use rollready watch")
 	}
+	if os.Getenv("TERM") == "dumb" {
+		return errors.New("this terminal shows no screens (TERM=dumb): use rollready watch --changes")
+	}
 	notices := a.gatherWarnings()
 	o, err := f.options(a)
 	if err != nil {

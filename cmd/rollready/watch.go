@@ -17,12 +17,14 @@ type watchFlags struct {
 	rate    float64
 	fast    bool
 	json    bool
+	changes bool
 }
 
 // watching is a watch, ready to begin.
 type watching struct {
 	app   *app
 	flags *watchFlags
+	said  string // with --changes: the key of what was last printed
 	rig.Options
 }
 
@@ -33,7 +35,10 @@ func newWatch(a *app) *cobra.Command {
 		Short: "Print levels as lines",
 		Long: `Prints the readings of the monitor as lines of text or, with --json, one JSON
 object a line. Input, channels, camera and chain that are not given are as last
-set in the monitor; with any chain flag, the rest of the chain is off.`,
+set in the monitor; with any chain flag, the rest of the chain is off.
+
+With --changes a line comes only when there is something new to say, as a screen
+reader, a log or a simple terminal wants it; nothing is drawn anew.`,
 		Example: `  rollready watch --seconds 10
   rollready watch --input lavalier --channels 1 --json --rate 10
   rollready watch --input file:harbour-wall.wav --fast --high-pass 120/24`,
@@ -45,6 +50,7 @@ set in the monitor; with any chain flag, the rest of the chain is off.`,
 	flags.Float64Var(&f.seconds, "seconds", 0, "stop after `N` seconds; 0: at the end of a file, or with ctrl-c")
 	flags.Float64Var(&f.rate, "rate", 4, "print `N` lines per second, 0.1 to 50")
 	flags.BoolVar(&f.fast, "fast", false, "read a file as fast as possible instead of in real time")
+	flags.BoolVar(&f.changes, "changes", false, "print a line only when what is said has changed, as for a screen reader")
 	flags.BoolVar(&f.json, "json", false, "one JSON object a line")
 	return cmd
 }

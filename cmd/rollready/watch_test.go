@@ -187,6 +187,23 @@ func TestWatchLines(t *testing.T) {
 	require.NotContains(t, text, "DEMO")
 }
 
+// With --changes a line comes where there is something new to say.
+func TestWatchTellsChangesAlone(t *testing.T) {
+	u := newUser(t)
+	path := tone(t, 1000, -20, 6, stereo48)
+	all := strings.Split(strings.TrimSpace(u.ok("watch", "--input", "file:"+path, "--fast")), "\n")
+	changes := strings.Split(strings.TrimSpace(u.ok("watch", "--input", "file:"+path, "--fast", "--changes")), "\n")
+	require.Less(t, len(changes), len(all)/2)
+	before := ""
+	for _, line := range changes {
+		at, words, found := strings.Cut(line, " s: ")
+		require.True(t, found, line)
+		require.Regexp(t, `^[0-9.]+$`, at)
+		require.NotEqual(t, before, words, "nothing new is said")
+		before = words
+	}
+}
+
 func TestWatchIsTheSameLiveAndFast(t *testing.T) {
 	u := newUser(t)
 	path := tone(t, 1000, -3, 1, stereo48)

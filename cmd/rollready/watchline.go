@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"rollready/capture"
@@ -110,6 +111,26 @@ func newLevel(l dsp.Level) levelJSON {
 
 // seconds is the time metered.
 func seconds(r dsp.Reading) float64 { return float64(r.Frames) / float64(max(1, r.RateHz)) }
+
+// changeText is what a person who hears the lines must know: where the voice
+// lies, what to do, and what else is wrong. The key is another one where that is
+// news, and not only a figure has moved.
+func changeText(s rig.State) (words, key string) {
+	var parts, codes []string
+	for _, cam := range s.Reading.Camera[:s.Reading.Fed] {
+		if zone := string(cam.Zone); zone != "" && !slices.Contains(parts, "camera "+zone+".") {
+			parts = append(parts, "camera "+zone+".")
+		}
+	}
+	parts = append(parts, plain.Text(s.Sentence.Text()))
+	codes = slices.Clone(parts)
+	for _, c := range s.Conditions {
+		if c.Code != s.Sentence.Code {
+			parts, codes = append(parts, plain.Text(c.Message)), append(codes, string(c.Code))
+		}
+	}
+	return strings.Join(parts, " "), strings.Join(codes, " ")
+}
 
 // watchText is one line for a person. Channels stand side by side.
 func watchText(s rig.State) string {

@@ -7,6 +7,7 @@ import (
 
 	"rollready/capture/rig"
 	"rollready/capture/rig/session"
+	"rollready/dsp/figure"
 	"rollready/dsp/plain"
 )
 
@@ -66,8 +67,19 @@ func (w *watching) reportSanitised(samples int64) {
 	}
 }
 
-// print writes one line.
+// print writes one line, with --changes only where it says something new.
 func (w *watching) print(s rig.State) error {
+	if w.flags.changes {
+		words, key := changeText(s)
+		if key == w.said {
+			return nil
+		}
+		w.said = key
+		if !w.flags.json {
+			_, err := figure.Fprintf(w.app.stdout, "%.1f s: %s\n", seconds(s.Reading), words)
+			return err
+		}
+	}
 	if w.flags.json {
 		return printJSON(w.app.stdout, newWatchLine(s))
 	}

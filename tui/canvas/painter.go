@@ -15,6 +15,8 @@ import (
 // meanwhile the newest is shown. Only cells that differ from those on the
 // terminal are sent; where none does, nothing is, and nobody wakes.
 type Painter struct {
+	ASCII bool // the terminal has no other runes; set before Run
+
 	out    io.Writer
 	wake   chan struct{}
 	bytes  atomic.Int64
@@ -142,6 +144,7 @@ func (p *Painter) Paint() {
 	p.raw, p.sent = p.raw[:0], nil
 	p.mu.Unlock()
 	if !off {
+		p.pen.ascii = p.ASCII
 		p.pen.paint(now)
 	}
 	if len(p.pen.out) > 0 {
@@ -161,6 +164,7 @@ type pen struct {
 	style Style
 	x, y  int  // where the cursor is
 	known bool // where the cursor is, and its style
+	ascii bool // see Painter
 }
 
 // forget makes every cell be sent again.
@@ -196,9 +200,17 @@ func (p *pen) put(of *picture, x, y int) {
 	p.move(of, x, y)
 	p.out = of.palette.change(p.out, p.style, k.s)
 	p.style = k.s
-	p.out = utf8.AppendRune(p.out, k.r)
+	wide := x+1 < of.w && of.cells[y*of.w+x+1].r == 0
+	switch {
+	case !p.ascii:
+		p.out = utf8.AppendRune(p.out, k.r)
+	case wide:
+		p.out = append(p.out, byte(ASCII(k.r)), ' ')
+	default:
+		p.out = append(p.out, byte(ASCII(k.r)))
+	}
 	p.x, p.y, p.known = x+1, y, true
-	if wide := x+1 < of.w && of.cells[y*of.w+x+1].r == 0; wide || p.x == of.w {
+	if wide || p.x == of.w {
 		p.x = -1 // terminals differ in where that leaves the cursor
 	}
 }

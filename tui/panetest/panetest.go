@@ -49,7 +49,7 @@ func Open(t *testing.T, columns, rows int, env []string) *Pane {
 	// Every process in the pane inherits the writing end as descriptor 9.
 	cmd := exec.Command("tmux", "-L", p.socket, "-f", "/dev/null",
 		"new-session", "-d", "-x", fmt.Sprint(columns), "-y", fmt.Sprint(rows),
-		"env", "-u", "CI", "-u", "NO_COLOR", "PS1="+prompt+" ", "TERM=tmux-256color", "COLORTERM=truecolor",
+		"env", "-u", "CI", "-u", "NO_COLOR", "LC_ALL=C.UTF-8", "PS1="+prompt+" ", "TERM=tmux-256color", "COLORTERM=truecolor",
 		"sh", "-c", `exec 9>"$0"; exec bash --norc --noprofile -i`, fifo)
 	cmd.Env = env
 	out, err := cmd.CombinedOutput()

@@ -7,6 +7,28 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// TestASCIIAloneByTheEnvironment: POSIX has LC_ALL before LC_CTYPE before LANG.
+func TestASCIIAloneByTheEnvironment(t *testing.T) {
+	for _, c := range []struct {
+		system, term, all, ctype, lang string
+		want                           bool
+	}{
+		{"linux", "xterm-256color", "", "", "en_GB.UTF-8", false},
+		{"linux", "xterm-256color", "", "", "C.utf8", false},
+		{"linux", "xterm-256color", "", "", "", false},
+		{"linux", "xterm-256color", "", "", "C", true},
+		{"linux", "xterm-256color", "", "", "de_DE.ISO-8859-1", true},
+		{"linux", "xterm-256color", "POSIX", "C.UTF-8", "C.UTF-8", true},
+		{"linux", "xterm-256color", "", "C.UTF-8", "C", false},
+		{"linux", "linux", "", "", "C.UTF-8", true},
+		{"darwin", "vt100", "", "", "C.UTF-8", true},
+		{"windows", "", "", "", "C", false},
+	} {
+		env := map[string]string{"TERM": c.term, "LC_ALL": c.all, "LC_CTYPE": c.ctype, "LANG": c.lang}
+		require.Equal(t, c.want, asciiAlone(c.system, func(name string) string { return env[name] }), "%+v", c)
+	}
+}
+
 // TestColorsByTheEnvironment: nobody is asked.
 func TestColorsByTheEnvironment(t *testing.T) {
 	for _, c := range []struct {

@@ -6,10 +6,12 @@
 package terminal
 
 import (
+	"cmp"
 	"errors"
 	"io"
 	"os"
 	"runtime"
+	"strings"
 	"sync"
 	"time"
 
@@ -25,6 +27,21 @@ type Terminal struct {
 	Out     *canvas.Painter
 	console uv.Console
 	once    sync.Once
+}
+
+// asciiAlone tells, by the environment, whether the terminal shows ASCII alone:
+// the user's locale is not UTF-8, or it is the Linux console or an old terminal,
+// whose fonts lack the eighths of a block. Windows' consoles have them.
+func asciiAlone(system string, env func(string) string) bool {
+	if system == "windows" {
+		return false
+	}
+	switch env("TERM") {
+	case "linux", "vt100", "vt102", "vt220":
+		return true
+	}
+	locale := strings.ToLower(cmp.Or(env("LC_ALL"), env("LC_CTYPE"), env("LANG")))
+	return locale != "" && !strings.Contains(locale, "utf-8") && !strings.Contains(locale, "utf8")
 }
 
 // ErrNone means that there is no terminal to show screens on.
@@ -48,7 +65,9 @@ func Open() (*Terminal, error) {
 
 // New takes the two files as the terminal.
 func New(in, out *os.File) *Terminal {
-	return &Terminal{In: &Input{File: in}, Out: canvas.NewPainter(out), console: uv.NewConsole(in, out, nil)}
+	t := &Terminal{In: &Input{File: in}, Out: canvas.NewPainter(out), console: uv.NewConsole(in, out, nil)}
+	t.Out.ASCII = asciiAlone(runtime.GOOS, os.Getenv)
+	return t
 }
 
 // Reader is what the program reads keys from. Windows' console has its own
