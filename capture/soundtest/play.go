@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 	"os/exec"
+	"slices"
 	"testing"
 	"time"
 
@@ -114,6 +115,6 @@ func (s *Server) Record(t testing.TB, sourceID string, length time.Duration) []f
 func (s *Server) client(f capture.Format, args ...string) *exec.Cmd {
 	cmd := exec.Command("pacat", append(args, "--raw", "--format=float32le", "--latency-msec=20",
 		fmt.Sprintf("--rate=%d", f.RateHz), fmt.Sprintf("--channels=%d", f.Channels), "--channel-map="+channelMap(f.Channels))...)
-	cmd.Env = append(s.env, "PULSE_SERVER="+s.Address())
+	cmd.Env = append(slices.Clip(s.env), "PULSE_SERVER="+s.Address())
 	return cmd
 }

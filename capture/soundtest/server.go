@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -192,7 +193,7 @@ func description(what, name string) string {
 func (s *Server) control(t testing.TB, args ...string) string {
 	t.Helper()
 	cmd := exec.Command("pactl", args...)
-	cmd.Env = append(s.env, "PULSE_SERVER="+s.Address())
+	cmd.Env = append(slices.Clip(s.env), "PULSE_SERVER="+s.Address())
 	out, err := cmd.CombinedOutput()
 	if err != nil {
 		t.Fatalf("pactl %s: %v: %s", strings.Join(args, " "), err, out)
