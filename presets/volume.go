@@ -44,6 +44,14 @@ func (v Volume) String() string {
 	return figure.Text(v.LoudestDB, 1) + " dB"
 }
 
+// Figures are the loudest and the quietest channel as scripts read them.
+func (v Volume) Figures() (loudest, quietest figure.Figure) {
+	if !v.Known {
+		return figure.Figure(math.NaN()), figure.Figure(math.NaN())
+	}
+	return figure.Figure(v.LoudestDB), figure.Figure(v.QuietestDB)
+}
+
 // form gives the volume as a profile keeps it: the quietest channel only
 // where it differs.
 func (v Volume) form() (db, quietestDB *float64) {

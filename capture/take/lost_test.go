@@ -314,7 +314,7 @@ func TestRecoverTellsWhatItDid(t *testing.T) {
 	put("alone.wav", wav, nil)
 	put("empty.wav", wav[:3000], sheet)
 	put("letter.wav", []byte("not a sound at all, but long enough"), nil)
-	all, err := RecoverFolder(dir)
+	all, err := RecoverAll(dir)
 	require.NoError(t, err)
 	outcomes := map[string]Outcome{}
 	for _, r := range all {
@@ -331,7 +331,7 @@ func TestRecoverTellsWhatItDid(t *testing.T) {
 	require.Equal(t, Mended, got.State)
 	require.InDelta(t, -19.8, float64(got.Levels.NoiseFloorDBFS), 0.3) // even noise of ±1/8: 20·lg(1/8/√3) + 3.01
 	require.NotEmpty(t, got.Picture.PeakDBFS)
-	again, err := RecoverFolder(dir)
+	again, err := RecoverAll(dir)
 	require.NoError(t, err)
 	for _, r := range again {
 		require.NotEqual(t, MendedIt, r.Outcome)

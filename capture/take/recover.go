@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 
 	"rollready/capture"
@@ -25,11 +26,11 @@ const (
 
 // Recovered is what became of a file.
 type Recovered struct {
-	Path    string
-	Outcome Outcome
-	Text    string
-	Frames  int64
-	Gained  int64 // frames that a reader would not have found before
+	Path    string  `json:"path"`
+	Outcome Outcome `json:"outcome"`
+	Text    string  `json:"text"`
+	Frames  int64   `json:"frames"`
+	Gained  int64   `json:"gained_frames"` // frames that a reader would not have found before
 }
 
 // Recover mends a WAV that was cut short, and what is kept beside it. A whole
@@ -70,15 +71,24 @@ func headless(wav string) string {
 		float64(bwf.Headless(wav))/1e6, filepath.Base(sheetPath(wav)))
 }
 
-// RecoverFolder does so for every WAV in a folder.
-func RecoverFolder(dir string) ([]Recovered, error) {
-	found, err := List(dir)
-	if err != nil {
-		return nil, err
-	}
-	var all []Recovered
-	for _, f := range found {
-		all = append(all, Recover(f.Take.Path))
+// RecoverAll does so for files, and for every WAV in folders.
+func RecoverAll(paths ...string) (all []Recovered, err error) {
+	for _, path := range paths {
+		info, err := os.Stat(path)
+		if err != nil {
+			return nil, err
+		}
+		if !info.IsDir() {
+			all = append(all, Recover(path))
+			continue
+		}
+		found, err := List(path)
+		if err != nil {
+			return nil, err
+		}
+		for _, f := range found {
+			all = append(all, Recover(f.Take.Path))
+		}
 	}
 	return all, nil
 }

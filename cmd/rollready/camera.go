@@ -46,7 +46,7 @@ func newCameraJSON(c presets.Camera) cameraJSON {
 	j := cameraJSON{Name: c.Name, Offset: figure.Figure(c.Scale.OffsetDB), Clip: figure.Figure(c.Scale.ClipDBFS),
 		TargetLow: figure.Figure(c.Scale.TargetLowDBFS), TargetHigh: figure.Figure(c.Scale.TargetHighDBFS),
 		LinedUpWith: c.LinedUpWith, Preset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
-	j.Volume, j.Quietest = volumeFigures(c.LinedUpVolume)
+	j.Volume, j.Quietest = c.LinedUpVolume.Figures()
 	if !c.LinedUp.IsZero() {
 		at := c.LinedUp.Format("2006-01-02T15:04:05Z07:00")
 		j.LinedUp = &at

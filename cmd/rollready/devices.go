@@ -69,7 +69,7 @@ func devicesJSON(list []device.Info, setting func(id string) mixer.Setting) []de
 		s := setting(d.ID)
 		out[i] = deviceJSON{Name: d.Name, ID: d.ID, Backend: d.Backend, Default: d.Default, Monitor: d.Monitor,
 			RatesHz: figure.List(d.RatesHz), Channels: d.Channels}
-		out[i].Volume, out[i].Quietest = volumeFigures(s.Volume)
+		out[i].Volume, out[i].Quietest = s.Volume.Figures()
 		if s.Told {
 			out[i].Muted = &s.Muted
 		}

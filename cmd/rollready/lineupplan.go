@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"github.com/spf13/cobra"
 
@@ -13,22 +12,12 @@ import (
 
 // planJSON is the gain plan that lineup plan --json prints.
 type planJSON struct {
-	Output   figure.Figure `json:"output_dbv"`
-	Pad      figure.Figure `json:"pad_db"`
-	Settings []landingJSON `json:"settings"`
-	Best     *string       `json:"best"`
-	Choice   string        `json:"choice"`
-	Cautions []string      `json:"cautions"`
-}
-
-type landingJSON struct {
-	Name      string        `json:"name"`
-	FullScale figure.Figure `json:"full_scale_dbv"`
-	AlignsAt  figure.Figure `json:"aligns_at_dbfs"`
-	Offset    figure.Figure `json:"offset_db"`
-	Pad       figure.Figure `json:"add_pad_db"`
-	Loss      figure.Figure `json:"noise_penalty_db"`
-	Advice    string        `json:"advice"`
+	Output   gainplan.Level     `json:"output_dbv"`
+	Pad      figure.Figure      `json:"pad_db"`
+	Settings []gainplan.Landing `json:"settings"`
+	Best     *string            `json:"best"`
+	Choice   string             `json:"choice"`
+	Cautions []string           `json:"cautions"`
 }
 
 func newLineupPlan(a *app) *cobra.Command {
@@ -91,15 +80,10 @@ func parsePlan(output string, pad float64, settings []string) (gainplan.Plan, er
 }
 
 func newPlanJSON(plan gainplan.Plan) planJSON {
-	j := planJSON{Output: figure.Figure(plan.Output.DBV()), Pad: figure.Figure(plan.PadDB), Settings: []landingJSON{}, Cautions: gainplan.Cautions()}
 	landings := plan.Land()
-	for _, l := range landings {
-		j.Settings = append(j.Settings, landingJSON{l.Setting.Name, figure.Figure(l.Setting.FullScale.DBV()), figure.Figure(l.AlignsAt),
-			figure.Figure(l.OffsetDB), figure.Figure(l.PadDB), figure.Figure(l.LossDB), l.Advice})
-	}
-	j.Choice = gainplan.Choice(landings)
+	j := planJSON{Output: plan.Output, Pad: figure.Figure(plan.PadDB), Settings: landings, Choice: gainplan.Choice(landings), Cautions: gainplan.Cautions()}
 	if best := gainplan.Best(landings); best >= 0 {
-		j.Best = &landings[best].Setting.Name
+		j.Best = &landings[best].Name
 	}
 	return j
 }
@@ -110,11 +94,11 @@ func printPlan(a *app, plan gainplan.Plan) error {
 	landings := plan.Land()
 	best := gainplan.Best(landings)
 	for i, l := range landings {
-		name := "  " + l.Setting.Name
+		name := "  " + l.Name
 		if i == best {
-			name = "→ " + l.Setting.Name
+			name = "→ " + l.Name
 		}
-		table.row(name, orUnknown(l.Setting.FullScale.DBU(), "%+.1f dBu"),
+		table.row(name, orUnknown(figure.Figure(l.FullScale.DBU()), "%+.1f dBu"),
 			orUnknown(l.AlignsAt, "%.1f dBFS"), padChange(l.PadDB), orUnknown(l.LossDB, "%.1f dB"))
 	}
 	if err := table.print(); err != nil {
@@ -122,7 +106,7 @@ func printPlan(a *app, plan gainplan.Plan) error {
 	}
 	fmt.Fprintln(a.stdout)
 	for _, l := range landings {
-		paragraph(a.stdout, "", l.Setting.Name+": "+l.Advice)
+		paragraph(a.stdout, "", l.Name+": "+l.Advice)
 	}
 	fmt.Fprintln(a.stdout)
 	if choice := gainplan.Choice(landings); choice != "" {
@@ -136,15 +120,15 @@ func printPlan(a *app, plan gainplan.Plan) error {
 }
 
 // padChange is by how much the pad is to change.
-func padChange(db float64) string {
+func padChange(db figure.Figure) string {
 	if db == 0 {
 		return "none"
 	}
 	return orUnknown(db, "%+.0f dB")
 }
 
-func orUnknown(x float64, format string) string {
-	if math.IsNaN(x) {
+func orUnknown(x figure.Figure, format string) string {
+	if !x.Known() {
 		return "unknown"
 	}
 	return figure.Sprintf(format, x)

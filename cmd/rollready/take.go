@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -13,14 +12,6 @@ import (
 func newTake(a *app) *cobra.Command {
 	return group("take", "Record takes, list them, bring them back, mend them, report on them",
 		newTakeRecord(a), newTakeList(a), newTakeUndelete(a), newTakeRecover(a), newTakeReport(a))
-}
-
-type recoveredJSON struct {
-	Path    string       `json:"path"`
-	Outcome take.Outcome `json:"outcome"`
-	Text    string       `json:"text"`
-	Frames  int64        `json:"frames"`
-	Gained  int64        `json:"gained_frames"`
 }
 
 func newTakeRecover(a *app) *cobra.Command {
@@ -35,7 +26,7 @@ in the monitor. Ends with 1 if a file could not be mended.`,
 			if len(args) == 0 {
 				args = []string{(&takesFlag{}).folder(a)}
 			}
-			all, err := recoverAll(args)
+			all, err := take.RecoverAll(args...)
 			if err != nil {
 				return err
 			}
@@ -45,30 +36,9 @@ in the monitor. Ends with 1 if a file could not be mended.`,
 	return cmd
 }
 
-func recoverAll(paths []string) (all []take.Recovered, err error) {
-	for _, path := range paths {
-		info, err := os.Stat(path)
-		if err != nil {
-			return nil, err
-		}
-		if !info.IsDir() {
-			all = append(all, take.Recover(path))
-			continue
-		}
-		folder, err := take.RecoverFolder(path)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, folder...)
-	}
-	return all, nil
-}
-
 func (a *app) printRecovered(all []take.Recovered, asJSON bool) error {
-	files := []recoveredJSON{}
 	hopeless := false
 	for _, r := range all {
-		files = append(files, recoveredJSON{r.Path, r.Outcome, r.Text, r.Frames, r.Gained})
 		hopeless = hopeless || r.Outcome == take.Hopeless
 		if !asJSON {
 			fmt.Fprintf(a.stdout, "%s: %s", plain.Text(r.Path), r.Outcome)
@@ -79,7 +49,7 @@ func (a *app) printRecovered(all []take.Recovered, asJSON bool) error {
 		}
 	}
 	if asJSON {
-		if err := printJSON(a.stdout, map[string]any{"files": files}); err != nil {
+		if err := printJSON(a.stdout, map[string]any{"files": append([]take.Recovered{}, all...)}); err != nil {
 			return err
 		}
 	}

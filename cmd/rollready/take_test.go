@@ -120,7 +120,7 @@ func TestTakeSurvivesKillAndInterrupt(t *testing.T) {
 		frames, _ := readAllFrames(t, path)
 		require.Greater(t, len(frames), 4*10000)
 	}
-	files := objects[struct{ Files []recoveredJSON }](t, u.ok("take", "recover", dir, "--json"))[0].Files
+	files := objects[struct{ Files []take.Recovered }](t, u.ok("take", "recover", dir, "--json"))[0].Files
 	require.Len(t, files, 2)
 	require.EqualValues(t, "mended", files[0].Outcome)
 	require.EqualValues(t, "whole", files[1].Outcome)

@@ -3,22 +3,12 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
 	"time"
 
 	"rollready/capture/device"
 	"rollready/capture/mixer"
-	"rollready/dsp/figure"
 	"rollready/presets"
 )
-
-// volumeFigures are a volume as scripts read it: null where it is unknown.
-func volumeFigures(v presets.Volume) (loudest, quietest figure.Figure) {
-	if !v.Known {
-		return figure.Figure(math.NaN()), figure.Figure(math.NaN())
-	}
-	return figure.Figure(v.LoudestDB), figure.Figure(v.QuietestDB)
-}
 
 // volumeText says what the sound system does to a device.
 func volumeText(s mixer.Setting) string {

@@ -51,13 +51,13 @@ func TestLanding(t *testing.T) {
 		{Name: "?", FullScale: gainplan.Unknown},
 	}}
 	l := plan.Land()
-	require.InDelta(t, -28.2185, l[0].AlignsAt, 1e-3)
-	require.Equal(t, -5.0, l[0].PadDB, "15 dB in place of 20")
-	require.InDelta(t, 15-11.7815, l[0].LossDB, 1e-3)
-	require.InDelta(t, 1.7815, l[1].AlignsAt, 1e-3)
-	require.Equal(t, 25.0, l[1].PadDB)
-	require.InDelta(t, 45-41.7815, l[1].LossDB, 1e-3)
-	require.True(t, math.IsNaN(l[2].AlignsAt))
+	require.InDelta(t, -28.2185, float64(l[0].AlignsAt), 1e-3)
+	require.Equal(t, -5.0, float64(l[0].PadDB), "15 dB in place of 20")
+	require.InDelta(t, 15-11.7815, float64(l[0].LossDB), 1e-3)
+	require.InDelta(t, 1.7815, float64(l[1].AlignsAt), 1e-3)
+	require.Equal(t, 25.0, float64(l[1].PadDB))
+	require.InDelta(t, 45-41.7815, float64(l[1].LossDB), 1e-3)
+	require.True(t, math.IsNaN(float64(l[2].AlignsAt)))
 	require.Contains(t, l[2].Advice, "line up by tone")
 	require.Equal(t, 0, gainplan.Best(l), "the same noise without a pad to be added")
 	require.Equal(t, -1, gainplan.Best(l[2:]))
@@ -74,11 +74,11 @@ func TestAPadIsCheaperThanNoise(t *testing.T) {
 		{Name: "line", FullScale: gainplan.FromVolts(2)},
 	}}
 	l := plan.Land()
-	require.Equal(t, 15.0, l[0].PadDB)
-	require.InDelta(t, 20*math.Log10(0.031623/(1.227653/10/5.623413)), l[0].LossDB, 1e-3)
-	require.Equal(t, -20.0, l[1].PadDB)
-	require.InDelta(t, 20*math.Log10(2/1.227653), l[1].LossDB, 1e-3)
-	require.InDelta(t, 20*math.Log10(2/0.1227653), -l[1].OffsetDB, 1e-3)
+	require.Equal(t, 15.0, float64(l[0].PadDB))
+	require.InDelta(t, 20*math.Log10(0.031623/(1.227653/10/5.623413)), float64(l[0].LossDB), 1e-3)
+	require.Equal(t, -20.0, float64(l[1].PadDB))
+	require.InDelta(t, 20*math.Log10(2/1.227653), float64(l[1].LossDB), 1e-3)
+	require.InDelta(t, 20*math.Log10(2/0.1227653), -float64(l[1].OffsetDB), 1e-3)
 	require.Contains(t, l[1].Advice, "24 dB higher than it need be, with 20 dB less pad 4 dB; the DC block stays in")
 	require.Equal(t, 0, gainplan.Best(l))
 	require.Equal(t, 1, gainplan.WithoutPad(l))
@@ -102,9 +102,9 @@ func TestLessNoiseWithoutAPad(t *testing.T) {
 		{Name: "line", FullScale: gainplan.FromVolts(2)},
 	}}
 	l := plan.Land()
-	require.Equal(t, 40.0, l[0].PadDB)
-	require.InDelta(t, 40-31.7815, l[0].LossDB, 1e-3)
-	require.Zero(t, l[1].PadDB)
+	require.Equal(t, 40.0, float64(l[0].PadDB))
+	require.InDelta(t, 40-31.7815, float64(l[0].LossDB), 1e-3)
+	require.Zero(t, float64(l[1].PadDB))
 	require.Equal(t, "fits well", l[1].Advice)
 	require.Equal(t, "Choose line as it is: nothing overloads, and the camera's noise is 4 dB higher than it need be.", gainplan.Choice(l))
 }
@@ -117,14 +117,14 @@ func TestNothingChosenOverloads(t *testing.T) {
 		for _, pad := range []float64{0, 6, 20, 40} {
 			for full := -60.0; full <= 20; full += 3.3 {
 				l := gainplan.Plan{Output: gainplan.FromDBU(out), PadDB: pad, Settings: []gainplan.Setting{{FullScale: gainplan.FromDBV(full)}}}.Land()[0]
-				volts := gainplan.FromDBU(out).Volts() * math.Pow(10, -(pad+l.PadDB)/20)
+				volts := gainplan.FromDBU(out).Volts() * math.Pow(10, -(pad+float64(l.PadDB))/20)
 				room := 20 * math.Log10(math.Pow(10, full/20)/volts)
 				require.GreaterOrEqual(t, room, -0.5-1e-9)
 				require.NotContains(t, l.Advice, "by 0 dB")
-				require.InDelta(t, max(room, 0), l.LossDB, 1e-9)
-				require.GreaterOrEqual(t, pad+l.PadDB, 0.0)
-				if pad+l.PadDB > 0 {
-					require.LessOrEqual(t, l.LossDB, 10.0)
+				require.InDelta(t, max(room, 0), float64(l.LossDB), 1e-9)
+				require.GreaterOrEqual(t, pad+float64(l.PadDB), 0.0)
+				if pad+float64(l.PadDB) > 0 {
+					require.LessOrEqual(t, float64(l.LossDB), 10.0)
 				}
 			}
 		}
@@ -133,7 +133,7 @@ func TestNothingChosenOverloads(t *testing.T) {
 
 func TestUnknownOutput(t *testing.T) {
 	plan := gainplan.Plan{Output: gainplan.Unknown, Settings: []gainplan.Setting{{Name: "low", FullScale: gainplan.FromDBV(-10)}}}
-	require.True(t, math.IsNaN(plan.Land()[0].OffsetDB))
+	require.True(t, math.IsNaN(float64(plan.Land()[0].OffsetDB)))
 }
 
 func TestCautionsNameTheDangers(t *testing.T) {

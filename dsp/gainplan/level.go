@@ -19,6 +19,9 @@ var Unknown = Level(math.NaN())
 // −20·lg √0.6 = 2.2185 dB.
 var dbuOverDBV = -10 * math.Log10(0.6)
 
+// MarshalJSON writes the level in dBV, null where nobody knows it.
+func (l Level) MarshalJSON() ([]byte, error) { return figure.Figure(l).MarshalJSON() }
+
 // Known tells whether the level is a number.
 func (l Level) Known() bool { return !math.IsNaN(float64(l)) }
 

@@ -4,12 +4,14 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"rollready/dsp/figure"
 )
 
 // Setting is one mic-level setting of a camera.
 type Setting struct {
-	Name      string
-	FullScale Level // input at which the camera's meter reads 0 dBFS
+	Name      string `json:"name"`
+	FullScale Level  `json:"full_scale_dbv"` // input at which the camera's meter reads 0 dBFS
 }
 
 // ParseSetting reads NAME=LEVEL.
@@ -43,12 +45,12 @@ const AlignDBFS = -20.0
 // Landing is where the output lands at one setting as it is cabled, and what
 // to do about it. Figures that rest on an unknown level are NaN.
 type Landing struct {
-	Setting  Setting
-	AlignsAt float64 // camera's reading in dBFS for AlignDBFS of ours
-	OffsetDB float64 // camera reading = output level + this
-	PadDB    float64 // pad to add so that full output just fits; below 0: to take out
-	LossDB   float64 // noise penalty then: how far full output stays below full scale
-	Advice   string
+	Setting
+	AlignsAt figure.Figure `json:"aligns_at_dbfs"`   // camera's reading in dBFS for AlignDBFS of ours
+	OffsetDB figure.Figure `json:"offset_db"`        // camera reading = output level + this
+	PadDB    figure.Figure `json:"add_pad_db"`       // pad to add so that full output just fits; below 0: to take out
+	LossDB   figure.Figure `json:"noise_penalty_db"` // noise penalty then: how far full output stays below full scale
+	Advice   string        `json:"advice"`
 }
 
 // pads are the values pads are commonly made in: common practice, no source.
@@ -66,10 +68,11 @@ func (p Plan) Land() []Landing {
 func (p Plan) land(s Setting) Landing {
 	excess := float64(p.Output) - float64(s.FullScale) // without any pad
 	offset := excess - p.PadDB
-	l := Landing{Setting: s, OffsetDB: offset, AlignsAt: AlignDBFS + offset, PadDB: math.NaN(), LossDB: math.NaN()}
+	unknown := figure.Figure(math.NaN())
+	l := Landing{Setting: s, OffsetDB: figure.Figure(offset), AlignsAt: figure.Figure(AlignDBFS + offset), PadDB: unknown, LossDB: unknown}
 	if !math.IsNaN(offset) {
 		pad := p.padFor(excess)
-		l.PadDB, l.LossDB = pad-p.PadDB, max(0, pad-excess)
+		l.PadDB, l.LossDB = figure.Figure(pad-p.PadDB), figure.Figure(max(0, pad-excess))
 	}
 	l.Advice = l.advise()
 	return l
@@ -100,10 +103,10 @@ func commonPad(excessDB float64) float64 {
 
 func (l Landing) advise() string {
 	switch {
-	case math.IsNaN(l.OffsetDB):
+	case !l.OffsetDB.Known():
 		return "unknown: line up by tone, starting with the output low"
 	case l.PadDB > 0:
-		return fmt.Sprintf("full output would overload it by %.0f dB: add a pad of %.0f dB or lower the output by %.0f dB", l.OffsetDB, l.PadDB, math.Ceil(l.OffsetDB))
+		return fmt.Sprintf("full output would overload it by %.0f dB: add a pad of %.0f dB or lower the output by %.0f dB", l.OffsetDB, l.PadDB, math.Ceil(float64(l.OffsetDB)))
 	case l.PadDB < 0:
 		return fmt.Sprintf("the pad takes too much: the camera's noise is %.0f dB higher than it need be, with %.0f dB less pad %.0f dB; the DC block stays in", -l.OffsetDB, -l.PadDB, l.LossDB)
 	case l.LossDB > 6:
@@ -119,15 +122,15 @@ func (l Landing) advise() string {
 //
 // The camera's noise is taken to lie equally far below full scale at all of
 // its settings, as long as nobody measured it.
-func Best(landings []Landing) int { return least(landings, math.Inf(1)) }
+func Best(landings []Landing) int { return least(landings, figure.Figure(math.Inf(1))) }
 
 // WithoutPad is like Best among the settings that need no pad to be added.
 func WithoutPad(landings []Landing) int { return least(landings, 0) }
 
-func least(landings []Landing, mostPadDB float64) int {
+func least(landings []Landing, mostPadDB figure.Figure) int {
 	best := -1
 	for i, l := range landings {
-		if math.IsNaN(l.OffsetDB) || l.PadDB > mostPadDB {
+		if !l.OffsetDB.Known() || l.PadDB > mostPadDB {
 			continue
 		}
 		if best < 0 || l.cost() < landings[best].cost() {
@@ -145,7 +148,7 @@ func (l Landing) cost() float64 {
 	case l.PadDB > 0:
 		effort = 0.2
 	}
-	return math.Round(l.LossDB) + effort
+	return math.Round(float64(l.LossDB)) + effort
 }
 
 // Choice says which setting to choose and what it costs, and where that is a
@@ -155,7 +158,7 @@ func Choice(landings []Landing) string {
 	if best < 0 {
 		return ""
 	}
-	text := fmt.Sprintf("Choose %s: nothing overloads, and the camera's noise is %.0f dB higher than it need be.", landings[best].name(), landings[best].LossDB)
+	text := fmt.Sprintf("Choose %s: nothing overloads, and the camera's noise is %.0f dB higher than it need be.", landings[best].words(), landings[best].LossDB)
 	switch {
 	case best == without && landings[best].LossDB > 6:
 		text += " More output or a more sensitive setting mends that."
@@ -163,20 +166,20 @@ func Choice(landings []Landing) string {
 	case without < 0:
 		text += " Without another pad every setting overloads: then lower the output."
 	default:
-		text += fmt.Sprintf(" Without another pad: %s, noise %.0f dB higher.", landings[without].name(), landings[without].LossDB)
+		text += fmt.Sprintf(" Without another pad: %s, noise %.0f dB higher.", landings[without].words(), landings[without].LossDB)
 	}
 	return text
 }
 
-// name is the setting with what is to be done to the pad.
-func (l Landing) name() string {
+// words are the setting with what is to be done to the pad.
+func (l Landing) words() string {
 	switch {
 	case l.PadDB > 0:
-		return fmt.Sprintf("%s with %.0f dB more pad", l.Setting.Name, l.PadDB)
+		return fmt.Sprintf("%s with %.0f dB more pad", l.Name, l.PadDB)
 	case l.PadDB < 0:
-		return fmt.Sprintf("%s with %.0f dB less pad (the DC block stays in)", l.Setting.Name, -l.PadDB)
+		return fmt.Sprintf("%s with %.0f dB less pad (the DC block stays in)", l.Name, -l.PadDB)
 	}
-	return l.Setting.Name + " as it is"
+	return l.Name + " as it is"
 }
 
 // Cautions are the words to read before anything is plugged in.

@@ -87,7 +87,7 @@ func (l *lineUp) drawPlan(f *widget.Frame, area canvas.Rect) {
 			style = f.Strong(theme.Target)
 		}
 		drawLanding(f, area.Row(y), columns, [...]string{
-			at.Setting.Name, format.Figure(at.AlignsAt) + " dBFS", changed(at.PadDB) + " dB", format.Whole(at.LossDB) + " dB"}, style)
+			at.Name, at.AlignsAt.String() + " dBFS", changed(float64(at.PadDB)) + " dB", format.Whole(float64(at.LossDB)) + " dB"}, style)
 	}
 	y += 2
 	if best >= 0 {
