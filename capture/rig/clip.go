@@ -6,9 +6,12 @@ import (
 	"fmt"
 	"io"
 
+	"rollready/capture"
 	"rollready/capture/recording"
+	"rollready/capture/wavfile"
 	"rollready/dsp/lineup"
 	"rollready/dsp/lineup/find"
+	"rollready/dsp/lineup/sequence"
 )
 
 // MeasureClip opens a camera's clip of the line-up sequence and measures it;
@@ -82,4 +85,27 @@ func readPart(r recording.Reader, place find.Place) ([]float32, find.Place, erro
 	}
 	before := float64(from) / float64(f.RateHz)
 	return part[:got], find.Place{StartSeconds: place.StartSeconds - before, EndSeconds: place.EndSeconds - before}, nil
+}
+
+// WriteSequence writes the line-up sequence to a stereo WAV file, which appears
+// at once and whole. Where there is one it fails with fs.ErrExist, unless it is
+// to be replaced.
+func WriteSequence(path string, rateHz int, replace bool) error {
+	create := wavfile.Create
+	if replace {
+		create = wavfile.Replace
+	}
+	w, err := create(path, capture.Format{RateHz: rateHz, Channels: 2}, wavfile.PCM24)
+	if err != nil {
+		return err
+	}
+	player := sequence.NewPlayer(rateHz, 2)
+	block := make([]float32, 2*4096)
+	for n := player.Read(block); n > 0; n = player.Read(block) {
+		if err := w.Write(block[:2*n]); err != nil {
+			w.Abort()
+			return err
+		}
+	}
+	return w.Close()
 }

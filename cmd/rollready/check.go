@@ -97,7 +97,7 @@ func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, 
 		if err != nil {
 			return preroll.Result{}, err
 		}
-		return c.file(ctx, room, voice)
+		return rig.CheckRecorded(ctx, c.input, c.setup, room, voice, func(channels string) { fmt.Fprintln(c.app.stderr, "rollready: checks", channels) })
 	}
 	if f.roomTone+f.voice != "" {
 		return preroll.Result{}, errors.New("--room-tone and --voice are for files: give a FILE")

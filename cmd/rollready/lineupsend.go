@@ -12,10 +12,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/capture"
 	"rollready/capture/device"
 	"rollready/capture/rig"
-	"rollready/capture/wavfile"
 	"rollready/dsp/lineup/sequence"
 )
 
@@ -63,26 +61,11 @@ func (f sendFlags) write(a *app) error {
 	if err := mayBeWAV(f.to); err != nil {
 		return fmt.Errorf("--to: %w", err)
 	}
-	create := wavfile.Create
-	if f.replace {
-		create = wavfile.Replace
-	}
-	w, err := create(f.to, capture.Format{RateHz: f.rateHz, Channels: 2}, wavfile.PCM24)
+	err := rig.WriteSequence(f.to, f.rateHz, f.replace)
 	if errors.Is(err, fs.ErrExist) {
 		return fmt.Errorf("%s exists: give --to another name, or add --replace", f.to)
 	}
 	if err != nil {
-		return err
-	}
-	player := sequence.NewPlayer(f.rateHz, 2)
-	block := make([]float32, 2*4096)
-	for n := player.Read(block); n > 0; n = player.Read(block) {
-		if err := w.Write(block[:2*n]); err != nil {
-			w.Abort()
-			return err
-		}
-	}
-	if err := w.Close(); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.stderr, "%s: %.1f s. Play it at full scale, unchanged, into the camera while it records; then: rollready lineup read CLIP\n", f.to, sequence.Seconds())

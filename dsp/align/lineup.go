@@ -3,6 +3,8 @@ package align
 import (
 	"math"
 	"slices"
+
+	"rollready/dsp/internal/fft"
 )
 
 const (
@@ -104,22 +106,10 @@ func find(x, y []float64) (lag float64, inverted, isClear bool) {
 	// Filters turn the phase: both polarities then fit about as well.
 	inverted = best == low && real(z[high]) < unlike*-real(z[low])
 	rms := math.Sqrt(square / float64(len(z)))
-	return float64(best) + between(z, best), inverted, math.Abs(real(z[best])) > clear*rms
+	return float64(best) + fft.Between(z, best), inverted, math.Abs(real(z[best])) > clear*rms
 }
 
 func peak(x []float64) float64 { return max(slices.Max(x), -slices.Min(x)) }
-
-// between refines a peak by a parabola through its neighbours.
-func between(z []complex128, at int) float64 {
-	if at == 0 || at == len(z)-1 {
-		return 0
-	}
-	l, m, r := real(z[at-1]), real(z[at]), real(z[at+1])
-	if bend := l - 2*m + r; bend != 0 {
-		return max(-0.5, min((l-r)/2/bend, 0.5))
-	}
-	return 0
-}
 
 // line gives the line through most of the matches: the median of the slopes
 // between any two, which a few wrong ones do not move (Theil and Sen).

@@ -136,24 +136,12 @@ func (c *comparer) top(z []complex128, used int) peak {
 	rms := math.Sqrt(square / float64(len(z)))
 	height := math.Abs(real(z[best]))
 	return peak{
-		lag:      float64(best) + between(z, best),
+		lag:      float64(best) + fft.Between(z, best),
 		clear:    height / max(rms, 1e-300),
 		strength: height / (2 * float64(max(1, used))),
 		// Filters turn the phase: both polarities then fit about as well.
 		inverted: best == low && real(z[high]) < unlike*height,
 	}
-}
-
-// between refines a peak by a parabola through its neighbours.
-func between(z []complex128, at int) float64 {
-	if at == 0 || at == len(z)-1 {
-		return 0
-	}
-	l, m, r := real(z[at-1]), real(z[at]), real(z[at+1])
-	if bend := l - 2*m + r; bend != 0 {
-		return max(-0.5, min((l-r)/2/bend, 0.5))
-	}
-	return 0
 }
 
 // taper fades the ends, so that the cut does not count as sound.

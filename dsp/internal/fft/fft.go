@@ -42,3 +42,16 @@ func (p *Plan) Transform(x []complex128) {
 		}
 	}
 }
+
+// Between refines the place of a peak of a correlation by a parabola through its
+// neighbours: −0.5 … 0.5, to be added.
+func Between(z []complex128, at int) float64 {
+	if at == 0 || at == len(z)-1 {
+		return 0
+	}
+	l, m, r := real(z[at-1]), real(z[at]), real(z[at+1])
+	if bend := l - 2*m + r; bend != 0 {
+		return max(-0.5, min((l-r)/2/bend, 0.5))
+	}
+	return 0
+}
