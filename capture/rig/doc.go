@@ -20,7 +20,8 @@
 //
 // # Without devices, without a face
 //
-// [Listen] opens an input and nothing else, for commands that read it.
+// [Listen] opens an input and nothing else, for commands that read it; [Record]
+// also records it. [CheckRecorded] checks a file.
 // [OpenPass] reads a file the same way without time. [NewLine] sends the
 // line-up's sounds without a rig. What a line-up does to a camera's profile are
 // rules of their own, the same for a key and a flag: [LineUpByReading],

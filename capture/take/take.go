@@ -2,7 +2,25 @@
 // into Broadcast WAV files, keeps what is known of each beside it, lists,
 // mends and deletes them. It shows nothing and reads no keys.
 //
+// # From the audio thread to the disk
+//
 //	audio thread ─ Feed ─► ring (pre-record + seconds of slack) ─► recorder goroutine ─► WAV + TOML
+//
+// A [Recorder] keeps what came before the key, in memory. What finds no room in
+// the ring, because the disk is slow, becomes silence of the same length and is
+// counted, and so does the time of an input that is away: a take stays in step
+// with the picture.
+//
+// # What is known of a take
+//
+// A [Take] is kept as a sheet beside its WAV. [Take.Verdict] says in a word
+// whether to listen to it, and why. [Judge] measures one that nobody measured
+// whole; [Take.Listed] is what scripts read.
+//
+// # After a crash
+//
+// [Recover] makes a file whole that was cut short; a second time it changes no
+// byte. [Delete] moves files into a bin, from which [Undelete] brings them back.
 package take
 
 import (

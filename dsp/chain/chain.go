@@ -1,9 +1,18 @@
 // Package chain is the way of the signal: gain → high-pass → low-pass →
-// limiter, in that order, on interleaved float32 frames, in place.
+// limiter, in that order, on interleaved float32 frames, in place. With the zero
+// [Settings] every bit passes.
+//
+// # Changes are not heard
 //
 // A change of gain is ramped. A change of filters runs the new filters on the
 // live signal, unheard, until they have settled, and then crossfades; of
 // several changes meanwhile the newest wins.
+//
+// # What goes beside it
+//
+// The limiter looks ahead, so the output comes later than the input.
+// [Chain.ProcessBeside] delays another signal alike, such as the raw input of a
+// take, so that both stay in step.
 package chain
 
 import (
