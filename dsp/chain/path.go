@@ -27,7 +27,12 @@ func (to *path) follow(from *path, p *plan) (warm int) {
 
 // run filters frames in place.
 func (to *path) run(frames []float64) {
-	for i := range to.plan.sections {
-		to.plan.sections[i].Run(to.states[i][:to.channels], frames)
+	sections := to.plan.sections
+	i := 0
+	for ; to.channels == 1 && i+1 < len(sections); i += 2 {
+		filter.RunTwo(&sections[i], &sections[i+1], &to.states[i][0], &to.states[i+1][0], frames)
+	}
+	for ; i < len(sections); i++ {
+		sections[i].Run(to.states[i][:to.channels], frames)
 	}
 }

@@ -38,6 +38,23 @@ func (c *Biquad) runStereo(states []State, frames []float64) {
 	states[0], states[1] = l.settled(), r.settled()
 }
 
+// RunTwo takes one channel through two sections, c first, in place. It gives
+// what two Runs give, faster: the processor overlaps the two. Audio thread:
+// never allocates.
+func RunTwo(c, d *Biquad, s, t *State, frames []float64) {
+	s1, s2, t1, t2 := s.z1, s.z2, t.z1, t.z2
+	for i, x := range frames {
+		y := c.B0*x + s1
+		s1 = (c.B1*x + s2) - c.A1*y
+		s2 = c.B2*x - c.A2*y
+		z := d.B0*y + t1
+		t1 = (d.B1*y + t2) - d.A1*z
+		t2 = d.B2*y - d.A2*z
+		frames[i] = z
+	}
+	*s, *t = State{s1, s2}.settled(), State{t1, t2}.settled()
+}
+
 func (s State) settled() State { return State{settled(s.z1), settled(s.z2)} }
 
 func settled(z float64) float64 {

@@ -25,6 +25,22 @@ func TestRunEqualsStep(t *testing.T) {
 	}
 }
 
+func TestTwoAtOnceEqualOneAfterTheOther(t *testing.T) {
+	c, d := filter.HighPassQ(80, 1.3, 48000), filter.LowPassQ(9000, 0.7, 48000)
+	noise := signal.Noise(0.5, 1000, 1)
+	one, both := make([]float64, len(noise)), make([]float64, len(noise))
+	for i, x := range noise {
+		one[i], both[i] = float64(x), float64(x)
+	}
+	var s, u [1]filter.State
+	c.Run(s[:], one)
+	d.Run(u[:], one)
+	var v, w filter.State
+	filter.RunTwo(&c, &d, &v, &w, both)
+	require.Equal(t, one, both)
+	require.Equal(t, [2]filter.State{s[0], u[0]}, [2]filter.State{v, w})
+}
+
 func TestStatesReachExactSilence(t *testing.T) {
 	c := filter.HighPassQ(80, 0.7, 48000)
 	states := make([]filter.State, 1)

@@ -208,6 +208,13 @@ func (m *mix) run(to, strips []float32, count int) {
 			if g.silent() {
 				continue
 			}
+			if first && g.whole() {
+				for f, at := i, side; at < len(to); f, at = f+count, at+2 {
+					to[at] = strips[f]
+				}
+				first = false
+				continue
+			}
 			for f, at := 0, side; at < len(to); f, at = f+1, at+2 {
 				y := float32(g.next() * float64(strips[f*count+i]))
 				if !first {

@@ -52,9 +52,12 @@ func (g *glide) next() float64 {
 
 func (g *glide) silent() bool { return g.at == g.frames && g.to == 0 }
 
+// whole tells that it leaves frames as they are.
+func (g *glide) whole() bool { return g.at == g.frames && g.to == 1 }
+
 // apply turns frames up or down in place; at full it leaves them alone.
 func (g *glide) apply(mono []float32) {
-	if g.at == g.frames && g.to == 1 {
+	if g.whole() {
 		return
 	}
 	for i, x := range mono {
