@@ -14,14 +14,19 @@ import (
 )
 
 const (
-	fadeS      = 0.02
-	aroundS    = 10.0 // of good sound on either side, to match level and tone by
-	levelS     = 0.5  // the same, for the level alone
-	longestS   = 60.0 // a longer stretch is better served by the take as a whole
-	deadDB     = -30.0
-	sameWave   = 0.6 // correlation
-	mostLevel  = 9.0 // dB that the level is corrected by
-	worthwhile = 0.4 // of the clip is bad: take the take
+	fadeS     = 0.02
+	aroundS   = 10.0 // of good sound on either side, to match level and tone by
+	levelS    = 0.5  // the same, for the level alone
+	longestS  = 60.0 // a longer stretch is better served by the take as a whole
+	deadDB    = -30.0
+	sameWave  = 0.6 // correlation
+	mostLevel = 9.0 // dB that the level is corrected by
+
+	quietShare = 0.05 // of the power of what is put in: where the camera is quieter around, its level tells little
+	longRunS   = 2.0  // of good sound hold the room's ringing well enough
+	refineS    = 0.7  // of good sound in short runs do together
+	sameRoomS  = 4.0  // a filter that was refined so long ago still holds
+	worthwhile = 0.4  // of the clip is bad: take the take
 )
 
 // Mendable are the stretches that the take makes good.
@@ -43,6 +48,9 @@ type mender struct {
 	camera *laid
 	takes  *beside
 	fade   int64
+
+	at      int64           // where the stretch begins
+	refined map[int]refined // by channel
 }
 
 // writeMended writes the camera's sound with the bad stretches out of the take.
@@ -52,7 +60,7 @@ func (c Clip) writeMended(ctx context.Context, out Output, path string) error {
 		return err
 	}
 	defer camera.close()
-	m := &mender{clip: c, camera: camera, takes: newBeside(ctx, c), fade: int64(fadeS * float64(c.RateHz))}
+	m := &mender{clip: c, camera: camera, takes: newBeside(ctx, c), fade: int64(fadeS * float64(c.RateHz)), refined: map[int]refined{}}
 	defer m.takes.close()
 	meta := c.meta(nil)
 	for i := range c.Channels {
@@ -111,11 +119,12 @@ func (m *mender) mended(from, to int64) ([]float32, error) {
 	if err := errors.Join(m.camera.read(cam, first), m.takes.read(take, first-mend.Behind)); err != nil {
 		return nil, err
 	}
+	m.at = from
 	good := m.goodRuns(first, first+int64(n))
 	out := cam[around*int64(m.clip.Channels) : int(around+to-from)*m.clip.Channels]
-	live := m.power(cam, m.clip.Channel, good)
+	live := m.goodPower(cam, m.clip.Channel, good)
 	for c := range m.clip.Channels {
-		if m.power(cam, c, good) < live*math.Pow(10, deadDB/10) {
+		if m.goodPower(cam, c, good) < live*math.Pow(10, deadDB/10) {
 			continue // a channel that was dead stays so
 		}
 		m.channel(out, channelOf(cam, c, m.clip.Channels), take, good, c, int(around))
@@ -125,18 +134,7 @@ func (m *mender) mended(from, to int64) ([]float32, error) {
 
 // channel mends one channel of out. x is the camera's with what is around it.
 func (m *mender) channel(out, x, take []float32, good [][2]int, c, around int) {
-	tone := mend.NewTone()
-	for _, g := range good {
-		tone.Add(x[g[0]:g[1]], take[mend.Behind+g[0]:mend.Behind+g[1]])
-	}
-	taps, ok := tone.Filter()
-	if !ok {
-		gain := math.Pow(10, m.clip.Heard.GainDB/20)
-		if m.clip.Heard.Inverted {
-			gain = -gain
-		}
-		taps = mend.Unity(gain)
-	}
+	taps := m.filter(x, take, good, c, around)
 	// Of what is around, only as much is filtered as the level is told by.
 	near := min(around, int(levelS*float64(m.clip.RateHz)))
 	x, take = x[around-near:len(x)-(around-near)], take[around-near:]
@@ -154,6 +152,70 @@ func (m *mender) channel(out, x, take []float32, good [][2]int, c, around int) {
 	}
 }
 
+// power is the mean square.
+func power(x []float32) (mean float64) {
+	for _, v := range x {
+		mean += float64(v) * float64(v) / float64(len(x))
+	}
+	return mean
+}
+
+// filter makes the take sound like a channel of the camera, whose sound x is
+// with what is around the stretch.
+func (m *mender) filter(x, take []float32, good [][2]int, c, around int) []float64 {
+	near := int64(sameRoomS * float64(m.clip.RateHz))
+	if f, ok := m.refined[c]; ok && m.at-f.at < near {
+		return f.taps
+	}
+	tone := mend.NewTone()
+	for _, g := range good {
+		tone.Add(x[g[0]:g[1]], take[mend.Behind+g[0]:mend.Behind+g[1]])
+	}
+	taps, ok := tone.Filter()
+	if !ok {
+		gain := math.Pow(10, m.clip.Heard.GainDB/20)
+		if m.clip.Heard.Inverted {
+			gain = -gain
+		}
+		return mend.Unity(gain)
+	}
+	if edge := m.edge(good, around, len(x)); edge > 0 {
+		from, to := around-edge, len(x)-around+edge
+		taps = mend.Refine(taps, x[from:to], take[from:to+mend.Behind+mend.Ahead], shifted(good, from, to-from))
+		m.refined[c] = refined{m.at, taps}
+	}
+	return taps
+}
+
+// refined is a filter that cost much, and where it was made.
+type refined struct {
+	at   int64
+	taps []float64
+}
+
+// edge is how much around a stretch the filter is refined in, 0 where there is
+// too little good sound, or a run of it so long that there is nothing to do.
+func (m *mender) edge(good [][2]int, around, length int) int {
+	rate := float64(m.clip.RateHz)
+	for _, g := range good {
+		if float64(g[1]-g[0]) > longRunS*rate {
+			return 0
+		}
+	}
+	edge := min(around, (mend.RefineFrames-(length-2*around))/2)
+	if edge <= 0 {
+		return 0
+	}
+	sum := 0
+	for _, g := range shifted(good, around-edge, length-2*(around-edge)) {
+		sum += g[1] - g[0]
+	}
+	if float64(sum) < refineS*rate {
+		return 0
+	}
+	return edge
+}
+
 // shifted are the good runs within a span that begins later.
 func shifted(good [][2]int, by, length int) (runs [][2]int) {
 	for _, g := range good {
@@ -167,6 +229,7 @@ func shifted(good [][2]int, by, length int) (runs [][2]int) {
 // levels is how much louder the camera is than the filtered take just before
 // and just after the stretch, dB; x and y have so many frames around it.
 func levels(x, y []float32, good [][2]int, around int) (before, after float64) {
+	patch := power(y[around:len(y)-around]) * quietShare
 	of := func(from, to int) (float64, bool) {
 		var xx, xy, yy float64
 		for _, g := range good {
@@ -181,7 +244,9 @@ func levels(x, y []float32, good [][2]int, around int) (before, after float64) {
 		if xy*xy < sameWave*sameWave*xx*yy || xy < 0 {
 			return 0, false // a pause, or noise: the filter knows better
 		}
-		return max(-mostLevel, min(mostLevel, 20*math.Log10(xy/yy))), true
+		// A pause tells little of the voice.
+		weight := yy / (yy + patch*float64(to-from))
+		return weight * max(-mostLevel, min(mostLevel, 20*math.Log10(xy/yy))), true
 	}
 	before, okBefore := of(0, around)
 	after, okAfter := of(len(x)-around, len(x))
@@ -213,7 +278,7 @@ func (m *mender) goodRuns(from, to int64) (runs [][2]int) {
 	return slices.DeleteFunc(runs, func(r [2]int) bool { return r[1]-r[0] < 100 })
 }
 
-func (m *mender) power(x []float32, c int, good [][2]int) (sum float64) {
+func (m *mender) goodPower(x []float32, c int, good [][2]int) (sum float64) {
 	for _, g := range good {
 		for i := g[0]; i < g[1]; i++ {
 			v := float64(x[i*m.clip.Channels+c])

@@ -102,6 +102,8 @@ func (h *heard) moved(m []marks) {
 		if count(y[i:end]) >= movedCells {
 			for k := i * cellBlocks; k < min(end*cellBlocks, len(m)); k++ {
 				m[k].moved, m[k].movedDB = true, known-usual
+				// Low, but there: not broken.
+				m[k].broken = m[k].broken && float64(h.blocks[k].zeros) > holeS*blocksPerSecond
 			}
 		}
 		i = end + 1
