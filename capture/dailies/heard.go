@@ -94,10 +94,25 @@ func (c *Clip) listen(ctx context.Context) (v mend.Verdict, err error) {
 		}
 		l.Process(one, take)
 	}
-	v = l.Verdict(c.covers)
+	v = l.Verdict(func(atS float64) bool { return c.covers(atS) && c.sounds(atS) })
 	c.addJumps(&v)
 	return finite(v), nil
 }
+
+// sounds tells whether the camera's sound runs at a moment of the picture: it
+// may begin later and end earlier, by a frame of its codec.
+func (c *Clip) sounds(atS float64) bool {
+	end := c.Picture.SoundLateS + c.Seconds() - codecS
+	for _, p := range c.Parts {
+		for _, j := range p.Fit.Jumps {
+			end += j.LostS
+		}
+	}
+	return atS >= c.Picture.SoundLateS+codecS && atS < end
+}
+
+// codecS is the longest frame of a codec: the last one may hold silence.
+const codecS = 0.05
 
 // covers tells whether a take runs at a moment of the picture.
 func (c *Clip) covers(atS float64) bool {

@@ -5,6 +5,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -112,6 +114,9 @@ func (f *syncFlags) options(a *app) (o dailies.WriteOptions, err error) {
 	if f.out == "" && !f.dryRun {
 		return o, errors.New("say where the sound goes: --out DIR, or look first with --dry-run")
 	}
+	if info, err := os.Stat(f.out); err == nil && !info.IsDir() {
+		return o, fmt.Errorf("--out %s is a file: name a folder", f.out)
+	}
 	if err := dailies.CheckPattern(f.names); err != nil {
 		return o, fmt.Errorf("--names %q: %w", f.names, err)
 	}
@@ -150,6 +155,12 @@ func (f *syncFlags) paths(a *app, cards []string) (o dailies.Options, err error)
 	if err != nil {
 		return o, err
 	}
+	if !someThere(o.Takes) {
+		return o, fmt.Errorf("takes: there is no %s: give their folder with --takes DIR", f.folder(a))
+	}
+	if !someThere(clips) {
+		return o, fmt.Errorf("there is no %s: put the card in, or name the folder of its clips", strings.Join(cards, ", "))
+	}
 	made := func(path string) bool { return f.out != "" && within(f.out, path) }
 	o.Takes = slices.DeleteFunc(o.Takes, made)
 	o.Clips = slices.DeleteFunc(clips, func(path string) bool {
@@ -159,6 +170,14 @@ func (f *syncFlags) paths(a *app, cards []string) (o dailies.Options, err error)
 		return o, errors.New("no clips left: the card holds only takes; give the folder of the camera's clips")
 	}
 	return o, nil
+}
+
+// someThere tells whether one of the files is there at all.
+func someThere(paths []string) bool {
+	return slices.ContainsFunc(paths, func(path string) bool {
+		_, err := os.Lstat(path)
+		return !errors.Is(err, fs.ErrNotExist)
+	})
 }
 
 // within tells whether a file lies in a folder.
@@ -209,15 +228,30 @@ func (f *syncFlags) tell(a *app, day dailies.Day, plan []dailies.Output) error {
 		return err
 	}
 	for _, failed := range day.Failed {
-		fmt.Fprintln(a.stderr, "rollready:", oneLine(errors.New(failed.Path+": "+strings.TrimPrefix(failed.Err, failed.Path+": "))))
+		fmt.Fprintln(a.stderr, "rollready:", oneLine(errors.New(failureWords(failed))))
 	}
-	if n := len(day.Failed); n > 0 {
+	switch n := len(day.Failed); n {
+	case 0:
+		return nil
+	case 1:
+		return errors.New("1 file could not be read or written")
+	default:
 		return fmt.Errorf("%d files could not be read or written", n)
 	}
-	return nil
+}
+
+// failureWords name the file once.
+func failureWords(f dailies.Failure) string {
+	if strings.Contains(f.Err, f.Path) {
+		return f.Err
+	}
+	return f.Path + ": " + f.Err
 }
 
 func (f *syncFlags) printTable(a *app, day dailies.Day, plan []dailies.Output) error {
+	if len(day.Clips) == 0 {
+		return nil
+	}
 	c := newColumns(a.stdout, "clip", "length", "take", "in the take at", "covers", "clock", "alike at", "sound file")
 	for i, k := range day.Clips {
 		if len(k.Parts) == 0 {
@@ -264,19 +298,22 @@ func (f *syncFlags) printHeard(a *app, c dailies.Clip, mended bool) {
 // mostTold is how many stretches of a clip are printed.
 const mostTold = 5
 
+// fileWords names what is written for a clip.
 func (f *syncFlags) fileWords(plan []dailies.Output, clip int) string {
+	var all []string
 	for _, o := range plan {
+		word := filepath.Base(o.Path)
 		switch {
-		case o.Clip != clip || o.Mended:
+		case o.Clip != clip:
+			continue
 		case o.Done:
-			return filepath.Base(o.Path) + " (there already)"
+			word += " (there already)"
 		case f.dryRun:
-			return filepath.Base(o.Path) + " (to be written)"
-		default:
-			return filepath.Base(o.Path)
+			word += " (to be written)"
 		}
+		all = append(all, word)
 	}
-	return ""
+	return strings.Join(all, ", ")
 }
 
 // printDay prints one JSON object.

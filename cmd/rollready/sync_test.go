@@ -14,12 +14,17 @@ import (
 
 func TestSyncSaysWhatIsMissing(t *testing.T) {
 	u, dir := newUser(t), t.TempDir()
+	file := filepath.Join(dir, "file.wav")
+	writeVoice(t, file, 0, 1)
 	for says, args := range map[string][]string{
 		"no card given":       {"sync"},
 		"--out DIR":           {"sync", dir},
 		"put {clip} into it":  {"sync", dir, "--out", dir, "--names", "x"},
 		"choose processed":    {"sync", dir, "--out", dir, "--tracks", "left"},
-		"no recordings in it": {"sync", dir, "--out", dir, "--takes", dir},
+		"no recordings in it": {"sync", dir, "--out", dir, "--takes", t.TempDir()},
+		"is a file":           {"sync", dir, "--out", file},
+		"put the card in":     {"sync", filepath.Join(dir, "card"), "--out", dir, "--takes", dir},
+		"with --takes DIR":    {"sync", dir, "--out", dir, "--takes", filepath.Join(dir, "none")},
 	} {
 		require.Contains(t, u.refused(args...), says)
 	}
