@@ -13,26 +13,26 @@ import (
 
 func drawPlaying(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 	p := d.Playing
-	how := "as recorded, the chain is bypassed"
-	if p.Raw {
-		how = "its input through the chain as it is now"
-	}
-	if p.Clip != "" {
-		how = besideWords(p)
+	what := "PLAYING " + p.Take.Title() + "  as recorded, the chain is bypassed"
+	switch {
+	case p.Clip != "":
+		what = besideWords(p)
+	case p.Raw:
+		what = "PLAYING " + p.Take.Title() + "  its input through the chain as it is now"
 	}
 	style := f.Chip(theme.Demo)
 	f.Fill(row, ' ', style)
 	const back = "esc back to the input"
 	f.TextRight(row.Inset(1, 0), back, style)
-	f.TextIn(row.Inset(1, 0).Left(row.W-len(back)-4), "PLAYING "+p.Take.Title()+"  "+how, style)
+	f.TextIn(row.Inset(1, 0).Left(row.W-len(back)-4), what, style)
 	f.Hit(row, widget.Click(d.Back))
 }
 
-// besideWords say which of the two is heard, first.
+// besideWords say which of the two is heard.
 func besideWords(p *rig.Playing) string {
 	clip := plain.Text(filepath.Base(p.Clip))
 	if p.Clips {
-		return "hearing the clip " + clip + ", b: the take"
+		return "PLAYING CLIP " + clip + ", over " + p.Take.Title()
 	}
-	return "hearing the take, b: the clip " + clip
+	return "PLAYING TAKE " + p.Take.Title() + ", under " + clip
 }
