@@ -15,7 +15,7 @@ const (
 	agreePPM  = 4.0  // standard errors within which clocks are the same
 	oneClock  = 0.7  // of what is known must agree for a folder to be one camera's
 	stepPPM   = 0.5  // of a learnt clock, so that one clip more does not move all others
-	exactS    = 1e-5 // a clip whose ends are surer than that needs no help
+	exactS    = 2e-5 // a clip whose ends are surer than that needs no help
 )
 
 // clock is what a fit says of the difference of the clocks.

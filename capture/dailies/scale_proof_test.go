@@ -4,8 +4,10 @@ package dailies
 
 import (
 	"context"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
 	"sync"
@@ -16,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture/dailies/internal/simday"
+	"rollready/dsp/match"
 	"rollready/dsp/verdict"
 )
 
@@ -99,4 +102,55 @@ func TestProofScale(t *testing.T) {
 	all := read + search + compare + write
 	t.Logf("200 × 100: read %.0f s, search %.0f s, compare %.0f s, write %.0f s: %.0f s of two cores for %d s of sound: 1/%.0f", read, search, compare, write, all/2, 300*length, 300*length/(all/2))
 	require.Greater(t, 300*length/(all/2), 50.0)
+}
+
+// TestProofSearchAtScale searches for ten-minute clips in ten-minute takes that
+// are prints alone (PROOF_TAKES and PROOF_CLIPS of them, 20 and 2 if not
+// given), and prints what a pair costs and how much memory it took.
+func TestProofSearchAtScale(t *testing.T) {
+	count := func(name string, usual int) int {
+		if n, err := strconv.Atoi(os.Getenv(name)); err == nil {
+			return n
+		}
+		return usual
+	}
+	s, err := newShelf(t.TempDir())
+	require.NoError(t, err)
+	f := &finder{shelf: s}
+	make := func(kind string, n int) (all []Recording) {
+		for i := range n {
+			r := Recording{Path: kind + strconv.Itoa(i), Key: kind + strconv.Itoa(i), RateHz: 48000, Channels: 1, Frames: 600 * 48000}
+			require.NoError(t, s.save(r.Key, "print", kept{r, babble(600, uint64(len(kind)*1000+i))}))
+			all = append(all, r)
+		}
+		return all
+	}
+	f.takes, f.clips = make("take", count("PROOF_TAKES", 20)), make("clip", count("PROOF_CLIPS", 2))
+	runtime.GC()
+	seen := &stages{took: map[string]time.Duration{}, begun: processor()}
+	f.Progress = seen.see
+	before := resident()
+	require.NoError(t, f.search(context.Background()))
+	seen.see("", 0, 0)
+	pairs := len(f.clips) * len(f.takes)
+	t.Logf("%d clips × %d takes of 10 min: %.1f ms of processor a pair; %d MiB in memory before, at most %d MiB", len(f.clips), len(f.takes),
+		1000*(seen.took["search"]+seen.took[""]).Seconds()/float64(pairs), before, seen.most)
+	require.Less(t, seen.most, int64(600), "MiB")
+}
+
+// babble is a print of levels that go up and down in syllables.
+func babble(seconds int, seed uint64) match.Print {
+	r := rand.New(rand.NewPCG(seed, 3))
+	p := match.Print{Seconds: float64(seconds)}
+	const perHop = 14 // 12 bands, the whole, the peak
+	level := 120.0
+	for i := range seconds * match.HopsPerSecond {
+		if i%8 == 0 {
+			level = 100 + 60*r.Float64()
+		}
+		for range perHop {
+			p.Hops = append(p.Hops, uint8(level+20*r.Float64()))
+		}
+	}
+	return p
 }

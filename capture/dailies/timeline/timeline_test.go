@@ -17,7 +17,8 @@ import (
 
 // fields are the names and JSON kinds that each object must have: the
 // published "serialized schema" of OpenTimelineIO 0.15 and later, from memory,
-// for no registry within reach carries its library. A question mark allows
+// for neither npm, Debian 12 nor the Go proxy carries its library (PyPI
+// alone does). A question mark allows
 // null, a plus names another object.
 var fields = map[string]map[string]string{
 	"RationalTime.1":      {"rate": "number", "value": "number"},

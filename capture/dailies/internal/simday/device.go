@@ -119,7 +119,7 @@ func (c Camera) weather(x []float32, r *rand.Rand) {
 
 // level is the camera's gain, fixed or automatic, and its converter.
 func (c Camera) level(x []float32) {
-	gain, level := float32(math.Pow(10, c.GainDB/20)), float32(0.02)
+	gain, level := float32(math.Pow(10, c.GainDB/20)), float32(0.25)
 	attack, release := float32(1-math.Exp(-1/(0.005*float64(c.RateHz)))), float32(1-math.Exp(-1/(1.5*float64(c.RateHz))))
 	for i := range x {
 		x[i] *= gain

@@ -2,8 +2,8 @@ package simday
 
 import (
 	"bytes"
-	"fmt"
 	"math"
+	"math/cmplx"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -30,10 +30,7 @@ var sentences = []string{
 
 var voices = []string{"en-gb", "en-us", "en-gb-scotland", "en-gb-x-rp", "en+f3", "en+m5", "en-us+f4", "en+m2"}
 
-type spoken struct {
-	text, voice  string
-	speed, pitch int
-}
+type spoken struct{ text, voice string }
 
 // speaker keeps what was spoken already.
 type speaker struct {
@@ -51,7 +48,7 @@ func (s *speaker) say(t testing.TB, what spoken) []float32 {
 	if x, ok := s.said[what]; ok {
 		return x
 	}
-	raw, err := exec.Command("espeak-ng", "-v", what.voice, "-s", fmt.Sprint(what.speed), "-p", fmt.Sprint(what.pitch), "--stdout", what.text).Output()
+	raw, err := exec.Command("espeak-ng", "-v", what.voice, "-s", "158", "--stdout", what.text).Output()
 	require.NoError(t, err)
 	r, err := wavfile.NewReader(bytes.NewReader(raw), int64(len(raw)))
 	require.NoError(t, err)
@@ -91,7 +88,7 @@ func World(t testing.TB, s Script) []float32 {
 	x := make([]float32, int(s.Seconds*RateHz))
 	voice := voices[r.IntN(len(voices))]
 	for at := int(RateHz * r.Float64()); at < len(x); {
-		what := spoken{sentences[r.IntN(len(sentences))], voice, 140 + r.IntN(40), 40 + r.IntN(20)}
+		what := spoken{sentences[r.IntN(len(sentences))], voice}
 		if s.Same {
 			what.text, what.voice = sentences[r.IntN(3)], voices[0]
 		}
@@ -116,20 +113,20 @@ func World(t testing.TB, s Script) []float32 {
 
 // performed gives a sentence as it is spoken once: nobody says the same thing
 // twice to the sample, while the synthesiser's hisses are one recording each.
-// The speed wanders by a few per cent, each period of the voice is a little
+// It is faster or slower as a whole, wanders by a few per cent, each period of the voice is a little
 // longer or shorter (jitter of a healthy voice, 0.5 to 1 %, from memory), and
 // the mouth scatters the waves differently every few hundredths of a second.
 func performed(x []float32, r *rand.Rand) []float32 {
 	const knot, wander, jitter = RateHz / 100, 0.03, 0.007
-	y := make([]float32, 0, len(x)+len(x)/20)
-	place, rate, slow, want := 1.0, 1.0, 0.0, 0.0
+	y := make([]float32, 0, len(x)+len(x)/8)
+	place, rate, slow, want, tempo := 1.0, 1.0, 0.0, 0.0, 0.92+0.16*r.Float64()
 	for i := 0; place < float64(len(x)-3); i++ {
 		if i%(20*knot) == 0 {
 			want = wander * (2*r.Float64() - 1)
 		}
 		if i%knot == 0 {
 			slow += (want - slow) / 5
-			rate = 1 + slow + jitter*r.NormFloat64()
+			rate = tempo * (1 + slow + jitter*r.NormFloat64())
 		}
 		y = append(y, cubic(x, place))
 		place += rate
@@ -162,27 +159,37 @@ func newScatter(r *rand.Rand) (s scatter) {
 	return s
 }
 
-func (s *scatter) at(x []float32, i int) (sum float32) {
+// add adds what the filter makes of x from a frame on, times a fade.
+func (s *scatter) add(y, x []float32, from int, fade []float32) {
 	for k, d := range s.delay {
-		if i >= d && i-d < len(x) {
-			sum += s.gain[k] * x[i-d]
+		first, last := max(0, d-from), min(len(fade), len(y)-from, len(x)+d-from)
+		if first >= last {
+			continue
+		}
+		in, out, w, g := x[from+first-d:from+last-d], y[from+first:from+last], fade[first:last], s.gain[k]
+		for i, v := range in {
+			out[i] += g * w[i] * v
 		}
 	}
-	return sum
 }
+
+// fades go down and up with constant power.
+var fades = func() (both [2][3 * scatterN]float32) {
+	for i := range both[0] {
+		sin, cos := math.Sincos(math.Pi / 2 * float64(i) / float64(len(both[0])))
+		both[0][i], both[1][i] = float32(cos), float32(sin)
+	}
+	return both
+}()
 
 // scattered goes from one filter to the next all the time.
 func scattered(x []float32, r *rand.Rand) []float32 {
-	const each = 3 * RateHz / 50
 	y := make([]float32, len(x)+scatterN)
 	a, b := newScatter(r), newScatter(r)
-	for i := range y {
-		part := float64(i%each) / each
-		if i%each == 0 && i > 0 {
-			a, b = b, newScatter(r)
-		}
-		sin, cos := math.Sincos(math.Pi / 2 * part)
-		y[i] = float32(cos)*a.at(x, i) + float32(sin)*b.at(x, i)
+	for from := 0; from < len(y); from += len(fades[0]) {
+		a.add(y, x, from, fades[0][:])
+		b.add(y, x, from, fades[1][:])
+		a, b = b, newScatter(r)
 	}
 	return y
 }
@@ -205,11 +212,12 @@ func music(x []float32, seed uint64) {
 			struck := at + int(0.03*RateHz*r.Float64())
 			hz := 110 * math.Pow(2, (float64(r.IntN(36))+0.1*r.NormFloat64())/12)
 			for overtone := 1; overtone <= 4; overtone++ {
-				phase, level := 2*math.Pi*r.Float64(), 0.008*(0.5+r.Float64())/float64(overtone)
+				level := 0.008 * (0.5 + r.Float64()) / float64(overtone)
+				wave := cmplx.Rect(level, 2*math.Pi*r.Float64())
+				turn := cmplx.Rect(math.Exp(-4*float64(overtone)/RateHz), 2*math.Pi*hz*float64(overtone)/RateHz)
 				for i := 0; i < rings && struck+i < len(x); i++ {
-					t := float64(i) / RateHz
-					fade := math.Exp(-4*float64(overtone)*t) * min(1, 200*t)
-					x[struck+i] += float32(level * fade * math.Sin(2*math.Pi*hz*float64(overtone)*t+phase))
+					x[struck+i] += float32(imag(wave) * min(1, float64(i)/240))
+					wave *= turn
 				}
 			}
 		}
