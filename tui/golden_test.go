@@ -151,6 +151,7 @@ func screenCases() map[string]screenCase {
 	return map[string]screenCase{
 		"monitor": {},
 		"changed": screenCase{}.then("up"),
+		"people":  screenCase{}.then("k", "y", "host", "enter", "n", "y", "guest", "enter", "up", "up"),
 		"presets": on(presetsName),
 		"setup":   on(setupName),
 		"heard": {set: func(_ *fakeEngine, o *Options) {

@@ -29,8 +29,13 @@ func FigureCells(width int) int {
 func DrawInput(f *widget.Frame, area canvas.Rect, d *desk.Desk, gutter, figures int) {
 	for c := range d.Reading.Channels {
 		row := area.Row(c)
-		channelName(f, row.Left(gutter), "Input", c, d.Reading.Channels)
 		bar := row.Skip(gutter).Left(row.W - gutter - figures - 1)
+		if set := &d.Settings.Strips; set.Unlinked || set.Strips[c].Name != "" {
+			stripName(f, row.Left(gutter), c, d)
+			bar = stripWords(f, bar, c, d)
+		} else {
+			channelName(f, row.Left(gutter), "Input", c, d.Reading.Channels)
+		}
 		right := row.Right(figures)
 		if d.Dead() {
 			widget.NoSignal(f, bar)
@@ -45,6 +50,40 @@ func DrawInput(f *widget.Frame, area canvas.Rect, d *desk.Desk, gutter, figures 
 		LevelFigures(f, right, slow.PeakDBFS, slow.HoldDBFS, d)
 		Faults(f, right.Skip(11), slow)
 	}
+}
+
+// stripName is who speaks into a microphone; the chosen one is marked.
+func stripName(f *widget.Frame, row canvas.Rect, c int, d *desk.Desk) {
+	name, style := d.Settings.Strips.Strips[c].Name, f.Style(theme.Ink)
+	if name == "" {
+		name = "mic " + strconv.Itoa(c+1)
+	}
+	if d.Settings.Strips.Unlinked && c == d.Settings.Strip {
+		f.TextIn(row, "▸", f.Strong(theme.Ink))
+		style = f.Strong(theme.Ink)
+	}
+	f.TextIn(row.Inset(1, 0), name, style)
+}
+
+// stripCells is how much room the settings of a strip take.
+const stripCells = 24
+
+// stripWords writes gain and filters of a strip with controls of its own at the
+// end of its bar, and gives what is left of it.
+func stripWords(f *widget.Frame, bar canvas.Rect, c int, d *desk.Desk) canvas.Rect {
+	strip := d.Settings.Strips.Strips[c]
+	if !d.Settings.Strips.Unlinked || bar.W < stripCells+10 {
+		return bar
+	}
+	text := format.Signed(strip.Chain.GainDB) + " dB " + strip.Chain.HighPass.String() + " " + strip.Chain.LowPass.String()
+	if strip.Inverted {
+		text += " ø"
+	}
+	if strip.Muted {
+		text = "MUTED " + text
+	}
+	f.TextIn(bar.Right(stripCells).Skip(1), text, f.Style(theme.Ink))
+	return bar.Left(bar.W - stripCells)
 }
 
 // Faults tells of overload before us, which nothing here can mend. The word

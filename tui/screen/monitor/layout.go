@@ -19,16 +19,16 @@ type places struct {
 
 // layout divides the screen. What must be read is there from 60 × 18 on; with
 // more rows come blank ones, a taller camera meter and a taller sentence.
-func layout(area canvas.Rect, channels int) places {
+func layout(area canvas.Rect, channels, fed int) places {
 	advice, thick, blank, air := 1, 1, 0, 0
 	if area.H >= 19 {
 		blank = 1
 	}
 	if area.H >= 30 {
-		advice, thick, air = 3, max(4/channels, 1), 1
+		advice, thick, air = 3, max(4/fed, 1), 1
 	}
 	if area.H >= 50 {
-		thick = 6 / channels
+		thick = max(6/fed, 1)
 	}
 	cursor := 1
 	if blank == 1 && area.W < 108 { // what lives in a band needs a row of its own
@@ -41,7 +41,7 @@ func layout(area canvas.Rect, channels int) places {
 	}
 	l.input = area.Cut(channels)
 	area.Cut(air)
-	l.camera = area.Cut(channels*thick + 1)
+	l.camera = area.Cut(fed*thick + 1)
 	l.loudness = area.Cut(blank)
 	area.Cut(air)
 	l.bands = area.Cut(max(area.H-5-cursor-air, 1))

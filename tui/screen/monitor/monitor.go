@@ -44,7 +44,7 @@ func New(d *desk.Desk) desk.Screen {
 		{Press: "[", Does: "hold time shorter", Do: m.reads(func(v *dsp.View) { v.HoldSeconds = view.HoldTime(v.HoldSeconds, -1) })},
 		{Press: "]", Does: "hold time longer, until reset", Do: m.reads(func(v *dsp.View) { v.HoldSeconds = view.HoldTime(v.HoldSeconds, 1) })},
 		{Press: "w", Does: "target window of the camera", Do: keys.Cmd(func() tea.Cmd { return view.AskTarget(d) })},
-	})
+	}, m.stripKeys())
 	return m
 }
 
@@ -88,7 +88,7 @@ func nextChannel(c dsp.BandChannel, channels int) dsp.BandChannel {
 
 // Draw lays the screen out from the top; the bands get what is left.
 func (m *monitor) Draw(f *widget.Frame, area canvas.Rect) {
-	l := layout(area, max(m.desk.Reading.Channels, 1))
+	l := layout(area, max(m.desk.Reading.Channels, 1), max(m.desk.Reading.Fed, 1))
 	view.DrawAdvice(f, l.advice, m.desk)
 	a := view.NewAxis(area)
 	left := a.X

@@ -30,7 +30,7 @@ func (s *setup) settings() []setting {
 	}
 	return append([]setting{
 		{"Input", func() string { return d.Status.Source }, "Where the sound comes from. Enter shows what is connected.", nil, s.pickInput},
-		{"Channels", func() string { return view.ChannelWords(d) }, "Which channels of the input are used: one, a pair, or the mean of all.", s.nextChannels, nil},
+		{"Channels", func() string { return view.ChannelWords(d) }, "Which channels of the input are used: one, a pair, or the mean of all. Enter types them: up to four, like 2+7.", s.nextChannels, s.askChannels},
 		s.headphonesSetting(),
 		s.cameraOutputSetting(),
 		{"Camera", func() string { return d.Camera.Name }, "The camera profile: scale, target window and reminder card.", nil, s.pickCamera},
@@ -113,6 +113,17 @@ func (s *setup) nextChannels(n int) tea.Cmd {
 	}
 	set := s.desk.Settings
 	return s.switchTo(set.Input, s.desk.Status.Source, widget.Turn(picks, view.ChannelWords(s.desk), n))
+}
+
+// askChannels takes any channels of the input.
+func (s *setup) askChannels() tea.Cmd {
+	return s.desk.Ask("Channels, like 1, 2+7, 1+2+3+4 or mix:", view.ChannelWords(s.desk), func(text string) (tea.Cmd, error) {
+		pick, err := capture.ParsePick(text)
+		if err != nil {
+			return nil, err
+		}
+		return s.switchTo(s.desk.Settings.Input, s.desk.Status.Source, string(pick)), nil
+	})
 }
 
 func (s *setup) pickCamera() tea.Cmd {
