@@ -34,7 +34,9 @@ func (r *Rig) judge(s *State) {
 			found.Findings = append(found.Findings, c)
 		}
 	}
-	s.Conditions = found.Findings
+	s.Conditions = slices.Clone(found.Findings) // the judge keeps its own
+	s.named(s.Conditions)
+	s.Sentence = s.withName(s.Sentence)
 	verdict.Sort(s.Conditions)
 }
 

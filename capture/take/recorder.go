@@ -22,6 +22,7 @@ type Config struct {
 	Dir      string           // of the files; made if it is not there
 	Pattern  string           // of the names: DefaultPattern
 	Format   capture.Format   // of what Feed gets: 1 to dsp.MaxChannels channels, input and output alike
+	Who      []string         // who speaks into each channel, for the tracks' names; nil: nobody said
 	Encoding wavfile.Encoding // PCM24
 	NoInput  bool             // leave out the raw input tracks
 	Safety   bool             // add the output 10 dB lower: keeps up to 10 dB over full scale
@@ -98,7 +99,11 @@ func (c *Config) named(input bool) (names []string) {
 	}
 	for _, kind := range kinds {
 		for n := range c.Format.Channels {
-			names = append(names, fmt.Sprintf("%s %d", kind, n+1))
+			name := fmt.Sprintf("%s %d", kind, n+1)
+			if n < len(c.Who) && c.Who[n] != "" {
+				name += " " + c.Who[n]
+			}
+			names = append(names, name)
 		}
 	}
 	return names

@@ -85,6 +85,14 @@ func (s *Settings) Called(strip int) string {
 	return fmt.Sprintf("microphone %d", strip+1)
 }
 
+// Names gives the strips' names.
+func (s *Settings) Names() (names [Max]string) {
+	for i, strip := range s.Strips {
+		names[i] = strip.Name
+	}
+	return names
+}
+
 // Find gives a strip, from 0, by its name or its number.
 func (s *Settings) Find(who string) (strip int, err error) {
 	who = strings.TrimSpace(who)

@@ -98,6 +98,18 @@ func (f Finding) With(s Severity) Finding {
 	return f
 }
 
+// Called gives a finding about one channel with the name of who speaks into it
+// in the channel's place; "" changes nothing.
+func (f Finding) Called(name string) Finding {
+	if name == "" || f.Channel == 0 {
+		return f
+	}
+	channel := Where{Channels: []int{f.Channel}}.list()
+	words := strings.NewReplacer(capital(channel), name+"'s mic", channel, name+"'s mic")
+	f.Message, f.Action, f.Line = words.Replace(f.Message), words.Replace(f.Action), words.Replace(f.Line)
+	return f
+}
+
 // In gives the finding as one about the tracks of a role. Its message names
 // them where it names none, unless they are the processed ones: those that
 // count.

@@ -19,6 +19,7 @@ import (
 	"rollready/capture/take"
 	"rollready/capture/wavfile"
 	"rollready/dsp/camera"
+	"rollready/dsp/strips"
 	"rollready/presets"
 	"rollready/presets/whole"
 )
@@ -53,10 +54,11 @@ type Deck struct {
 
 	mu       sync.Mutex // the fields below
 	set      presets.Recording
-	format   capture.Format // of the recorder
-	source   string         // name of the input that the pre-record holds
-	dropouts int64          // told to the recorder
-	what     take.What      // that rolls
+	format   capture.Format     // of the recorder
+	source   string             // name of the input that the pre-record holds
+	who      [strips.Max]string // as the recorder names its tracks
+	dropouts int64              // told to the recorder
+	what     take.What          // that rolls
 	closed   bool
 
 	open  context.Context // until Close
@@ -124,7 +126,7 @@ func (d *Deck) fit(s session.Status) error {
 		return nil
 	case f != d.format && rolling:
 		return d.goOn(f)
-	case f != d.format, s.Source != d.source && !rolling:
+	case f != d.format, (s.Source != d.source || s.Who != d.who) && !rolling:
 		return d.renew(f)
 	}
 	return nil
@@ -156,12 +158,14 @@ func (d *Deck) goOn(f capture.Format) error {
 func (d *Deck) renew(f capture.Format) error {
 	c := config(d.set)
 	c.Format, c.Camera, c.Go = f, *d.scale.Load(), d.session.Go
+	status := d.session.Status()
+	c.Who = status.Who[:]
 	r, err := take.New(c)
 	if err != nil {
 		return err
 	}
 	d.used.Store(&c)
-	d.format, d.source = f, d.session.Status().Source
+	d.format, d.source, d.who = f, status.Source, status.Who
 	d.session.SetSink(r, f)
 	if old := d.recorder.Swap(r); old != nil {
 		return old.Close()

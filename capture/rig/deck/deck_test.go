@@ -13,6 +13,7 @@ import (
 	"rollready/capture/power"
 	"rollready/capture/rig/session"
 	"rollready/capture/take"
+	"rollready/capture/take/bwf"
 	"rollready/dsp/camera"
 	"rollready/presets"
 )
@@ -242,4 +243,30 @@ func TestAPanicIsHandedOn(t *testing.T) {
 	require.NoError(t, d.Close())
 	require.Equal(t, take.Ended, d.Status().Take.State)
 	require.Equal(t, int64(48000), d.Status().Take.Frames)
+}
+
+// Tracks are named after who speaks into them; a name given while a take rolls
+// is for the next.
+func TestTracksAreNamedAfterWhoSpeaks(t *testing.T) {
+	d, s := open(t)
+	call := func(who ...string) {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		copy(s.status.Who[:], who)
+	}
+	call("host", "guest")
+	rolled, err := d.Roll(take.What{Scene: "12A"})
+	require.NoError(t, err)
+	require.Equal(t, []string{"processed 1 host", "processed 2 guest", "input 1 host", "input 2 guest"}, rolled.Tracks)
+	s.play(1, 0.5)
+	call("anna", "guest")
+	ended, err := d.Stop()
+	require.NoError(t, err)
+	require.Equal(t, rolled.Tracks, ended.Tracks)
+	read, err := bwf.Read(ended.Path)
+	require.NoError(t, err)
+	require.Equal(t, rolled.Tracks, read.Meta.Tracks, "in iXML")
+	rolled, err = d.Roll(take.What{Scene: "12A"})
+	require.NoError(t, err)
+	require.Equal(t, "processed 1 anna", rolled.Tracks[0])
 }

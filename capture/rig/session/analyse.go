@@ -118,7 +118,7 @@ func (s *Session) publish(now time.Time) {
 	r := s.meter.Reading()
 	s.reading.Store(&r)
 	src := s.feed.source
-	status := Status{Source: src.Name(), Kind: src.Kind(), SourceHz: src.Format().RateHz, Channels: src.Format().Channels, Picked: s.wiring.picked,
+	status := Status{Source: src.Name(), Kind: src.Kind(), SourceHz: src.Format().RateHz, Channels: src.Format().Channels, Picked: s.wiring.picked, Who: s.options.Strips.Names(),
 		Lost: s.watch.lost, Returns: s.watch.returns, Ended: s.over,
 		Dropouts: s.audio.dropouts.Load(), Sanitised: s.audio.sanitised.Load(), Notice: s.notice,
 		LatencyFrames: s.wiring.bank.LatencyFrames(), ReductionDB: s.wiring.bank.ReductionDB()}

@@ -20,6 +20,7 @@ func (m *monitor) stripKeys() keys.Table {
 		{Press: "p", Does: "polarity of the chosen microphone", Do: keys.Then(func() { m.turn(func(s *strips.Strip) { s.Inverted = !s.Inverted }) })},
 		{Press: "x", Does: "mute the chosen microphone", Do: keys.Then(func() { m.turn(func(s *strips.Strip) { s.Muted = !s.Muted }) })},
 		{Press: "y", Does: "name of who speaks into it", Do: keys.Cmd(m.name)},
+		{Press: "d", Does: "difference between two people's microphones: level, spill, comb filter, polarity", Do: keys.Then(func() { m.desk.Say(m.desk.BetweenWords()) })},
 		{Press: "v", Does: "to the camera: one person per channel, everybody on both, or the second channel 10 dB lower", Do: keys.Then(m.route)},
 	}
 }

@@ -1,0 +1,61 @@
+package rig
+
+import (
+	"math"
+
+	"rollready/dsp/figure"
+	"rollready/dsp/strips"
+	"rollready/dsp/verdict"
+)
+
+// named lets findings about one channel name who speaks into it.
+func (s *State) named(list []verdict.Finding) {
+	for i := range list {
+		list[i] = s.withName(list[i])
+	}
+}
+
+func (s *State) withName(f verdict.Finding) verdict.Finding {
+	if c := f.Channel - 1; c >= 0 && c < strips.Max {
+		return f.Called(s.Settings.Strips.Strips[c].Name)
+	}
+	return f
+}
+
+// BetweenWords tell in a sentence how two people's microphones compare, and what
+// to turn; what is not known yet is said.
+func (s *State) BetweenWords() string {
+	set, b := &s.Settings.Strips, s.Reading.Between
+	one, two := set.Called(0), set.Called(1)
+	lu, known := b.ApartLU()
+	switch {
+	case s.Status.Picked.Count < 2 || !set.Unlinked:
+		return "Nothing to compare: two microphones with controls of their own are needed (k)"
+	case !known:
+		return "Not known yet: let each speak alone for some seconds"
+	}
+	lu += set.Strips[0].Chain.GainDB - set.Strips[1].Chain.GainDB
+	text := one + " and " + two + " equally loud"
+	if math.Round(math.Abs(lu)) >= 1 {
+		louder, softer := one, two
+		if lu < 0 {
+			louder, softer = two, one
+		}
+		text = figure.Sprintf("%s %.0f dB louder: turn %s up", louder, math.Abs(lu), softer)
+	}
+	worst, dip := math.Inf(-1), 0.0
+	for who, v := range b.Voice {
+		worst = max(worst, v.SpillDB+s.GainBetween(who))
+		if comb, ok := v.Comb(s.GainBetween(who)); ok {
+			dip = min(dip, comb.DipDB)
+		}
+	}
+	text += figure.Sprintf("; spill %.0f dB", worst)
+	if dip < 0 {
+		text += figure.Sprintf(", both on one channel: dips of %.1f dB", dip)
+	}
+	if b.Voice[0].Placed && b.Voice[1].Placed && b.Voice[0].Inverted && b.Voice[1].Inverted && set.Strips[0].Inverted == set.Strips[1].Inverted {
+		text = "Opposite polarity: turn " + two + "'s (p). " + text
+	}
+	return text
+}
