@@ -20,10 +20,8 @@ import (
 
 func TestProofClocksThatDiffer(t *testing.T) {
 	clocksThatDiffer(t, 10, 0.004, 20, 200)
-	for _, ppm := range []float64{8, 40, 1000} {
-		clocksThatDiffer(t, 10, 0, 60, ppm)
-		clocksThatDiffer(t, 10, 0.0005, 60, ppm)
-	}
+	clocksThatDiffer(t, 10, 0, 60, 40)
+	clocksThatDiffer(t, 3, 0.0005, 150, 1000)
 }
 
 // outputTo opens an output at a rate and says it runs at another: a clock
