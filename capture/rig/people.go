@@ -52,7 +52,7 @@ func (s *State) BetweenWords() string {
 	}
 	text += figure.Sprintf("; spill %.0f dB", worst)
 	if dip < 0 {
-		text += figure.Sprintf(", both on one channel: dips of %.1f dB", dip)
+		text += figure.Sprintf("; summed: dips %.1f dB", dip)
 	}
 	if b.Voice[0].Placed && b.Voice[1].Placed && b.Voice[0].Inverted && b.Voice[1].Inverted && set.Strips[0].Inverted == set.Strips[1].Inverted {
 		text = "Opposite polarity: turn " + two + "'s (p). " + text

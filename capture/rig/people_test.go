@@ -24,12 +24,12 @@ func two() (s State) {
 // A dip of −12 dB spill is 20·log10(1 − 10^(−12/20)) = −2.5 dB.
 func TestWhatLiesBetweenTwoPeople(t *testing.T) {
 	for want, change := range map[string]func(s *State){
-		"host 6 dB louder: turn guest up; spill −12 dB, both on one channel: dips of −2.5 dB": func(*State) {},
-		"host and guest equally loud; spill −6 dB, both on one channel: dips of −6.0 dB":      func(s *State) { s.Settings.Strips.Strips[1].Chain.GainDB = 6 },
-		"guest 4 dB louder: turn host up; spill −2 dB, both on one channel: dips of −13.7 dB": func(s *State) { s.Settings.Strips.Strips[1].Chain.GainDB = 10 },
-		"Not known yet: let each speak alone for some seconds":                                func(s *State) { s.Reading.Between.Voice[1].Known = false },
-		"Nothing to compare: two microphones with controls of their own are needed (k)":       func(s *State) { s.Settings.Strips.Unlinked = false },
-		"Opposite polarity: turn guest's (p). host 6 dB louder: turn guest up; spill −12 dB, both on one channel: dips of −2.5 dB": func(s *State) {
+		"host 6 dB louder: turn guest up; spill −12 dB; summed: dips −2.5 dB":           func(*State) {},
+		"host and guest equally loud; spill −6 dB; summed: dips −6.0 dB":                func(s *State) { s.Settings.Strips.Strips[1].Chain.GainDB = 6 },
+		"guest 4 dB louder: turn host up; spill −2 dB; summed: dips −13.7 dB":           func(s *State) { s.Settings.Strips.Strips[1].Chain.GainDB = 10 },
+		"Not known yet: let each speak alone for some seconds":                          func(s *State) { s.Reading.Between.Voice[1].Known = false },
+		"Nothing to compare: two microphones with controls of their own are needed (k)": func(s *State) { s.Settings.Strips.Unlinked = false },
+		"Opposite polarity: turn guest's (p). host 6 dB louder: turn guest up; spill −12 dB; summed: dips −2.5 dB": func(s *State) {
 			s.Reading.Between.Voice[0].Inverted, s.Reading.Between.Voice[1].Inverted = true, true
 		},
 	} {
