@@ -25,14 +25,15 @@ const (
 // All figures here are common practice without a source, set by trial with
 // computed scenes.
 const (
-	slotHz    = 4000  // slots per second: what is looked at together
-	leastSlot = 4     // frames
-	ringSlots = 128   // that are remembered, a power of two
-	loud      = 0.002 // −54 dBFS: quieter sound may well end in zeros
-	ahead     = 52    // slots heard before one is judged
-	together  = 0.005 // seconds: breaks of channels so near are one
-	fadeSlots = slotHz
-	nearLoud  = 0.2 // of the loudest in the last second: the sound itself, no tail of it
+	slotHz      = 4000  // slots per second: what is looked at together
+	leastSlot   = 4     // frames
+	ringSlots   = 128   // that are remembered, a power of two
+	loud        = 0.002 // −54 dBFS: quieter sound may well end in zeros
+	ahead       = 52    // slots heard before one is judged
+	together    = 0.005 // seconds: breaks of channels so near are one
+	fadeSlots   = slotHz
+	spliceSlots = ringSlots / 2
+	nearLoud    = 0.2 // of the loudest in the last second: the sound itself, no tail of it
 )
 
 // Meter counts breaks. One goroutine uses it.
@@ -66,7 +67,7 @@ func (m *Meter) Reset() {
 		m.last[k] = math.MinInt64 / 2
 	}
 	for c := range m.ch {
-		m.ch[c] = channel{least: math.MaxFloat32}
+		m.ch[c] = channel{least: math.MaxFloat32, leastRough: math.MaxFloat32}
 	}
 	m.repeats.reset()
 }
@@ -89,6 +90,14 @@ func (m *Meter) endSlot() {
 		m.ch[c].judge(m.slots, func(k Kind) { m.broke(k, c) })
 	}
 	m.slots++
+}
+
+// Splice tells that what comes now does not go on from what came.
+func (m *Meter) Splice() {
+	for c := range m.ch {
+		k := &m.ch[c]
+		k.hole, k.hold, k.quietUntil = hole{}, 0, m.slots+spliceSlots
+	}
 }
 
 // broke counts a break of one channel; those of several at once are one.
@@ -134,11 +143,16 @@ func (m *Meter) On(ch int, k Kind) int64 {
 }
 
 // ranOut tells that zeros often follow sound that had come down by itself:
-// then they are the source's own silence. One hole in ten looks so by chance.
+// then they are the source's own silence. One hole in ten looks so by chance; in
+// a room that is hardly ever silent it is nothing else.
 func (m *Meter) ranOut() bool {
 	holes, out := int64(0), int64(0)
 	for c := range m.ch {
-		holes, out = holes+m.gone[c][Hole], out+m.ch[c].ranOut
+		k := &m.ch[c]
+		holes += m.gone[c][Hole]
+		if !k.room() || k.lone > leastGone*m.gone[c][Hole] {
+			out += k.ranOut
+		}
 	}
 	return 3*out > holes
 }

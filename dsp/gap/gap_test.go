@@ -58,3 +58,36 @@ func TestNoAllocation(t *testing.T) {
 	m, x := New(48000, 2), make([]float32, 960)
 	require.Zero(t, testing.AllocsPerRun(50, func() { m.Process(x) }))
 }
+
+// A creaking voice, a wave every 15 ms in a room, whose sound drops to a
+// converter's noise between two waves; the same over rumble that does not drop.
+func TestTheRoomGoesOnlyWhereTheLineBreaks(t *testing.T) {
+	const rate = 48000
+	made := func(rumble float64) []float64 {
+		x := scene.Add(scene.Noise(-70, 6, rate, 3), scene.Sine(23, rumble, 0, 6, rate))
+		for at := 2 * rate; at < 6*rate-480; at += rate * 15 / 1000 {
+			for i := range 240 {
+				x[at+i] += 0.3 * float64(240-i) / 240 * float64(i%48-24) / 24
+			}
+		}
+		return x
+	}
+	for _, rumble := range []float64{-200, -30} {
+		require.Zero(t, count(rate, made(rumble)))
+	}
+	x, noise := made(-200), scene.Noise(-94, 6, rate, 5)
+	for k := range 5 {
+		at := 2*rate + (40*k+30)*rate*15/1000 + 400
+		copy(x[at:at+300], noise[at:])
+	}
+	require.EqualValues(t, 5, count(rate, x))
+}
+
+// What is put together from two places does not break where they meet.
+func TestASpliceIsNoBreak(t *testing.T) {
+	m := New(48000, 1)
+	m.Process(scene.Interleave(scene.Add(scene.Sine(30, -20, 90, 2, 48000), scene.Noise(-70, 2, 48000, 1))))
+	m.Splice()
+	m.Process(scene.Interleave(scene.Add(scene.Sine(30, -20, 250, 2, 48000), scene.Noise(-70, 2, 48000, 2))))
+	require.Zero(t, m.Count())
+}

@@ -10,8 +10,13 @@ const (
 	leastGone  = 3     // slots of zeros
 	leastFaint = 12    // slots of next to nothing
 	longDip    = 120
-	farUnder   = 0.15 // the same: no voice, whatever is beside it
+	farUnder   = 0.2  // the same: no voice, whatever is beside it
+	stillUnder = 0.3  // so it stays, but for single slots
+	backUnder  = 0.5  // and then the room is back
+	pulseSlots = 80   // from one pulse of a creaking voice to the next: no gate shuts so soon after sound
+	stillRough = 0.5  // of the least roughness heard: between the slow waves of rumble the room goes on
 	underRoom  = 0.4  // of the least sound heard: a voice that pauses leaves the room's own noise
+	leastRoom  = 1e-4 // −80 dBFS: a room as loud never gives zeros
 	mostGone   = 2 * slotHz
 	mostSilent = 50  // share of digital silence, inverted: with more there is no room that could go
 	smooth     = 0.1 // of the peak just before: sound that ends lower had come down by itself
@@ -25,11 +30,20 @@ type hole struct {
 	strong  float32 // the same of a whole wave
 	deep    int     // slots of it, but for its edges
 	sum     float32 // of their magnitudes
+	rough   float32 // of their roughness
 	rising  int     // slots that it has been coming back for
 	zeros   bool    // nothing but: no converter gives that
 	runOut  bool    // after coming down
 	cracked bool    // its begin did
 	abrupt  bool    // it began amid a strong wave
+	far     bool    // far under the room
+}
+
+// add takes a slot of it.
+func (h *hole) add(s *slot) {
+	h.deep++
+	h.sum += s.peak
+	h.rough += s.rough
 }
 
 // judge looks at the newest slots.
@@ -58,11 +72,13 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 		}
 	case length > mostGone:
 		c.over(newest, false, broke)
-	case peak <= 1.5*goneTo*h.before:
+	case peak <= 1.5*goneTo*h.before, h.far && peak <= stillUnder*c.least:
 		h.rising = 0
-		h.deep++
-		h.sum += peak
-	case peak >= backTo*h.before && length >= leastFaint:
+		h.add(c.at(newest))
+		if !h.far {
+			c.beginFar(newest) // what seemed gone was the room between two waves
+		}
+	case length >= leastFaint && (peak >= backTo*h.before || h.far && peak >= backUnder*c.least):
 		h.until = newest
 	case h.rising < edgeSlots:
 		h.rising++ // it may be on its way
@@ -76,11 +92,11 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 // closes its mouth.
 func (c *channel) isDip(after float32) bool {
 	h := &c.hole
-	if h.sum > underRoom*c.least*float32(h.deep) {
+	if h.sum > underRoom*c.least*float32(h.deep) || h.rough > stillRough*c.leastRough*float32(h.deep) {
 		return false
 	}
 	if h.sum < farUnder*c.least*float32(h.deep) {
-		return after >= backTo*h.strong
+		return h.far || after >= backTo*h.strong
 	}
 	if h.until-h.from > longDip && h.before < 0.5*h.strong {
 		return false
@@ -88,17 +104,16 @@ func (c *channel) isDip(after float32) bool {
 	return after >= max(goesOn*h.strong, nearLoud*c.loudest)
 }
 
-// begin looks whether sound has gone in the last slots.
+// begin looks whether sound has gone in the last slots: from amid a wave to next
+// to nothing.
 func (c *channel) begin(newest int64) {
 	k := newest - leastGone + 1 // the first in which it is gone
-	if now := c.at(newest).peak; now > 0 && (k-c.sounded > waveSlots || now > goneTo*c.loudest) {
-		return
-	}
-	if k < waveSlots {
-		return
-	}
-	h := hole{from: k, before: c.peak(k-edgeSlots-4, k-edgeSlots), strong: c.peak(k-waveSlots, k-1)}
 	gone := c.peak(k, newest)
+	if k < waveSlots || gone > 0 && (k-c.sounded > waveSlots || c.at(newest).peak > goneTo*c.loudest) {
+		c.beginFar(newest)
+		return
+	}
+	h := c.holeAt(k)
 	h.abrupt = gone == 0 || h.before >= steady*h.strong
 	if h.zeros = gone == 0; h.zeros {
 		near := c.peak(k-4, k-1)
@@ -110,8 +125,35 @@ func (c *channel) begin(newest int64) {
 	}
 	if h.before > loud && gone <= goneTo*h.before && (h.abrupt || gone < farUnder*c.least) && h.strong >= nearLoud*c.loudest {
 		c.hole = h
+		return
+	}
+	c.beginFar(newest)
+}
+
+// beginFar looks whether sound has gone, soon after a wave, from the room's own
+// noise to far under it.
+func (c *channel) beginFar(newest int64) {
+	k := newest - leastFaint + 1
+	if !c.room() || k-c.sounded > pulseSlots || c.at(newest).peak > stillUnder*c.least || c.peak(k, newest) > stillUnder*c.least {
+		return
+	}
+	h := c.holeAt(k)
+	h.far = h.before >= c.least
+	for i := k; i <= newest; i++ {
+		h.add(c.at(i))
+	}
+	if h.far {
+		c.hole = h
 	}
 }
+
+// holeAt is one that begins at a slot.
+func (c *channel) holeAt(k int64) hole {
+	return hole{from: k, before: c.peak(k-edgeSlots-4, k-edgeSlots), strong: c.peak(k-waveSlots, k-1)}
+}
+
+// room tells that the least sound is known, and is a room's.
+func (c *channel) room() bool { return c.least > leastRoom && c.least < 1 }
 
 // over ends a hole: it is one if the sound went on behind it. Its edges may
 // still have cracked.
@@ -121,7 +163,7 @@ func (c *channel) over(until int64, is bool, broke func(Kind)) {
 	switch {
 	case is:
 		c.quietUntil = until + 8
-		if h.runOut {
+		if h.runOut || h.zeros && h.strong < nearLoud*c.loudest && mostSilent*c.silent >= until {
 			c.ranOut++
 			c.silent += until - h.from
 		}
@@ -184,7 +226,7 @@ func (c *channel) crack(k int64, broke func(Kind)) {
 		return // digital silence begins or ends
 	}
 	before, after := c.peak(k-waveSlots, k-2), c.peak(k+2, k+waveSlots)
-	if after > crackJump*before || before > crackJump*after {
+	if (after > crackJump*before || before > crackJump*after) && top < towers*max(before, after) {
 		return // something begins or ends
 	}
 	if beside := max(before, after); beside < amid*c.loudest && top < towers*beside {

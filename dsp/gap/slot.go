@@ -18,6 +18,7 @@ type channel struct {
 	loudest    float32 // falls by a third in a second
 	sounded    int64   // the last slot that was loud
 	least      float32 // of sound that was not away: the room's; doubles in half a minute
+	leastRough float32 // the same of its roughness, which no rumble has
 	spell      spell
 	hole       hole
 	hold       int   // slots of the present hold
@@ -25,6 +26,7 @@ type channel struct {
 	quietUntil int64 // cracks before that belong to something else
 	ranOut     int64 // holes that began where the sound had come down
 	silent     int64 // slots of the source's own digital silence
+	lone       int64 // of them not in holes, but for the first of each
 }
 
 // scan is the present slot. Magnitudes are compared as bits, which order as
@@ -80,29 +82,35 @@ func (c *channel) endSlot(at int64) {
 	}
 	if peak == 0 && c.hole.from == 0 {
 		c.silent++
+		c.lone++
 	}
-	c.quieter(peak)
+	c.quieter(peak, float(s.rough))
 	s.top, s.differs, s.rough, s.begun = 0, 0, 0, false
 }
 
 // spell is a stretch whose mean magnitude is taken.
 type spell struct {
-	slots  int
-	sum    float32
-	broken bool
+	slots      int
+	sum, rough float32
+	broken     bool
 }
 
 const spellSlots = 32
 
 // quieter follows the least sound. What is away, or may be, does not count.
-func (c *channel) quieter(peak float32) {
+func (c *channel) quieter(peak, rough float32) {
 	s := &c.spell
 	s.sum += peak
+	s.rough += rough
 	s.broken = s.broken || peak == 0 || c.hole.from > 0
 	if s.slots++; s.slots < spellSlots {
 		return
 	}
 	c.least *= 1 + 1.0/(30*slotHz/spellSlots)
+	c.leastRough *= 1 + 1.0/(30*slotHz/spellSlots)
+	if mean := s.rough / spellSlots; !s.broken && mean < c.leastRough {
+		c.leastRough = mean
+	}
 	if mean := s.sum / spellSlots; !s.broken && mean < c.least {
 		c.least = mean
 	}

@@ -29,6 +29,9 @@ func (i *Input) Process(block []float32) {
 	i.Gap.Process(block)
 }
 
+// Splice tells that what comes now does not go on from what came.
+func (i *Input) Splice() { i.Gap.Splice() }
+
 // Findings judges what came in on channels that are called so, besides so many
 // losses that the source itself told of.
 func (i *Input) Findings(in verdict.Signal, lost int64) []verdict.Finding {

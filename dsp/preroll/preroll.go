@@ -52,6 +52,7 @@ func (c *Check) RoomTone(block []float32) {
 // Voice takes frames of the voice as it will speak.
 func (c *Check) Voice(block []float32) {
 	if c.voice == nil {
+		c.inputs.Splice() // it may be of another time
 		c.room.finish(c.inputs.Level)
 		c.voice = newVoice(c.rateHz, c.channels, c.setup.Chain, c.room)
 	}
