@@ -49,7 +49,6 @@ func (e *Ear) channel(k *channel, c *Channel, voice sense) {
 	floorA := max(lowestFloor, quantile(all, quietShare))
 	flat := e.levels(k, memory, func(b *block) float64 { return b.flat })
 	c.FloorDBFS = db.RMS(max(lowestFloor, quantile(flat, quietShare)))
-	quietest := db.RMS(max(lowestFloor, quantile(flat, swingLow)))
 	c.FundamentalHz = k.pitch.Hz(deepShare)
 	if e.heard.PauseSeconds < 1 {
 		e.voiceOver(k, c, voice, floorA)
@@ -57,7 +56,10 @@ func (e *Ear) channel(k *channel, c *Channel, voice sense) {
 	e.offset(k, c, voice)
 	e.lowEnd(k, c)
 	if e.blocks%(lookSeconds*blocksPerSecond) == 0 {
-		k.hum(c, e.rateHz, quietest)
+		k.hum(c, e.rateHz, func(seconds float64) float64 {
+			lately := e.levels(k, int(seconds*blocksPerSecond), func(b *block) float64 { return b.flat })
+			return db.RMS(max(lowestFloor, quantile(lately, swingLow)))
+		})
 	}
 }
 
@@ -175,9 +177,10 @@ func (k *channel) follow(x []float64) {
 	}
 }
 
-// hum looks for hum in the spectrum that has heard more, and begins it anew once
-// the other knows enough.
-func (k *channel) hum(c *Channel, rateHz int, quietestDBFS float64) {
+// hum looks for hum in the spectrum that has heard more, then, as it may have
+// begun since, in the other. The older one begins anew once the other knows
+// enough. quietest gives the level of the quietest moments of so many seconds.
+func (k *channel) hum(c *Channel, rateHz int, quietest func(seconds float64) float64) {
 	seconds := func(i int) float64 { return float64(k.heard[i]) / lowrate.Rate(rateHz) }
 	older := 0
 	if k.heard[1] > k.heard[0] {
@@ -189,15 +192,24 @@ func (k *channel) hum(c *Channel, rateHz int, quietestDBFS float64) {
 	if seconds(older) < leastSpectrum {
 		return
 	}
-	share := max(hum.QuietShare, leastPieces*pieceSeconds/seconds(older)) // early there are few pieces
-	found := described(k.narrow[older].Quiet(share))
-	if found.LevelDBFS > quietestDBFS+humOverDB { // it is never away, or it is the voice's
-		found = Hum{}
+	found := k.humIn(older, seconds(older), quietest)
+	if newer := 1 - older; !found.Present && seconds(newer) >= leastSpectrum && k.heard[newer] < k.heard[older] {
+		found = k.humIn(newer, seconds(newer), quietest)
 	}
 	c.Hum, k.last = k.twice(found), found
 	if seconds(older) >= 2*turnSeconds {
 		k.renew(older)
 	}
+}
+
+// humIn is the hum that one spectrum has heard.
+func (k *channel) humIn(i int, seconds float64, quietest func(seconds float64) float64) Hum {
+	share := max(hum.QuietShare, leastPieces*pieceSeconds/seconds) // early there are few pieces
+	found := described(k.narrow[i].Quiet(share))
+	if found.LevelDBFS > quietest(seconds)+humOverDB { // it is never away, or it is the voice's
+		return Hum{}
+	}
+	return found
 }
 
 // twice lets a hum through that was found the last time too: a voice on one note

@@ -133,3 +133,24 @@ func steadyFaults(t *testing.T, seconds float64, variants ...int) {
 }
 
 func TestSteadyOnAFault(t *testing.T) { steadyFaults(t, 30, 4) }
+
+// A hum that begins in the middle: ten seconds later nothing says any more that
+// all is well, five more and it has its name.
+func humBegins(t *testing.T, variants ...int) {
+	const begins, ends = 20, 40
+	for _, k := range variants {
+		for _, level := range []float64{-34, -44} {
+			x := scene.Add(talk(t, speakers[k], -9, ends), room(-70, ends, uint64(k)))
+			for i, v := range mains(50+10*float64(k%2), level, ends-begins-1.3*float64(k)) {
+				x[len(x)-scene.Frames(ends-begins-1.3*float64(k), rate)+i] += v
+			}
+			all, at := hear(fed, x), begins+1.3*float64(k)
+			for _, one := range after(all, at+10) {
+				require.NotEqual(t, verdict.Good, one.Severity, "%s, %g dBFS from %g s: %s", speakers[k].name, level, at, words(all))
+			}
+			require.Equal(t, verdict.Hum, after(all, at+15)[0].Code, "%s, %g dBFS from %g s: %s", speakers[k].name, level, at, words(all))
+		}
+	}
+}
+
+func TestHumThatBeginsLaterIsSaid(t *testing.T) { humBegins(t, 1, 4) }
