@@ -7,6 +7,7 @@ import (
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
 	"rollready/dsp/heard"
+	"rollready/dsp/hum"
 	"rollready/dsp/verdict"
 )
 
@@ -72,7 +73,17 @@ func (c *Check) judgeInputs() []verdict.Finding {
 	if c.setup.Dropouts == 0 && math.IsInf(c.room.noise.MeanDBFS(0), -1) { // zeros are the source's own silence
 		found = slices.DeleteFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.Dropouts })
 	}
-	return append(found, c.signal().Beyond(verdict.OffsetLimit, func(ch int) float64 { return c.room.dc[ch] }, verdict.Offset)...)
+	return append(found, c.signal().Beyond(verdict.OffsetLimit, c.offset, verdict.Offset)...)
+}
+
+// offset is that of a channel in the room and in all that was heard: a short room
+// in the wind has one by chance, a voice that is clipped another.
+func (c *Check) offset(ch int) float64 {
+	all := c.inputs.Level.DCOffset(ch)
+	if room := c.room.dc[ch]; math.Abs(room) < math.Abs(all) {
+		return room
+	}
+	return all
 }
 
 // signal is how the channels are called.
@@ -112,7 +123,17 @@ func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) 
 }
 
 func (c *Check) judgeHum(f figures) []verdict.Finding {
-	return c.signal().Hums(c.room.low.Humming, f.inputDBFS)
+	return c.signal().Hums(c.humming, f.inputDBFS)
+}
+
+// humming is the hum of the room, where there is none the buzz of a telephone in
+// the quietest moments of all: it comes and goes.
+func (c *Check) humming(ch int) verdict.Humming {
+	h := c.room.low.Humming(ch)
+	if later := c.voice.low.Humming(ch); !h.Present && later.Present && later.MainsHz == hum.Buzz {
+		return later
+	}
+	return h
 }
 
 // judgeLowEnd judges what the high-pass as set leaves of rumble, wind and

@@ -5,6 +5,7 @@ import (
 
 	"rollready/dsp/figure"
 	"rollready/dsp/filter"
+	"rollready/dsp/hum"
 	"rollready/dsp/verdict"
 )
 
@@ -54,6 +55,7 @@ func (c *Check) Result() (Result, error) {
 	if c.roomFrames < leastRoomSeconds*rate || c.voiceFrames < leastVoiceSeconds*rate {
 		return Result{}, ErrShort
 	}
+	c.voice.low.Finish(hum.QuietShare)
 	f := c.figures()
 	advice := c.recommend(f)
 	findings := c.judge(f, advice)

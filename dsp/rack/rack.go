@@ -56,11 +56,11 @@ func of(all []Channel, rateHz int) *Low {
 }
 
 // Voice makes a Low for a voice that speaks after the room which l heard: what
-// does not stand out from the room has no pitch. It looks for no hum.
+// does not stand out from the room has no pitch. Hum it looks for in both.
 func (l *Low) Voice() *Low {
 	all := make([]Channel, len(l.Channels))
 	for c := range all {
-		all[c].Pitch = l.Channels[c].Pitch
+		all[c].Pitch, all[c].narrow = l.Channels[c].Pitch, l.Channels[c].narrow
 	}
 	return of(all, l.rateHz)
 }
@@ -77,9 +77,7 @@ func (l *Low) Room(block []float32) {
 
 func (l *Low) take(c int, x []float64) {
 	k := &l.Channels[c]
-	if k.narrow != nil {
-		k.narrow.Process(x)
-	}
+	k.narrow.Process(x)
 	k.End.Process(x)
 	if l.quiet {
 		k.Pitch.Room(x)
