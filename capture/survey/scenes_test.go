@@ -100,6 +100,28 @@ func soft(x []float64, driveDB float64) []float64 {
 	return y
 }
 
+// popped is a thump at every third beginning of a word, as the breath of a p or b
+// makes it: some 25 Hz for a tenth of a second.
+func popped(s setting, height float64) []float64 {
+	x, quiet, word := make([]float64, len(s.dry)), 0, 0
+	for i, v := range s.dry {
+		if math.Abs(v) < 0.01 {
+			quiet++
+			continue
+		}
+		if quiet > 60*msec {
+			if word++; word%3 == 0 {
+				for k := 0; k < 200*msec && i+k < len(x); k++ {
+					t := float64(k) / rate
+					x[i+k] += height * math.Sin(2*math.Pi*25*t) * min(1, t/0.004) * math.Exp(-t/0.035)
+				}
+			}
+		}
+		quiet = 0
+	}
+	return x
+}
+
 // buzz is what a telephone's transmitter does to a cable: 0.58 ms in every
 // 4.615 ms (3GPP TS 45.002: eight slots of 15/26 ms a frame), of a level in dBFS.
 func buzz(dBFS float64, frames int, onOff float64) []float64 {
@@ -174,6 +196,27 @@ var faults = []kind{
 			})
 			return mono(add(x, white(-92, len(x), 3)))
 		}},
+	{name: "crosstalk at -30 to -38 dB", rounds: 3, want: verdict.Leaks, on: 2,
+		make: func(s setting, k int) [][]float64 {
+			x := s.wet()
+			leak := scale(x, []float64{-30, -35, -38}[k])
+			if s.k%2 == 1 { // through a capacity it is brighter
+				leak = scale(coupled(leak, 300), 2)
+			}
+			return [][]float64{x, add(leak, white(-70-3*float64(k), len(x), uint64(s.k)+50))}
+		}},
+	{name: "wind", rounds: 3, want: verdict.Rumble, on: 0, may: []verdict.Code{verdict.TooHot},
+		make: func(s setting, k int) [][]float64 {
+			return mono(add(s.wet(), gusts(deep(-38+6*float64(k), 25, len(s.dry), uint64(s.k)))))
+		}},
+	{name: "rumble", rounds: 3, want: verdict.Rumble, on: 0, may: []verdict.Code{verdict.TooHot},
+		make: func(s setting, k int) [][]float64 {
+			return mono(add(s.wet(), deep(-38+5*float64(k), []float64{22, 25, 30}[k], len(s.dry), uint64(s.k))))
+		}},
+	{name: "pops and thumps", rounds: 3, want: verdict.Rumble, on: 0, may: []verdict.Code{verdict.TooHot},
+		make: func(s setting, k int) [][]float64 {
+			return mono(add(s.wet(), popped(s, 0.12+0.1*float64(k))))
+		}},
 	{name: "radio buzz", rounds: 3, want: verdict.Hum, on: 0, may: []verdict.Code{verdict.NoiseHigh},
 		make: func(s setting, k int) [][]float64 {
 			return mono(add(s.wet(), buzz(-19-25, len(s.dry), []float64{0, 1, 2}[k])))
@@ -224,6 +267,12 @@ var faultless = []kind{
 	}},
 	{name: "compressed", rounds: 3, make: func(s setting, k int) [][]float64 {
 		return mono(scale(squeezed(s.wet(), 6+4*float64(k), 0.5), 0))
+	}},
+	{name: "two microphones", rounds: 3, make: func(s setting, k int) [][]float64 {
+		far := scale(filtered(s.dry, filter.LowPass(filter.Cut{Hz: 6000, Slope: 12}, rate)), -12-9*float64(k))
+		late := append(make([]float64, (2+3*k)*msec), far...)[:len(far)]
+		echo := append(make([]float64, 23*msec), scale(far, -8)...)[:len(far)]
+		return [][]float64{s.wet(), roomy(add(late, echo), s.room, uint64(s.k)+60)}
 	}},
 	{name: "hard gate", rounds: 3, make: func(s setting, k int) [][]float64 {
 		return mono(add(gated(s.wet(), -45+5*float64(k)), white(-90, len(s.dry), 8)))

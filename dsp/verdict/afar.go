@@ -24,6 +24,7 @@ var fromAfar = map[Code]afar{
 	NoVoice:          {"SILENT", "Speak to the mic"},
 	PolarityInverted: {"STOP", "Channels cancel"},
 	DeadChannel:      {"CHECK", "A channel is dead"},
+	Leaks:            {"CHECK", "A channel is dead"},
 	Howl:             {"MUTED", "Howl: speaker down"},
 	HeadphonesLost:   {"CHECK", "Headphones lost"},
 	CameraLost:       {"LOST", "Check camera plug"},

@@ -25,6 +25,7 @@ const (
 	NoVoice          Code = "no-voice"
 	PolarityInverted Code = "polarity-inverted"
 	DeadChannel      Code = "dead-channel"
+	Leaks            Code = "crosstalk"       // a channel has only what leaks into it
 	Howl             Code = "howl"            // the headphones feed the microphone
 	HeadphonesLost   Code = "headphones-lost" // away, or stopped
 	CameraLost       Code = "camera-lost"     // its output is away
@@ -49,7 +50,7 @@ const (
 )
 
 var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, OutputMonitor, DigitalSilence, Silence, InputChanged, InputClipped,
-	FlatTopped, OutputClipped, Dropouts, Lagging, TooSlow, NotFinite, NoVoice, PolarityInverted, DeadChannel, Howl, HeadphonesLost, CameraLost, CameraMuted,
+	FlatTopped, OutputClipped, Dropouts, Lagging, TooSlow, NotFinite, NoVoice, PolarityInverted, DeadChannel, Leaks, Howl, HeadphonesLost, CameraLost, CameraMuted,
 	InputVolume, TooHot, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
 	Stopped, Speak, LevelRight, SafeToRoll}
 

@@ -1,5 +1,7 @@
 package verdict
 
+import "math"
+
 // Limits of the judgement, in one place for all that judge (common practice, no
 // source, unless said otherwise).
 const (
@@ -38,6 +40,8 @@ const (
 	RoomSwingDB   = 3.0   // quietest moments that swing more are no room
 	OffsetLimit   = 0.004 // of full scale
 	DeadDB        = 40.0  // between the channels
+	CrosstalkDB   = 25.0  // between the channels: more is no balance that anybody sets
+	CrosstalkAt   = 0.8   // correlation, either way
 	InvertedAt    = -0.7  // correlation
 	CancelsDB     = -3.0  // left of both channels in mono
 )
@@ -72,12 +76,21 @@ func Room(snrDBA float64) (f Finding, found bool) {
 	return Finding{}, false
 }
 
+// IsCrosstalk tells a channel that has nothing of its own but the voice of
+// another, so far under it: at the same moment and in the same shape. A second
+// microphone hears it later and from elsewhere, over a room of its own.
+func IsCrosstalk(apartDB, correlation float64) bool {
+	return apartDB > CrosstalkDB && math.Abs(correlation) > CrosstalkAt
+}
+
 // Pair judges two channels: how far the other channel lies under that of the
 // voice, how the two are called, their correlation and what mono leaves of them.
 func Pair(apartDB float64, voice, other Where, correlation, monoDB float64) []Finding {
 	switch {
 	case apartDB > DeadDB:
 		return []Finding{Dead(other, voice)}
+	case IsCrosstalk(apartDB, correlation):
+		return []Finding{Crosstalk(other, voice, apartDB)}
 	case correlation < InvertedAt:
 		return []Finding{Inverted(Where{Role: other.Role})}
 	case monoDB < CancelsDB:

@@ -153,6 +153,16 @@ func Dead(w, others Where) Finding {
 	return say(DeadChannel, Caution, OnSet, w, said+".", action, said+": check the cable and the microphone.")
 }
 
+// Crosstalk says that channels carry nothing but what leaks into them, so far
+// under another's voice: in a cable, a plug or the interface.
+func Crosstalk(w, voice Where, underDB float64) Finding {
+	f := Dead(w, voice)
+	f.Code = Leaks
+	f.Message = w.subject("the other channel", "carry only crosstalk") + ", " + decibels(underDB) + " under the voice."
+	f.Line = w.subject("the other channel", "carry only crosstalk") + ": check cable and microphone."
+	return f
+}
+
 // Noisy says that the room is too loud for the voice.
 func Noisy(severity Severity, snrDB float64) Finding {
 	message := "The voice stands only " + decibels(snrDB) + " above the room."
