@@ -67,7 +67,7 @@ func TestTheRoomGoesOnlyWhereTheLineBreaks(t *testing.T) {
 		x := scene.Add(scene.Noise(-70, 6, rate, 3), scene.Sine(23, rumble, 0, 6, rate))
 		for at := 2 * rate; at < 6*rate-480; at += rate * 15 / 1000 {
 			for i := range 240 {
-				x[at+i] += 0.3 * float64(240-i) / 240 * float64(i%48-24) / 24
+				x[at+i] += 0.02 * float64(240-i) / 240 * float64(i%48-24) / 24
 			}
 		}
 		return x

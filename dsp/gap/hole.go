@@ -75,9 +75,6 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 	case peak <= 1.5*goneTo*h.before, h.far && peak <= stillUnder*c.least:
 		h.rising = 0
 		h.add(c.at(newest))
-		if !h.far {
-			c.beginFar(newest) // what seemed gone was the room between two waves
-		}
 	case length >= leastFaint && (peak >= backTo*h.before || h.far && peak >= backUnder*c.least):
 		h.until = newest
 	case h.rising < edgeSlots:
