@@ -64,6 +64,13 @@ func joins(c Clip, got, ideal []float32) (worstLU, worstStep float64) {
 				continue
 			}
 			a, b := loudnessOf(c.RateHz, got[from:to]), loudnessOf(c.RateHz, ideal[from:to])
+			if slices.Contains(s.Faults, mend.AutoLevel) { // what is right is the level that it has outside
+				x, y := from, int(s.From)-fade
+				if join > int(s.From) {
+					x, y = int(s.To)+fade, to
+				}
+				b += loudnessOf(c.RateHz, got[x:y]) - loudnessOf(c.RateHz, ideal[x:y])
+			}
 			if b > -50 {
 				worstLU = max(worstLU, math.Abs(a-b))
 			}

@@ -32,6 +32,8 @@ type Camera struct {
 	Kbps           int     // AAC; 0 is PCM
 	LostAtS, LostS float64 // its sound loses so much there
 	HoleAtS, HoleS float64 // its sound is nothing for so long there
+	GustAtS        float64 // a gust too low to be recorded drives its automatic level …
+	GustDB         float64 // … down by so much
 	Rate           string  // of pictures; "" is sound alone
 	Timecode       string
 	Seed           uint64
@@ -125,6 +127,9 @@ func (c Camera) level(x []float32) {
 		x[i] *= gain
 		if c.Auto {
 			v := max(x[i], -x[i])
+			if c.GustDB > 0 && i == int(c.GustAtS*float64(c.RateHz)) {
+				level = float32(0.25 * math.Pow(10, c.GustDB/20))
+			}
 			if v > level {
 				level += attack * (v - level)
 			} else {
