@@ -46,7 +46,7 @@ func Record(ctx context.Context, o Options) (*Rig, error) {
 }
 
 func listen(ctx context.Context, o Options, recorder func(*session.Session) (Recorder, error)) (*Rig, error) {
-	s, err := o.Input.openSession(ctx, o.System, o.session(), o.Warn)
+	s, err := o.hear(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -33,6 +33,10 @@ type Options struct {
 	// of last time.
 	Outputs [2]string
 
+	// Fits refuses settings for more microphones than there are; nil refuses
+	// nothing.
+	Fits func(microphones int) error
+
 	Warn func(error) // is told what the user must know and does not stop; nil is nothing
 }
 
@@ -46,7 +50,7 @@ func Open(ctx context.Context, o Options) (_ *Rig, err error) {
 			_ = opened.close()
 		}
 	}()
-	s, err := o.Input.openSession(ctx, o.System, o.session(), o.Warn)
+	s, err := o.hear(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -83,6 +87,19 @@ func Open(ctx context.Context, o Options) (_ *Rig, err error) {
 	r.opened = opened
 	r.follow(o.Rescue.Go)
 	return r, nil
+}
+
+// hear opens the input.
+func (o *Options) hear(ctx context.Context) (*session.Session, error) {
+	s, err := o.Input.openSession(ctx, o.System, o.session(), o.Warn)
+	if err != nil || o.Fits == nil {
+		return s, err
+	}
+	if err := o.Fits(s.Format().Channels); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
 }
 
 // session is what the session starts with besides the input.

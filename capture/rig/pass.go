@@ -37,6 +37,9 @@ func OpenPass(ctx context.Context, o Options) (*Pass, error) {
 	o.Warn(CutShort(path, file))
 	o.Warn(unheard(o.Input, file))
 	run, err := offline.New(file, o.Input.Pick, o.Settings.Strips)
+	if err == nil && o.Fits != nil {
+		err = o.Fits(run.Format().Channels)
+	}
 	if err != nil {
 		return nil, errors.Join(err, file.Close())
 	}

@@ -86,7 +86,7 @@ func each(s *strips.Settings, text string, set func(*chain.Settings, string) err
 	}
 	values := strings.Split(text, ",")
 	if len(values) > strips.Max {
-		return fmt.Errorf("%d values: there are %d microphones at most", len(values), strips.Max)
+		return fmt.Errorf("%d values: there are %d microphones at most (a decimal has a point: 4.5)", len(values), strips.Max)
 	}
 	s.Unlinked = s.Unlinked || len(values) > 1
 	for i := range s.Strips {
@@ -151,7 +151,7 @@ func (f *stripFlags) on(s *strips.Settings) (err error) {
 func (f *chainFlags) fits(microphones int) error {
 	for _, flag := range [...][2]string{{"gain", f.gain}, {"high-pass", f.highPass}, {"low-pass", f.lowPass}, {"names", f.names}} {
 		if n := strings.Count(flag[1], ",") + 1; n > microphones && n > 1 {
-			return fmt.Errorf("%d values of --%s for %d microphones", n, flag[0], microphones)
+			return fmt.Errorf("--%s %s gives %d values, microphones heard: %d: give one for all or one for each (a decimal has a point: 4.5)", flag[0], flag[1], n, microphones)
 		}
 	}
 	return nil

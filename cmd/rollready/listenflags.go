@@ -27,7 +27,7 @@ func (f *listenFlags) add(cmd *cobra.Command) {
 
 // listening combines the flags with what is kept.
 func (f *listenFlags) listening(a *app) (o rig.Options, err error) {
-	o.Store, o.Warn = a.store(), a.warn
+	o.Store, o.Warn, o.Fits = a.store(), a.warn, f.chainFlags.fits
 	o.Kept = a.settings(o.Store)
 	o.Settings = o.Kept
 	if o.Settings.Strips, err = f.chainFlags.settings(o.Kept.Strips, o.Store.Presets); err != nil {

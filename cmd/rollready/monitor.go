@@ -29,7 +29,7 @@ func addMonitor(a *app, root *cobra.Command) {
 	f.outputFlags.add(root)
 	root.Flags().StringVar(&f.takes, "takes", "", "`DIR` for the takes")
 	root.Flags().StringVar(&f.metrics, "metrics", "", "serve levels as OpenMetrics at `ADDRESS`: a port, or host and port")
-	root.Flags().StringVar(&f.share, "share", "", "let viewers look over SSH at `ADDRESS`: a port, or host and port; keys only")
+	root.Flags().StringVar(&f.share, "share", "", "let viewers look over SSH at `ADDRESS` (port or host:port), by key only")
 	root.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }
 }
 

@@ -96,7 +96,7 @@ func TestStripsAreAskedForInWordsThatFit(t *testing.T) {
 	u, in := newUser(t), tone(t, 1000, -20, 0.1, stereo48)
 	for args, want := range map[string]string{
 		"--gain=1,2,3,4,5":    "5 values: there are 4 microphones at most",
-		"--gain=1,2,3":        "3 values of --gain for 2 microphones",
+		"--gain=1,2,3":        "--gain 1,2,3 gives 3 values, microphones heard: 2",
 		"--gain=6,loud":       `--gain: "loud" is no number of decibels`,
 		"--names=a,b,c,d,e":   "there are 4 microphones at most",
 		"--names=\x1b[2J":     "letters, digits and spaces only",
@@ -105,5 +105,9 @@ func TestStripsAreAskedForInWordsThatFit(t *testing.T) {
 		"--high-pass=80/24,7": "--high-pass",
 	} {
 		require.Contains(t, u.refused("process", in, filepath.Join(t.TempDir(), "x.wav"), args), want)
+	}
+	const comma = "--gain 4,5 gives 2 values, microphones heard: 1"
+	for _, command := range [][]string{{"watch"}, {"watch", "--fast"}, {"take", "record"}} {
+		require.Contains(t, u.refused(append(command, "--input", "file:"+in, "--channels", "1", "--gain", "4,5")...), comma)
 	}
 }
