@@ -25,6 +25,7 @@ import (
 	gossh "golang.org/x/crypto/ssh"
 
 	"rollready/capture/rescue"
+	"rollready/capture/rig/door"
 )
 
 // Limits of the server.
@@ -77,10 +78,6 @@ type Server struct {
 func Listen(o Options) (*Server, error) { return listen(o, idle) }
 
 func listen(o Options, idle time.Duration) (*Server, error) {
-	at, err := where(o.Address)
-	if err != nil {
-		return nil, err
-	}
 	if allowed, err := readKeys(o.Keys); err != nil || len(allowed) == 0 {
 		return nil, noKeys(o.Keys, err)
 	}
@@ -88,9 +85,9 @@ func listen(o Options, idle time.Duration) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("share: host key: %w", err)
 	}
-	l, err := net.Listen("tcp", at)
+	l, err := door.Listen("share", o.Address)
 	if err != nil {
-		return nil, fmt.Errorf("share at %s: %w", o.Address, err)
+		return nil, err
 	}
 	s := &Server{start: rescue.OrGo(o.Go), listener: limit(l), look: o.Look, keys: o.Keys, fingerprint: gossh.FingerprintSHA256(host.PublicKey())}
 	s.ssh = &ssh.Server{Version: "rollready", HostSigners: []ssh.Signer{host}, Handler: s.serve, PublicKeyHandler: s.known,
@@ -102,21 +99,6 @@ func listen(o Options, idle time.Duration) (*Server, error) {
 		SubsystemHandlers:      map[string]ssh.SubsystemHandler{}}
 	s.start(func() { _ = s.ssh.Serve(s.listener) })
 	return s, nil
-}
-
-// where reads an address; without a host it is this machine only.
-func where(address string) (string, error) {
-	host, port, err := net.SplitHostPort(address)
-	if err != nil {
-		host, port = "", address
-	}
-	if host == "" {
-		host = "127.0.0.1"
-	}
-	if n, err := net.LookupPort("tcp", port); err != nil || port == "" || n == 0 && port != "0" {
-		return "", fmt.Errorf("share at %q: give a port, such as 2222, or an address of this machine and a port", address)
-	}
-	return net.JoinHostPort(host, port), nil
 }
 
 // Address is where the server listens.

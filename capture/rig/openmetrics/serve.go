@@ -2,7 +2,6 @@ package openmetrics
 
 import (
 	"context"
-	"fmt"
 	"net"
 	"net/http"
 	"time"
@@ -14,6 +13,7 @@ import (
 
 	"rollready/capture/rescue"
 	"rollready/capture/rig"
+	"rollready/capture/rig/door"
 )
 
 // Path is where the figures are.
@@ -33,37 +33,17 @@ type Server struct {
 	at   net.Addr
 }
 
-// Listen answers at an address, such as "9184" for this machine only or
-// "192.0.2.7:9184" for the network that address is on. state is called once a
+// Listen answers at an address, as door.Listen reads it. state is called once a
 // scrape; start starts the goroutine, as rescue.Rescue does (nil: go).
 func Listen(address string, state func() rig.State, start func(f func())) (*Server, error) {
-	at, err := where(address)
+	l, err := door.Listen("metrics", address)
 	if err != nil {
 		return nil, err
-	}
-	l, err := net.Listen("tcp", at)
-	if err != nil {
-		return nil, fmt.Errorf("metrics at %s: %w", address, err)
 	}
 	s := &Server{at: l.Addr(), http: &http.Server{Handler: Handler(state), MaxHeaderBytes: maxHeader,
 		ReadTimeout: patience, WriteTimeout: patience, IdleTimeout: 2 * time.Minute}}
 	rescue.OrGo(start)(func() { _ = s.http.Serve(netutil.LimitListener(l, maxConnections)) })
 	return s, nil
-}
-
-// where reads an address; without a host it is this machine only.
-func where(address string) (string, error) {
-	host, port, err := net.SplitHostPort(address)
-	if err != nil {
-		host, port = "", address
-	}
-	if host == "" {
-		host = "127.0.0.1"
-	}
-	if n, err := net.LookupPort("tcp", port); err != nil || port == "" || n == 0 && port != "0" {
-		return "", fmt.Errorf("metrics at %q: give a port, such as 9184, or an address and a port", address)
-	}
-	return net.JoinHostPort(host, port), nil
 }
 
 // Address is where the server listens.
