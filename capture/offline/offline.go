@@ -20,7 +20,7 @@ type Run struct {
 	direct  bool
 	raw     []float32
 	in, out []float32
-	ways    [2][]float32 // camera, headphones
+	camera  []float32
 	late    []float32
 
 	Sanitised int64 // samples that were not finite and became silence
@@ -39,11 +39,11 @@ func New(r recording.Reader, p capture.Pick, set strips.Settings) (*Run, error) 
 	bank := strips.NewBank(format.RateHz, n)
 	bank.Set(set)
 	return &Run{reader: r, picker: picker, bank: bank, direct: set.Direct(),
-		raw:  make([]float32, blockFrames*format.Channels),
-		in:   make([]float32, blockFrames*n),
-		out:  make([]float32, blockFrames*n),
-		late: make([]float32, blockFrames*n),
-		ways: [2][]float32{make([]float32, blockFrames*2), make([]float32, blockFrames*2)}}, nil
+		raw:    make([]float32, blockFrames*format.Channels),
+		in:     make([]float32, blockFrames*n),
+		out:    make([]float32, blockFrames*n),
+		late:   make([]float32, blockFrames*n),
+		camera: make([]float32, blockFrames*2)}, nil
 }
 
 // Format is that of the frames that Next gives: the picked channels.
@@ -69,8 +69,8 @@ func (r *Run) Next(frames int) (in, out, fed []float32, err error) {
 	r.Sanitised += capture.Sanitise(in)
 	out = r.out[:len(in)]
 	copy(out, in)
-	fed = r.ways[0][:2*n]
-	r.bank.Process(strips.Block{Raw: r.late[:copy(r.late, in)], Strips: out, Camera: fed, Phones: r.ways[1][:2*n]})
+	fed = r.camera[:2*n]
+	r.bank.Process(strips.Block{Raw: r.late[:copy(r.late, in)], Strips: out, Camera: fed})
 	if r.direct {
 		fed = nil
 	}

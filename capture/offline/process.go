@@ -35,12 +35,12 @@ type Process struct {
 
 // lane is some channels on their way through strips of their own.
 type lane struct {
-	picker       *capture.Picker
-	bank         *strips.Bank
-	feed         bool // the result is the camera feed
-	width        int  // channels of the result
-	beside       []float32
-	camera, ears []float32
+	picker *capture.Picker
+	bank   *strips.Bank
+	feed   bool // the result is the camera feed
+	width  int  // channels of the result
+	beside []float32
+	camera []float32
 }
 
 // Result is what a Process found on its way.
@@ -79,7 +79,7 @@ func (p *Process) add(pick capture.Pick, set strips.Settings) error {
 	}
 	n := picker.Channels()
 	l := lane{picker: picker, bank: strips.NewBank(p.reader.Format().RateHz, n), feed: set.Route != "", width: n,
-		beside: make([]float32, processFrames*n), camera: make([]float32, 2*processFrames), ears: make([]float32, 2*processFrames)}
+		beside: make([]float32, processFrames*n), camera: make([]float32, 2*processFrames)}
 	if l.feed {
 		l.width = 2
 	}
@@ -128,7 +128,7 @@ func (p *Process) addStrips(set strips.Settings, picks []capture.Pick) error {
 // run takes the frames of one block through the strips.
 func (l *lane) run(frames []float32) []float32 {
 	n := len(frames) / l.picker.Channels()
-	k := strips.Block{Raw: l.beside[:copy(l.beside, frames)], Strips: frames, Camera: l.camera[:2*n], Phones: l.ears[:2*n]}
+	k := strips.Block{Raw: l.beside[:copy(l.beside, frames)], Strips: frames, Camera: l.camera[:2*n]}
 	l.bank.Process(k)
 	if l.feed {
 		return slices.Clone(k.Camera) // while it is written the next block comes

@@ -56,7 +56,7 @@ type Block struct {
 	Raw    []float32 // interleaved input of the strips; delayed with the rest, otherwise unchanged
 	Strips []float32 // interleaved input of the strips; in place what leaves each: limited where it has a channel of its own
 	Camera []float32 // stereo, gets the limited feed
-	Phones []float32 // stereo, gets what the headphones play, limited
+	Phones []float32 // stereo, gets what the headphones play, limited; nil where nobody ever wears any
 }
 
 // NewBank makes a bank for so many strips that passes bits unchanged.
@@ -110,11 +110,11 @@ func (b *Bank) Process(k Block) {
 }
 
 func (k Block) first(n, count int) Block {
-	return Block{k.Raw[:n*count], k.Strips[:n*count], k.Camera[:2*n], k.Phones[:2*n]}
+	return Block{k.Raw[:n*count], k.Strips[:n*count], k.Camera[:2*n], k.Phones[:min(2*n, len(k.Phones))]}
 }
 
 func (k Block) after(n, count int) Block {
-	return Block{k.Raw[n*count:], k.Strips[n*count:], k.Camera[2*n:], k.Phones[2*n:]}
+	return Block{k.Raw[n*count:], k.Strips[n*count:], k.Camera[2*n:], k.Phones[min(2*n, len(k.Phones)):]}
 }
 
 // takeUp aims everything at the newest settings.
@@ -158,7 +158,10 @@ func (b *Bank) run(k Block, frames int) {
 		}
 	}
 	b.camera.run(k.Camera, k.Strips, b.count)
-	b.phones.run(k.Phones, k.Strips, b.count)
+	if len(k.Phones) > 0 {
+		b.phones.run(k.Phones, k.Strips, b.count)
+		b.ears.Process(k.Phones)
+	}
 	b.limit(k, frames)
 	if b.taken.direct {
 		for i := range k.Strips {
@@ -167,9 +170,8 @@ func (b *Bank) run(k Block, frames int) {
 	}
 }
 
-// limit limits the feeds, and delays the rest with them.
+// limit limits the camera feed, and delays the rest with it.
 func (b *Bank) limit(k Block, frames int) {
-	b.ears.Process(k.Phones)
 	if b.held.Idle() {
 		b.held.Process(k.Camera)
 		return

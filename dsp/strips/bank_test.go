@@ -212,6 +212,21 @@ func TestLinkedIsOneChain(t *testing.T) {
 
 // Muting, turning polarity, other sends and solo glide: on a low tone no step
 // goes much beyond the tone's own.
+// What nobody hears need not be mixed, and changes nothing else.
+func TestNoHeadphonesChangeNothingElse(t *testing.T) {
+	set, in := people(4), mics(4, 3000)
+	set.Limit = chain.Limit{On: true, CeilingDBTP: -12}
+	worn, bare := strips.NewBank(rate, 4), strips.NewBank(rate, 4)
+	worn.Set(set)
+	bare.Set(set)
+	want := through(worn, in, 4, nil)
+	got := strips.Block{Raw: append([]float32(nil), in...), Strips: append([]float32(nil), in...), Camera: make([]float32, 2*len(in)/4)}
+	bare.Process(got)
+	require.Equal(t, bits(want.Raw), bits(got.Raw))
+	require.Equal(t, bits(want.Strips), bits(got.Strips))
+	require.Equal(t, bits(want.Camera), bits(got.Camera))
+}
+
 func TestChangesDoNotClick(t *testing.T) {
 	tone := signal.Sine(50, 0.3, rate, rate)
 	in := signal.Interleave(tone, signal.Constant(0.2, rate))
