@@ -113,8 +113,9 @@ func echo(stereo []float32) (lag int, alike float64) {
 	return lag, alike
 }
 
-// The device's clock runs 1000 ppm faster than we are told: the difference is
-// learnt, so the buffer does not run dry every 25 s as it would without. That
+// The device's clock runs 1000 ppm faster than we are told, of which the sound
+// server's whole blocks leave −400 to −750 (measured): the difference is
+// learnt, so the buffer does not run dry every minute as it would without. That
 // nothing at all breaks off is proven where the time is ours (see
 // TestClocksThatDiffer): a sound server on a busy machine stumbles by itself.
 func TestProofDriftOfARealDevice(t *testing.T) {
@@ -127,7 +128,7 @@ func TestProofDriftOfARealDevice(t *testing.T) {
 	require.NoError(t, err)
 	defer way.Close()
 	began := time.Now()
-	eventuallyWithin(t, 15*time.Minute, func() bool { return way.Status().DriftPPM < -700 })
+	eventuallyWithin(t, 15*time.Minute, func() bool { return way.Status().DriftPPM < -300 })
 	t.Logf("after %v: %+v", time.Since(began).Round(time.Second), way.Status())
 	eventuallyWithin(t, 5*time.Minute, func() bool {
 		return math.Abs(peak(server.Record(t, "skewed.monitor", time.Second))-0.1) < 0.01
