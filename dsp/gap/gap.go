@@ -150,7 +150,7 @@ func (m *Meter) ranOut() bool {
 	for c := range m.ch {
 		k := &m.ch[c]
 		holes += m.gone[c][Hole]
-		if !k.room() || mostSilent*k.silent >= m.slots || k.lone > leastGone*m.gone[c][Hole] {
+		if !k.room() || mostSilent*k.silent >= m.slots {
 			out += k.ranOut
 		}
 	}

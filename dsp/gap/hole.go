@@ -149,8 +149,11 @@ func (c *channel) holeAt(k int64) hole {
 	return hole{from: k, before: c.peak(k-edgeSlots-4, k-edgeSlots), strong: c.peak(k-waveSlots, k-1)}
 }
 
-// room tells that the least sound is known, and is a room's.
-func (c *channel) room() bool { return c.least > leastRoom && c.least < 1 }
+// room tells that the least sound is known, and is a room's: zeros come in
+// breaks alone.
+func (c *channel) room() bool {
+	return c.least > leastRoom && c.least < 1 && c.lone <= leastGone*c.holes
+}
 
 // over ends a hole: it is one if the sound went on behind it. Its edges may
 // still have cracked.
@@ -165,6 +168,7 @@ func (c *channel) over(until int64, is bool, broke func(Kind)) {
 			c.silent += until - h.from
 		}
 		if h.zeros {
+			c.holes++
 			broke(Hole)
 		} else {
 			broke(Dip)

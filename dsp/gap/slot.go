@@ -24,7 +24,8 @@ type channel struct {
 	hold       int   // slots of the present hold
 	doubted    bool  // a crack that may be none came by itself
 	quietUntil int64 // cracks before that belong to something else
-	ranOut     int64 // holes that began where the sound had come down
+	holes      int64 // of zeros
+	ranOut     int64 // those that began where the sound had come down
 	silent     int64 // slots of the source's own digital silence
 	lone       int64 // of them not in holes, but for the first of each
 }
