@@ -22,8 +22,8 @@ import (
 //
 // In each script a line is a command of the program. Words starting with @
 // are done by the test instead: @cat FILE shows a text, @page FILE the words of a
-// page, @sum FILE the length and sum of bytes; @cut FILE N leaves N bytes, @ls
-// FOLDER shows the names in it.
+// page, @sum FILE the length and sum of bytes; @cut FILE N takes N bytes off its
+// end, @ls FOLDER shows the names in it.
 func TestFrozenOutput(t *testing.T) {
 	scripts, err := filepath.Glob("testdata/frozen/*.txt")
 	require.NoError(t, err)
@@ -139,7 +139,9 @@ func (f frozen) aside(words []string) string {
 		var length int64
 		_, err := fmt.Sscan(words[2], &length)
 		require.NoError(f.t, err)
-		require.NoError(f.t, os.Truncate(path, length))
+		info, err := os.Stat(path)
+		require.NoError(f.t, err)
+		require.NoError(f.t, os.Truncate(path, info.Size()-length))
 		return ""
 	}
 	text, err := os.ReadFile(path)

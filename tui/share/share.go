@@ -77,17 +77,22 @@ type Server struct {
 // Listen begins to let viewers in. The error says what to do.
 func Listen(o Options) (*Server, error) { return listen(o, idle) }
 
-func listen(o Options, idle time.Duration) (*Server, error) {
+func listen(o Options, idle time.Duration) (_ *Server, err error) {
+	l, err := door.Listen("share", o.Address)
+	if err != nil {
+		return nil, err
+	}
+	defer func() {
+		if err != nil {
+			_ = l.Close()
+		}
+	}()
 	if allowed, err := readKeys(o.Keys); err != nil || len(allowed) == 0 {
 		return nil, noKeys(o.Keys, err)
 	}
 	host, err := hostKey(o.HostKey)
 	if err != nil {
 		return nil, fmt.Errorf("share: host key: %w", err)
-	}
-	l, err := door.Listen("share", o.Address)
-	if err != nil {
-		return nil, err
 	}
 	s := &Server{start: rescue.OrGo(o.Go), listener: limit(l), look: o.Look, keys: o.Keys, fingerprint: gossh.FingerprintSHA256(host.PublicKey())}
 	s.ssh = &ssh.Server{Version: "rollready", HostSigners: []ssh.Signer{host}, Handler: s.serve, PublicKeyHandler: s.known,
