@@ -19,7 +19,6 @@ var fromAfar = map[Code]afar{
 	OutputClipped:    {"OVER", "Turn gain down"},
 	Dropouts:         {"CHECK", "Sound breaks off"},
 	Lagging:          {"STOP", "Disk too slow"},
-	TooSlow:          {"CHECK", "Close programs"},
 	NotFinite:        {"CHECK", "Broken samples"},
 	NoVoice:          {"SILENT", "Speak to the mic"},
 	PolarityInverted: {"STOP", "Channels cancel"},

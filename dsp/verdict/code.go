@@ -20,7 +20,6 @@ const (
 	OutputClipped    Code = "output-clipped"   // our own gain overloads
 	Dropouts         Code = "dropouts"         // frames lost
 	Lagging          Code = "lagging"          // the disk is too slow
-	TooSlow          Code = "too-slow"         // the computer is too slow
 	NotFinite        Code = "not-finite"
 	NoVoice          Code = "no-voice"
 	PolarityInverted Code = "polarity-inverted"
@@ -50,7 +49,7 @@ const (
 )
 
 var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, OutputMonitor, DigitalSilence, Silence, InputChanged, InputClipped,
-	FlatTopped, OutputClipped, Dropouts, Lagging, TooSlow, NotFinite, NoVoice, PolarityInverted, DeadChannel, Leaks, Howl, HeadphonesLost, CameraLost, CameraMuted,
+	FlatTopped, OutputClipped, Dropouts, Lagging, NotFinite, NoVoice, PolarityInverted, DeadChannel, Leaks, Howl, HeadphonesLost, CameraLost, CameraMuted,
 	InputVolume, TooHot, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
 	Stopped, Speak, LevelRight, SafeToRoll}
 

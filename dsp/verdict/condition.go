@@ -155,12 +155,6 @@ func DiskSlow(lost int64) Finding {
 		"The disk can't keep up: record to another disk.")
 }
 
-// Slow says that the computer is too slow for this program.
-func Slow() Finding {
-	return say(TooSlow, Caution, System, Where{}, "The computer can't keep up: levels come late.", "Close other programs, and plug the power in.",
-		"The computer can't keep up: close other programs.")
-}
-
 // Disk says how long can still be recorded.
 func Disk(left time.Duration) Finding {
 	room := fmt.Sprintf("The disk has room for %d min more", int(left.Minutes()))

@@ -64,7 +64,7 @@ func all() (list []Finding) {
 		SpeakAgain(Safe(), 12), Right(), Safe(), Faulted("a crash"), LostInput("Field interface", 3*time.Second), LostInput("", time.Second),
 		AnotherInput("Webcam", "Field interface"), MonitorAsInput("Monitor of Camera_In"), MutedInput(), OnlyZeros("linux"), OnlyZeros("darwin"), OnlyZeros("windows"), UnevenInput(), NotFed(), Howling("1240 Hz rose by 41 dB per second"), LostHeadphones(""), LostHeadphones("headphone jack"), HeadphonesStopped("a mistake"), RightInDemo(), CheckedNotReady(),
 		LostCamera("Camera_In", ""), LostCamera("", "the device is busy"), MutedCamera("Camera_In"), MutedCamera(""), BalanceChanged(""),
-		LineUpStale("it was made over another output"), Frames(1), Frames(480), DiskSlow(480), Slow(), Disk(8*time.Minute), Disk(time.Second),
+		LineUpStale("it was made over another output"), Frames(1), Frames(480), DiskSlow(480), Disk(8*time.Minute), Disk(time.Second),
 		Battery(9), TakeBroken("disk full; 12:41 saved"))
 }
 
