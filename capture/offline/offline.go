@@ -17,7 +17,6 @@ type Run struct {
 	reader  recording.Reader
 	picker  *capture.Picker
 	bank    *strips.Bank
-	direct  bool
 	raw     []float32
 	in, out []float32
 	camera  []float32
@@ -35,10 +34,9 @@ func New(r recording.Reader, p capture.Pick, set strips.Settings) (*Run, error) 
 		return nil, err
 	}
 	n := picker.Channels()
-	set = set.Fit(n)
 	bank := strips.NewBank(format.RateHz, n)
 	bank.Set(set)
-	return &Run{reader: r, picker: picker, bank: bank, direct: set.Direct(),
+	return &Run{reader: r, picker: picker, bank: bank,
 		raw:    make([]float32, blockFrames*format.Channels),
 		in:     make([]float32, blockFrames*n),
 		out:    make([]float32, blockFrames*n),
@@ -71,7 +69,7 @@ func (r *Run) Next(frames int) (in, out, fed []float32, err error) {
 	copy(out, in)
 	fed = r.camera[:2*n]
 	r.bank.Process(strips.Block{Raw: r.late[:copy(r.late, in)], Strips: out, Camera: fed})
-	if r.direct {
+	if r.bank.Direct() {
 		fed = nil
 	}
 	return in, out, fed, nil

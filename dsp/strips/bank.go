@@ -93,6 +93,10 @@ func (b *Bank) LatencyFrames() int {
 	return 0
 }
 
+// Direct tells that, with the newest settings, what leaves the strips is what
+// the camera gets.
+func (b *Bank) Direct() bool { return b.newest.Load().direct }
+
 // ReductionDB is by how many dB the limiter lowered the camera feed at most in
 // the newest block.
 func (b *Bank) ReductionDB() float64 { return b.held.ReductionDB() }
@@ -163,14 +167,10 @@ func (b *Bank) run(k Block, frames int) {
 		b.ears.Process(k.Phones)
 	}
 	b.limit(k, frames)
-	if b.taken.direct {
-		for i := range k.Strips {
-			k.Strips[i] = k.Camera[i/b.count*2+i%b.count]
-		}
-	}
 }
 
-// limit limits the camera feed, and delays the rest with it.
+// limit limits the camera feed, and delays the rest with it. What leaves the
+// strips and is what the camera gets is limited alike.
 func (b *Bank) limit(k Block, frames int) {
 	if b.held.Idle() {
 		b.held.Process(k.Camera)
@@ -187,7 +187,11 @@ func (b *Bank) limit(k Block, frames int) {
 	for f := range frames {
 		at := beside[f*2*n : (f+1)*2*n]
 		copy(k.Raw[f*n:(f+1)*n], at)
-		copy(k.Strips[f*n:(f+1)*n], at[n:])
+		left := at[n:]
+		if b.taken.direct {
+			left = k.Camera[2*f:]
+		}
+		copy(k.Strips[f*n:(f+1)*n], left)
 	}
 }
 

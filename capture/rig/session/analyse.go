@@ -77,7 +77,7 @@ func (s *Session) analyse(until time.Time) (done bool) {
 		left -= w.in.Read(in)
 		w.out.Read(out)
 		w.feed.Read(fed)
-		if w.direct.Load() {
+		if w.bank.Direct() {
 			fed = nil
 		}
 		s.memory.Add(in)

@@ -46,7 +46,6 @@ type wiring struct {
 	picker         *capture.Picker
 	picked         strips.Channels
 	bank           *strips.Bank
-	direct         atomic.Bool // what leaves the strips is what the camera gets
 	block          []float32
 	dry            []float32  // the block before the chain, as late as behind it, for a sink
 	camera, phones []float32  // stereo
@@ -61,7 +60,7 @@ func newWiring(src capture.Format, pick capture.Pick, set strips.Settings) (*wir
 	w := &wiring{format: capture.Format{RateHz: src.RateHz, Channels: picker.Channels()}, picker: picker}
 	w.picked = strips.ChannelsOf(picker.Channels(), picker.Sources())
 	w.bank = strips.NewBank(src.RateHz, w.format.Channels)
-	w.set(set)
+	w.bank.Set(set)
 	w.block = make([]float32, biteFrames*w.format.Channels)
 	w.dry = make([]float32, biteFrames*w.format.Channels)
 	w.camera, w.phones = make([]float32, 2*biteFrames), make([]float32, 2*biteFrames)
@@ -69,12 +68,6 @@ func newWiring(src capture.Format, pick capture.Pick, set strips.Settings) (*wir
 	w.out = ring.New(ringSeconds*src.RateHz, w.format.Channels)
 	w.feed = ring.New(ringSeconds*src.RateHz, 2)
 	return w, nil
-}
-
-func (w *wiring) set(s strips.Settings) {
-	s = s.Fit(w.format.Channels)
-	w.direct.Store(s.Direct())
-	w.bank.Set(s)
 }
 
 // deliver is the audio callback: it must not allocate, lock, block or log.

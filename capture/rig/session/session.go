@@ -119,7 +119,7 @@ func (s *Session) SetStrips(set strips.Settings) {
 	s.ask(func() {
 		s.options.Strips = set
 		s.audio.ears.Set(set)
-		s.wiring.set(set)
+		s.wiring.bank.Set(set)
 		s.compare()
 	})
 }

@@ -63,7 +63,7 @@ func (s *Session) start(open Opener, p capture.Pick, set strips.Settings) openin
 // adopt makes a started feed the one that is metered and tapped.
 func (s *Session) adopt(f *feed) {
 	w := f.wiring.Load()
-	w.set(s.options.Strips) // it may have changed while the source opened
+	w.bank.Set(s.options.Strips) // it may have changed while the source opened
 	s.feed = f
 	s.useWiring(w)
 	f.wait(len(*s.audio.taps.Load()) == 0)
