@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
@@ -196,10 +195,7 @@ func (g *glance) rollOrStop() {
 	case !d.Rec.Rolling:
 		g.begin(func() error {
 			_, err := g.rig.Roll(take.What{Scene: d.Settings.Recording.Scene})
-			if err != nil {
-				err = fmt.Errorf("NOT ROLLING: %w", err)
-			}
-			return err
+			return desk.NotRolling(err)
 		})
 	case d.At.Sub(g.asked) < sureAfter:
 	case d.At.Sub(g.asked) > sureFor:

@@ -89,15 +89,12 @@ func each(s *strips.Settings, text string, set func(*chain.Settings, string) err
 		return fmt.Errorf("%d values: there are %d microphones at most (a decimal has a point: 4.5)", len(values), strips.Max)
 	}
 	s.Unlinked = s.Unlinked || len(values) > 1
-	for i := range s.Strips {
-		value := values[0]
-		if len(values) > 1 {
-			if i >= len(values) {
-				break
-			}
-			value = values[i]
-		}
-		if err := set(&s.Strips[i].Chain, value); err != nil {
+	to := s.Strips[:]
+	if len(values) > 1 {
+		to = to[:len(values)]
+	}
+	for i := range to {
+		if err := set(&to[i].Chain, values[min(i, len(values)-1)]); err != nil {
 			return err
 		}
 	}

@@ -77,11 +77,16 @@ func (d *Desk) begin(roll func(take.What) (take.Take, error), w take.What) tea.C
 	d.busy = true
 	return func() tea.Msg {
 		t, err := roll(w)
-		if refusal := rig.Refusal(""); err != nil && !errors.As(err, &refusal) {
-			err = fmt.Errorf("NOT ROLLING: %w", err)
-		}
-		return RolledMsg{t, err}
+		return RolledMsg{t, NotRolling(err)}
 	}
+}
+
+// NotRolling says of an error, but for a refusal, that no take rolls.
+func NotRolling(err error) error {
+	if refusal := rig.Refusal(""); err == nil || errors.As(err, &refusal) {
+		return err
+	}
+	return fmt.Errorf("NOT ROLLING: %w", err)
 }
 
 func (d *Desk) stop(quit bool) tea.Cmd {
