@@ -3,6 +3,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"os/exec"
@@ -145,55 +146,69 @@ func TestProofLightMonitor(t *testing.T) {
 	require.LessOrEqual(t, medianOf(wakes[1]), 930.0, "a third of what it was when each block woke Go")
 }
 
-// TestProofLightFiles compares processor time, the least of runs in turns, with
-// what C programs take for the same file of ten minutes. Nothing is judged
-// where the reference's own runs differ by more than a quarter. The limit only
-// notices when it gets worse: the aim, 0.45, is not met; report is only told.
+// TestProofLightFiles compares how long a person waits, the least of runs in
+// turns, with what C programs take for the same file of ten minutes, and twenty
+// files at once with one after the other on one processor. Nothing is judged
+// where the reference's own runs differ by more than a quarter. The aims are
+// 0.45 and 0.5; the limits leave room for a busy machine.
 func TestProofLightFiles(t *testing.T) {
 	soundtest.Need(t, "sox", "cc")
 	dir := t.TempDir()
 	speech := talk(60, 5, 55, stereo48)
-	long := filepath.Join(dir, "long.wav")
-	runs(t, "sox", file(t, speech, stereo48), "-e", "signed-integer", "-b", "16", long, "repeat", "9")
+	minute, long := file(t, speech, stereo48), filepath.Join(dir, "long.wav")
+	ran(t, "sox", minute, "-e", "signed-integer", "-b", "16", long, "repeat", "9")
 	ebur128 := filepath.Join(dir, "ebur128")
-	runs(t, "cc", "-O2", "-o", ebur128, "../../testdata/libebur128/measure.c", "-lebur128", "-lm")
+	ran(t, "cc", "-O2", "-o", ebur128, "../../testdata/libebur128/measure.c", "-lebur128", "-lm")
 	u := newUser(t)
-	processed := filepath.Join(dir, "processed.wav")
+	ours := func(args ...string) []string { return append([]string{binary, "--config", u.config}, args...) }
+	oneByOne, atOnce := []string{"sh", "-c", `export GOMAXPROCS=1; for f in "$@"; do ` + binary + " --config " + u.config + ` report "$f"; done`, "sh"}, ours("report")
+	for i := range 20 {
+		path := filepath.Join(dir, fmt.Sprintf("%d.wav", i))
+		ran(t, "sox", minute, path, "trim", strconv.Itoa(i))
+		oneByOne, atOnce = append(oneByOne, path), append(atOnce, path)
+	}
 	for _, c := range []struct {
-		name      string
-		reference []string
-		ours      []string
-		most      float64
+		name            string
+		reference, ours []string
+		most            float64
 	}{
 		{"process: gain, HP 24, LP 12, beside sox",
 			[]string{"sox", long, filepath.Join(dir, "sox.wav"), "gain", "3", "highpass", "-2", "80", "0.54q", "highpass", "-2", "80", "1.31q", "lowpass", "-2", "15000", "0.71q"},
-			[]string{"process", long, processed, "--gain", "3", "--high-pass", "80/24", "--low-pass", "15000/12"}, 0.7},
+			ours("process", long, filepath.Join(dir, "processed.wav"), "--replace", "--gain", "3", "--high-pass", "80/24", "--low-pass", "15000/12"), 0.55},
 		{"report: everything, beside libebur128's loudness and true peak",
-			[]string{ebur128, "48000", "2", "44", long}, []string{"report", long}, 0},
+			[]string{ebur128, "48000", "2", "44", long}, ours("report", long), 0.55},
+		{"twenty files at once, beside one after the other on one processor", oneByOne, atOnce, 0.6},
 	} {
-		var reference, ours []float64
+		var reference, took []cost
 		for range 3 {
-			reference = append(reference, runs(t, c.reference...).Seconds())
-			_ = os.Remove(processed)
-			ours = append(ours, runs(t, append([]string{binary, "--config", u.config}, c.ours...)...).Seconds())
+			reference, took = append(reference, ran(t, c.reference...)), append(took, ran(t, c.ours...))
 		}
-		ratio, spread := slices.Min(ours)/slices.Min(reference), slices.Max(reference)/slices.Min(reference)
-		t.Logf("%s: %.2f s and %.2f s of processor time, ratio %.2f; the reference's runs differ by %.2f", c.name, slices.Min(ours), slices.Min(reference), ratio, spread)
-		if spread > 1.25 {
+		base, best := slices.MinFunc(reference, sooner), slices.MinFunc(took, sooner)
+		ratio, spread := best.wall.Seconds()/base.wall.Seconds(), slices.MaxFunc(reference, sooner).wall.Seconds()/base.wall.Seconds()
+		t.Logf("%s: %.2f s against %.2f s, ratio %.2f (processor time %.2f s and %.2f s); the reference's runs differ by %.2f",
+			c.name, best.wall.Seconds(), base.wall.Seconds(), ratio, best.processor.Seconds(), base.processor.Seconds(), spread)
+		if spread > 1.25 || runtime.NumCPU() < 2 {
 			t.Log("the machine was too busy: nothing is judged")
-		} else if c.most > 0 {
+		} else {
 			require.LessOrEqual(t, ratio, c.most, c.name)
 		}
 	}
 }
 
-// runs gives the processor time of a command, which must succeed.
-func runs(t *testing.T, args ...string) time.Duration {
+// cost is what a command took.
+type cost struct{ wall, processor time.Duration }
+
+func sooner(a, b cost) int { return cmp.Compare(a.wall, b.wall) }
+
+// ran runs a command, which must succeed.
+func ran(t *testing.T, args ...string) cost {
 	t.Helper()
 	cmd := exec.Command(args[0], args[1:]...)
+	began := time.Now()
 	out, err := cmd.CombinedOutput()
+	took := time.Since(began)
 	if code := cmd.ProcessState.ExitCode(); code != exitFinding {
 		require.NoError(t, err, "%v: %s", args, out)
 	}
-	return cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
+	return cost{took, cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()}
 }

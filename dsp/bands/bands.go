@@ -43,8 +43,8 @@ type Meter struct {
 type stage struct {
 	rateHz float64
 	halve  halver // makes the stream from the one before; not used in the first
-	bands  []band
-	first  int   // index of bands[0]
+	quads  []quad
+	last   int   // the highest band, lane 0 of quads[0]; the others follow downwards
 	frames int64 // since the last reset
 }
 
@@ -59,16 +59,19 @@ func New(rateHz, channels int) *Meter {
 // layOut gives each band to the lowest rate that holds it, highest bands first.
 func (m *Meter) layOut() {
 	rate := float64(m.rateHz)
-	m.levels = []stage{{rateHz: rate, first: m.usable}}
+	m.levels = []stage{{rateHz: rate, last: m.usable - 1}}
 	for i := m.usable - 1; i >= 0; i-- {
 		for rate/2 >= lowestHz && At(i).HighHz <= passHz*rate/2 {
 			rate /= 2
-			m.levels = append(m.levels, stage{rateHz: rate, first: i + 1})
+			m.levels = append(m.levels, stage{rateHz: rate, last: i})
 		}
 		s := &m.levels[len(m.levels)-1]
-		b := band{}
-		b.filter, b.power = design(At(i).LowHz, At(i).HighHz, rate)
-		s.first, s.bands = i, append([]band{b}, s.bands...)
+		lane := (s.last - i) % lanes
+		if lane == 0 {
+			s.quads = append(s.quads, quad{})
+		}
+		filter, scale := design(At(i).LowHz, At(i).HighHz, rate)
+		s.quads[len(s.quads)-1].set(lane, filter, scale)
 		m.at[i] = len(m.levels) - 1
 	}
 }
@@ -79,8 +82,11 @@ func (m *Meter) SetChannel(channel int) { m.channel = channel }
 // SetWeighting sets the time constant in seconds, Fast or Slow.
 func (m *Meter) SetWeighting(seconds float64) {
 	for l := range m.levels {
-		for b := range m.levels[l].bands {
-			m.levels[l].bands[b].share = -math.Expm1(-1 / (seconds * m.levels[l].rateHz))
+		share := -math.Expm1(-1 / (seconds * m.levels[l].rateHz))
+		for i := range m.levels[l].quads {
+			for lane := range lanes {
+				m.levels[l].quads[i].share[lane], m.levels[l].quads[i].keep[lane] = share, 1-share
+			}
 		}
 	}
 }
@@ -142,8 +148,8 @@ func (m *Meter) run(x []float64) {
 			x = s.halve.run(x, x)
 			s.halve.settle()
 		}
-		for b := range s.bands {
-			s.bands[b].run(x)
+		for q := range s.quads {
+			s.quads[q].run(x)
 		}
 		s.frames += int64(len(x))
 	}
@@ -154,36 +160,37 @@ func (m *Meter) Usable() int { return m.usable }
 
 // LevelDBFS is the time-weighted rms level of band i.
 func (m *Meter) LevelDBFS(i int) float64 {
-	return m.read(i, func(b *band, _ int64) float64 { return b.square })
+	return m.read(i, func(q *quad, b int, _ int64) float64 { return q.square[b] })
 }
 
 // TakeMaxDBFS is the highest time-weighted level of band i since the last
 // TakeMaxDBFS.
 func (m *Meter) TakeMaxDBFS(i int) float64 {
-	return m.read(i, func(b *band, _ int64) float64 {
-		taken := max(b.top, b.square)
-		b.max, b.top = max(b.max, b.top), 0
+	return m.read(i, func(q *quad, b int, _ int64) float64 {
+		taken := max(q.top[b], q.square[b])
+		q.max[b], q.top[b] = max(q.max[b], q.top[b]), 0
 		return taken
 	})
 }
 
 // MaxDBFS is the highest time-weighted level of band i since the last reset.
 func (m *Meter) MaxDBFS(i int) float64 {
-	return m.read(i, func(b *band, _ int64) float64 { return max(b.max, b.top) })
+	return m.read(i, func(q *quad, b int, _ int64) float64 { return max(q.max[b], q.top[b]) })
 }
 
 // MeanDBFS is the rms level of band i over all frames since the last reset.
 func (m *Meter) MeanDBFS(i int) float64 {
-	return m.read(i, func(b *band, frames int64) float64 { return b.energy / float64(max(1, frames)) })
+	return m.read(i, func(q *quad, b int, frames int64) float64 { return q.energy[b] / float64(max(1, frames)) })
 }
 
-func (m *Meter) read(i int, power func(b *band, frames int64) float64) float64 {
+func (m *Meter) read(i int, power func(q *quad, lane int, frames int64) float64) float64 {
 	if i >= m.usable {
 		return math.Inf(-1)
 	}
 	s := &m.levels[m.at[i]]
-	b := &s.bands[i-s.first]
-	p := power(b, s.frames) * b.power
+	at := s.last - i
+	q := &s.quads[at/lanes]
+	p := power(q, at%lanes, s.frames) * q.scale[at%lanes]
 	if p < silence {
 		return math.Inf(-1)
 	}
@@ -194,9 +201,9 @@ func (m *Meter) read(i int, power func(b *band, frames int64) float64) float64 {
 func (m *Meter) ResetMaxima() {
 	for l := range m.levels {
 		m.levels[l].frames = 0
-		for b := range m.levels[l].bands {
-			k := &m.levels[l].bands[b]
-			k.top, k.max, k.energy = 0, 0, 0
+		for i := range m.levels[l].quads {
+			q := &m.levels[l].quads[i]
+			q.top, q.max, q.energy = [lanes]float64{}, [lanes]float64{}, [lanes]float64{}
 		}
 	}
 }
@@ -206,9 +213,8 @@ func (m *Meter) Reset() {
 	for l := range m.levels {
 		s := &m.levels[l]
 		s.halve, s.frames = halver{}, 0
-		for b := range s.bands {
-			k := &s.bands[b]
-			*k = band{filter: k.filter, power: k.power, share: k.share}
+		for q := range s.quads {
+			s.quads[q].clear()
 		}
 	}
 }

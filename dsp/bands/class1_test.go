@@ -52,9 +52,13 @@ func (m *Meter) responseDB(i int, hz float64) float64 {
 		hz = math.Abs(math.Remainder(hz, m.levels[l].rateHz))
 	}
 	s := &m.levels[m.at[i]]
-	b := &s.bands[i-s.first]
-	h *= response(b.filter, 2*math.Pi*hz/s.rateHz)
-	return 20*math.Log10(cmplx.Abs(h)) + 10*math.Log10(b.power)
+	q, lane := &s.quads[(s.last-i)/lanes], (s.last-i)%lanes
+	var filter [sections]section
+	for k := range filter {
+		filter[k] = section{q.a1[k][lane], q.a2[k][lane]}
+	}
+	h *= response(filter, 2*math.Pi*hz/s.rateHz)
+	return 20*math.Log10(cmplx.Abs(h)) + 10*math.Log10(q.scale[lane])
 }
 
 // halfBand is the response of the halver at f cycles per sample.

@@ -29,6 +29,10 @@ func (to *path) follow(from *path, p *plan) (warm int) {
 func (to *path) run(frames []float64) {
 	sections := to.plan.sections
 	i := 0
+	if to.channels == 1 && len(sections) == 3 {
+		filter.RunThree(&sections[0], &sections[1], &sections[2], &to.states[0][0], &to.states[1][0], &to.states[2][0], frames)
+		i = 3
+	}
 	for ; to.channels == 1 && i+1 < len(sections); i += 2 {
 		filter.RunTwo(&sections[i], &sections[i+1], &to.states[i][0], &to.states[i+1][0], frames)
 	}

@@ -25,20 +25,23 @@ func TestRunEqualsStep(t *testing.T) {
 	}
 }
 
-func TestTwoAtOnceEqualOneAfterTheOther(t *testing.T) {
-	c, d := filter.HighPassQ(80, 1.3, 48000), filter.LowPassQ(9000, 0.7, 48000)
+func TestSeveralAtOnceEqualOneAfterTheOther(t *testing.T) {
+	c, d, e := filter.HighPassQ(80, 1.3, 48000), filter.HighPassQ(80, 0.5, 48000), filter.LowPassQ(9000, 0.7, 48000)
 	noise := signal.Noise(0.5, 1000, 1)
-	one, both := make([]float64, len(noise)), make([]float64, len(noise))
+	one, two, three := make([]float64, len(noise)), make([]float64, len(noise)), make([]float64, len(noise))
 	for i, x := range noise {
-		one[i], both[i] = float64(x), float64(x)
+		one[i], two[i], three[i] = float64(x), float64(x), float64(x)
 	}
-	var s, u [1]filter.State
-	c.Run(s[:], one)
-	d.Run(u[:], one)
-	var v, w filter.State
-	filter.RunTwo(&c, &d, &v, &w, both)
-	require.Equal(t, one, both)
-	require.Equal(t, [2]filter.State{s[0], u[0]}, [2]filter.State{v, w})
+	var plain, pairs, all [3]filter.State
+	c.Run(plain[:1], one)
+	d.Run(plain[1:2], one)
+	filter.RunTwo(&c, &d, &pairs[0], &pairs[1], two)
+	require.Equal(t, one, two)
+	e.Run(plain[2:], one)
+	filter.RunThree(&c, &d, &e, &all[0], &all[1], &all[2], three)
+	require.Equal(t, one, three)
+	require.Equal(t, plain, all)
+	require.Equal(t, plain[:2], pairs[:2])
 }
 
 func TestStatesReachExactSilence(t *testing.T) {

@@ -2,7 +2,11 @@
 // pitch of a voice are looked for at little cost.
 package lowrate
 
-import "math"
+import (
+	"math"
+
+	"rollready/dsp/internal/dot"
+)
 
 const (
 	targetHz   = 3000
@@ -27,8 +31,8 @@ func DelaySeconds(rateHz int) float64 {
 // what would fold back below 900 Hz is down by 50 dB.
 type Decimator struct {
 	step int
-	taps []float64 // first half of a symmetric filter
-	keep float64   // of the running mean, per output sample
+	taps []float64
+	keep float64 // of the running mean, per output sample
 	emit func(channel int, x []float64)
 	ch   []channel
 	out  []float64
@@ -45,20 +49,20 @@ type channel struct {
 // the output of each channel to emit, which must not keep the slice.
 func New(rateHz, channels int, emit func(channel int, x []float64)) *Decimator {
 	step := Step(rateHz)
-	half := tapsPerOut * step / 2
-	d := &Decimator{step: step, taps: make([]float64, half), emit: emit, ch: make([]channel, channels),
+	length := tapsPerOut * step
+	d := &Decimator{step: step, taps: make([]float64, length), emit: emit, ch: make([]channel, channels),
 		keep: math.Exp(-2 * math.Pi * blockHz / Rate(rateHz))}
 	sum := 0.0
 	for i := range d.taps {
-		at := float64(i-half) + 0.5 // frames from the middle
-		d.taps[i] = sinc(at/float64(step)) * blackman(at/float64(half))
-		sum += 2 * d.taps[i]
+		at := float64(i) + 0.5 - float64(length)/2 // frames from the middle
+		d.taps[i] = sinc(at/float64(step)) * blackman(2*at/float64(length))
+		sum += d.taps[i]
 	}
 	for i := range d.taps {
 		d.taps[i] /= sum
 	}
 	for c := range d.ch {
-		d.ch[c].x = make([]float64, 2*half+chunk)
+		d.ch[c].x = make([]float64, length+chunk)
 	}
 	d.out = make([]float64, 0, chunk/step+1)
 	return d
@@ -91,7 +95,7 @@ func (d *Decimator) Process(block []float32) {
 }
 
 func (d *Decimator) channel(c int, block []float32, frames int) {
-	ch, window := &d.ch[c], 2*len(d.taps)
+	ch, window := &d.ch[c], len(d.taps)
 	fresh := ch.x[window : window+frames]
 	for i := range fresh {
 		x := float64(block[i*len(d.ch)])
@@ -103,7 +107,7 @@ func (d *Decimator) channel(c int, block []float32, frames int) {
 	d.out = d.out[:0]
 	at := ch.offset
 	for ; at < frames; at += d.step {
-		d.out = append(d.out, ch.withoutDC(d.filter(ch.x[at+1:at+1+window]), d.keep))
+		d.out = append(d.out, ch.withoutDC(dot.Product(d.taps, ch.x[at+1:]), d.keep))
 	}
 	ch.offset = at - frames
 	copy(ch.x, ch.x[frames:frames+window])
@@ -119,19 +123,4 @@ func (c *channel) withoutDC(y, keep float64) float64 {
 	}
 	c.mean = keep*c.mean + (1-keep)*y
 	return y - c.mean
-}
-
-// filter sums in three strands, so that the processor overlaps them; half the
-// filter is a multiple of three.
-func (d *Decimator) filter(x []float64) float64 {
-	var a, b, c float64
-	taps := d.taps
-	front, back := x[:len(taps)], x[len(taps):]
-	for i := 0; i+2 < len(taps) && i+2 < len(front); i += 3 {
-		late := (*[3]float64)(back[len(back)-3-i:])
-		a += taps[i] * (front[i] + late[2])
-		b += taps[i+1] * (front[i+1] + late[1])
-		c += taps[i+2] * (front[i+2] + late[0])
-	}
-	return a + b + c
 }

@@ -2,7 +2,6 @@ package lowrate
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -66,21 +65,4 @@ func BenchmarkDecimator(b *testing.B) {
 		d.Process(x)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(x)), "ns/sample")
-}
-
-// The strands of the filter give what the plain sum gives.
-func TestStrandsEqualThePlainSum(t *testing.T) {
-	r := rand.New(rand.NewPCG(3, 1))
-	for _, rate := range []int{8000, 22050, 44100, 48000, 96000, 192000} {
-		d := New(rate, 1, nil)
-		x := make([]float64, 2*len(d.taps))
-		for i := range x {
-			x[i] = r.NormFloat64()
-		}
-		want := 0.0
-		for i, tap := range d.taps {
-			want += tap * (x[i] + x[len(x)-1-i])
-		}
-		require.InDelta(t, want, d.filter(x), 1e-13, "%d Hz", rate)
-	}
 }

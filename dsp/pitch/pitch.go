@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"rollready/dsp/filter"
+	"rollready/dsp/internal/dot"
 )
 
 // Range of fundamentals looked for: a deep male to a high female or child's
@@ -118,13 +119,13 @@ func (t *Tracker) smooth(v float64) float64 {
 func (t *Tracker) look() {
 	t.looked++
 	now := t.x[:t.window]
-	power := dot(now, now)
+	power := dot.Product(now, now)
 	if power <= t.Least()*float64(t.window) {
 		return
 	}
-	later := dot(t.x[t.shortest-1:t.shortest-1+t.window], t.x[t.shortest-1:t.shortest-1+t.window])
+	later := dot.Product(t.x[t.shortest-1:t.shortest-1+t.window], t.x[t.shortest-1:t.shortest-1+t.window])
 	for lag := t.shortest - 1; lag <= t.longest; lag++ {
-		t.similar[lag] = dot(now, t.x[lag:lag+t.window]) / math.Sqrt(power*later+1e-30)
+		t.similar[lag] = dot.Product(now, t.x[lag:lag+t.window]) / math.Sqrt(power*later+1e-30)
 		later += t.x[lag+t.window]*t.x[lag+t.window] - t.x[lag]*t.x[lag]
 	}
 	best := 0.0
@@ -160,14 +161,6 @@ func (t *Tracker) top(lag int) (shift, height float64) {
 	}
 	shift = (l - r) / 2 / bend
 	return shift, m - (l-r)*shift/4
-}
-
-func dot(a, b []float64) float64 {
-	sum := 0.0
-	for i, v := range a {
-		sum += v * b[i]
-	}
-	return sum
 }
 
 // Least gives the mean square that a sound needs to stand out from the room.

@@ -1,0 +1,7 @@
+//go:build !amd64
+
+package bands
+
+const together = false
+
+func runTogether(*quad, []float64) {}
