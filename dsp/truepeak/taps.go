@@ -30,7 +30,10 @@ const (
 // into sums and differences of samples equally far from its middle, the one
 // phase is even + odd and the other even − odd, so the greater magnitude of
 // the two is |even| + |odd|.
-type pair struct{ even, odd [halfTaps]float64 }
+type pair struct {
+	even, odd   [halfTaps]float64
+	evens, odds [halfTaps][4]float64 // the same for four windows at once
+}
 
 func newPair(phase int) pair {
 	var p pair
@@ -38,6 +41,9 @@ func newPair(phase int) pair {
 	for t := range halfTaps {
 		a, b := h[t], h[history-t]
 		p.even[t], p.odd[t] = (a+b)/2, (a-b)/2
+		for w := range p.evens[t] {
+			p.evens[t][w], p.odds[t][w] = p.even[t], p.odd[t]
+		}
 	}
 	return p
 }

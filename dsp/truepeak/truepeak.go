@@ -115,6 +115,14 @@ func groupPeak(x []float32) float64 {
 // peak gives the greatest magnitude of the pair's two phases over all windows
 // of x, or top if none is greater.
 func (p *pair) peak(x []float32, top float64) float64 {
+	if windows := (len(x) - history) &^ 3; four && windows > 0 {
+		top = peakOfFours(p, x[:windows+history], top)
+		x = x[windows:]
+	}
+	return p.peakOfEach(x, top)
+}
+
+func (p *pair) peakOfEach(x []float32, top float64) float64 {
 	e0, e1, e2, e3, e4, e5 := p.even[0], p.even[1], p.even[2], p.even[3], p.even[4], p.even[5]
 	o0, o1, o2, o3, o4, o5 := p.odd[0], p.odd[1], p.odd[2], p.odd[3], p.odd[4], p.odd[5]
 	for len(x) >= tapCount {

@@ -195,3 +195,20 @@ func bench(b *testing.B, frames []float32, live bool) {
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(frames)), "ns/sample")
 }
+
+// Four windows at once give, bit by bit, what one after the other does.
+func TestFoursEqualEach(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 1))
+	for _, phase := range []int{innerPair, outerPair} {
+		p := newPair(phase)
+		for n := range 80 {
+			x := make([]float32, n)
+			for i := range x {
+				x[i] = random.Float32() - 0.5
+			}
+			for _, top := range []float64{0, 0.4, 2} {
+				require.Equal(t, p.peakOfEach(x, top), p.peak(x, top), "%d samples", n)
+			}
+		}
+	}
+}
