@@ -68,7 +68,7 @@ func TestANewerFileIsLeftAsItIs(t *testing.T) {
 	got, err := s.Settings()
 	require.ErrorAs(t, err, &newer)
 	require.Equal(t, DefaultSettings(), got)
-	k := s.Keep(got, plain)
+	k := s.Keep(got, plainly)
 	got.Theme = "day"
 	k.Set(got)
 	require.ErrorAs(t, k.Close(), &newer)
@@ -118,7 +118,7 @@ func TestAFolderThatCantBeWritten(t *testing.T) {
 	require.Error(t, err)
 	got, _ := s.Settings()
 	require.Equal(t, DefaultSettings(), got)
-	k := s.Keep(got, plain)
+	k := s.Keep(got, plainly)
 	got.Theme = "day"
 	k.Set(got)
 	require.Error(t, k.Close())

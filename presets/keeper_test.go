@@ -34,7 +34,7 @@ func turnGain(dir string) {
 		panic(err)
 	}
 	s, _ := store.Settings()
-	k := store.Keep(s, plain)
+	k := store.Keep(s, plainly)
 	for i := 1; ; i++ {
 		s.Strips.Set(0, chain.Settings{GainDB: float64(i%400)/10 - 20})
 		k.Set(s)
@@ -48,7 +48,7 @@ func TestKeepsWithinHalfASecond(t *testing.T) {
 		s := open(t)
 		settings, err := s.Settings()
 		require.NoError(t, err)
-		k := s.Keep(settings, plain)
+		k := s.Keep(settings, plainly)
 		defer k.Close()
 		for n := range 5 {
 			settings.Strips.Set(0, chain.Settings{GainDB: float64(n + 1)})
@@ -66,7 +66,7 @@ func TestCloseKeepsTheLastChange(t *testing.T) {
 	s := open(t)
 	settings, err := s.Settings()
 	require.NoError(t, err)
-	k := s.Keep(settings, plain)
+	k := s.Keep(settings, plainly)
 	settings.Screen = "setup"
 	k.Set(settings)
 	require.NoError(t, k.Close())
@@ -83,7 +83,7 @@ func TestKeeperRecoversWhenTheDiskDoes(t *testing.T) {
 		require.NoError(t, err)
 		away := s.Dir() + "-away"
 		require.NoError(t, os.Rename(s.Dir(), away))
-		k := s.Keep(settings, plain)
+		k := s.Keep(settings, plainly)
 		defer k.Close()
 		settings.Theme = "day"
 		k.Set(settings)
@@ -149,5 +149,5 @@ func killAfter(t *testing.T, dir string, changes int) (said []float64) {
 	return said
 }
 
-// plain starts a goroutine as any.
-func plain(f func()) { go f() }
+// plainly starts a goroutine as any.
+func plainly(f func()) { go f() }

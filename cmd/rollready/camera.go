@@ -4,84 +4,20 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rollready/capture/rig"
 	"rollready/dsp/camera"
-	"rollready/dsp/figure"
-	"rollready/dsp/lineup"
-	"rollready/dsp/plain"
+	"rollready/dsp/db"
 	"rollready/presets"
 )
-
-// cameraJSON is a camera profile that camera show --json prints.
-type cameraJSON struct {
-	Name        string         `json:"name"`
-	Offset      figure.Figure  `json:"offset_db"`
-	Clip        figure.Figure  `json:"clip_dbfs"`
-	TargetLow   figure.Figure  `json:"target_low_dbfs"`
-	TargetHigh  figure.Figure  `json:"target_high_dbfs"`
-	LinedUp     *string        `json:"lined_up"`
-	LinedUpWith string         `json:"lined_up_with"`
-	Volume      figure.Figure  `json:"lined_up_volume_db"`
-	Quietest    figure.Figure  `json:"lined_up_quietest_channel_db"`
-	Preset      string         `json:"lined_up_preset"`
-	MicLevel    string         `json:"mic_level"`
-	Cable       string         `json:"cable"`
-	Reminders   []string       `json:"reminders"`
-	LineUp      *lineup.Result `json:"line_up"`
-}
 
 func newCamera(a *app) *cobra.Command {
 	s := shelf[presets.Camera]{app: a, what: "camera",
 		of:   func(s *presets.Store) *presets.Shelf[presets.Camera] { return s.Cameras },
-		used: func(s *presets.Settings) *string { return &s.CameraName },
-		text: cameraText, json: func(c presets.Camera) any { return newCameraJSON(c) }}
+		used: func(s *presets.Settings) *string { return &s.CameraName }}
 	return group("camera", "Keep cameras: their scale and what to set on them", append(s.commands(), saveCamera(s), compareCameras(s))...)
-}
-
-func newCameraJSON(c presets.Camera) cameraJSON {
-	j := cameraJSON{Name: c.Name, Offset: figure.Figure(c.Scale.OffsetDB), Clip: figure.Figure(c.Scale.ClipDBFS),
-		TargetLow: figure.Figure(c.Scale.TargetLowDBFS), TargetHigh: figure.Figure(c.Scale.TargetHighDBFS),
-		LinedUpWith: c.LinedUpWith, Preset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
-	j.Volume, j.Quietest = c.LinedUpVolume.Figures()
-	if !c.LinedUp.IsZero() {
-		at := c.LinedUp.Format("2006-01-02T15:04:05Z07:00")
-		j.LinedUp = &at
-	}
-	return j
-}
-
-func cameraText(c presets.Camera) string {
-	text := figure.Sprintf("%s\n  reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS\n",
-		plain.Text(c.Name), c.Scale.OffsetDB, c.Scale.ClipDBFS, c.Scale.TargetLowDBFS, c.Scale.TargetHighDBFS)
-	if c.LinedUp.IsZero() {
-		text += "  never lined up\n"
-	} else {
-		text += "  lined up " + c.LinedUp.Local().Format("2006-01-02 15:04")
-		if c.LinedUpWith != "" {
-			text += ", " + plain.Text(c.LinedUpWith)
-		}
-		text += ", volume " + c.LinedUpVolume.String() + "\n"
-		if c.LinedUpPreset != "" {
-			text += "  preset then: " + plain.Text(c.LinedUpPreset) + "\n"
-		}
-	}
-	if c.MicLevel != "" {
-		text += "  mic level: " + plain.Text(c.MicLevel) + "\n"
-	}
-	if c.Cable != "" {
-		text += "  cable: " + plain.Text(c.Cable) + "\n"
-	}
-	for _, line := range c.Reminders {
-		text += "  - " + plain.Text(line) + "\n"
-	}
-	if c.LineUp != nil {
-		text += "\n" + lineupText(*c.LineUp)
-	}
-	return text
 }
 
 // cameraFlags are those of camera save.
@@ -129,19 +65,20 @@ func saveCamera(s shelf[presets.Camera]) *cobra.Command {
 func (f cameraFlags) change(cmd *cobra.Command, c *presets.Camera) error {
 	given := cmd.Flags().Changed
 	if given("offset") {
-		db, err := decibels(f.offset)
-		if err := cmp.Or(err, rig.SetOffset(c, db)); err != nil {
+		x, err := db.Parse(f.offset)
+		if err := cmp.Or(err, rig.SetOffset(c, x)); err != nil {
 			return fmt.Errorf("--offset: %w", err)
 		}
 	}
 	if given("clip") {
-		dbfs, err := meterLevel(f.clip)
+		dbfs, err := camera.ParseLevel(f.clip)
 		if err := cmp.Or(err, rig.SetClip(c, dbfs)); err != nil {
 			return fmt.Errorf("--clip: %w", err)
 		}
 	}
 	if given("target") {
-		if err := setTarget(f.target, c); err != nil {
+		low, high, err := camera.ParseWindow(f.target)
+		if err := cmp.Or(err, rig.SetTarget(c, low, high)); err != nil {
 			return fmt.Errorf("--target: %w", err)
 		}
 	}
@@ -158,16 +95,6 @@ func (f cameraFlags) change(cmd *cobra.Command, c *presets.Camera) error {
 		c.SkipCard = f.skipCard
 	}
 	return nil
-}
-
-func setTarget(text string, c *presets.Camera) error {
-	low, high, ok := strings.Cut(text, "..")
-	if !ok {
-		return fmt.Errorf("%q is no window: write it like -12..-6", text)
-	}
-	from, errLow := meterLevel(low)
-	to, errHigh := meterLevel(high)
-	return cmp.Or(errLow, errHigh, rig.SetTarget(c, from, to))
 }
 
 // camera gives the camera that was named, or the one last used in the
@@ -189,4 +116,26 @@ func (a *app) camera(named, kept string, store *presets.Store) (presets.Camera, 
 		c = presets.Camera{Name: name, Scale: camera.Default}
 	}
 	return c, nil
+}
+
+// compareCameras sets two profiles side by side.
+func compareCameras(s shelf[presets.Camera]) *cobra.Command {
+	asJSON := false
+	cmd := &cobra.Command{Use: "compare NAME OTHER", Short: "Set two cameras, or two line-ups of one, side by side", Args: exactly(2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			cameras := s.open()
+			var two [2]presets.Camera
+			for i, name := range args {
+				var err error
+				if two[i], err = cameras.Load(name); err != nil {
+					return explain(err, "camera")
+				}
+			}
+			if asJSON {
+				return printJSON(s.app.stdout, map[string]any{"cameras": []any{two[0].JSON(), two[1].JSON()}})
+			}
+			return s.app.table(two[0].Beside(two[1]))
+		}}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")
+	return cmd
 }

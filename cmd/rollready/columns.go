@@ -58,6 +58,15 @@ func (c *columns) print() error {
 	return nil
 }
 
+// table prints rows in aligned columns, the first one as their heading.
+func (a *app) table(rows [][]string) error {
+	c := newColumns(a.stdout, rows[0]...)
+	for _, r := range rows[1:] {
+		c.row(r...)
+	}
+	return c.print()
+}
+
 // paragraph writes a text in lines of at most 80 cells behind a mark.
 func paragraph(w io.Writer, mark, text string) {
 	lines := strings.Split(ansi.Wordwrap(plain.Text(text), 80-ansi.StringWidth(mark), ""), "\n")

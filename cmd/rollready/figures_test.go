@@ -42,7 +42,7 @@ func TestPeopleReadOneMinusSign(t *testing.T) {
 func TestPeopleReadOneMinusSignInALineUp(t *testing.T) {
 	r := lineup.Result{OffsetDB: -4, ClipDBFS: -3, NoiseDBFS: -70, NoiseDBA: -72, ClockPPM: -2, Response: []lineup.Point{{Hz: 31.5, LevelDB: -12.3}, {Hz: 1000, LevelDB: -0.01}}}
 	r.Target.LowDBFS, r.Target.HighDBFS = -12, -6
-	text := lineupText(r)
+	text := r.Text()
 	require.Empty(t, asciiMinus.FindString(text), text)
 	require.Contains(t, text, "   31.5 Hz  −12.3 ")
 	require.Contains(t, text, "   1000 Hz    0.0 ")

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/rig"
+	"rollready/dsp/db"
 	"rollready/dsp/lineup"
 	"rollready/presets"
 )
@@ -48,11 +49,11 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 		return err
 	}
 	if f.volume != "" {
-		db, err := decibels(f.volume)
+		volume, err := db.Parse(f.volume)
 		if err != nil {
 			return fmt.Errorf("--volume: %w", err)
 		}
-		f.profile.volume = presets.VolumeOf(db)
+		f.profile.volume = presets.VolumeOf(volume)
 	}
 	result, err := rig.MeasureClip(cmd.Context(), path, f.track)
 	if err != nil {
@@ -61,7 +62,7 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 	if f.json {
 		err = printJSON(a.stdout, result)
 	} else {
-		_, err = fmt.Fprint(a.stdout, lineupText(result))
+		_, err = fmt.Fprint(a.stdout, result.Text())
 	}
 	if err != nil || f.name == "" {
 		return err

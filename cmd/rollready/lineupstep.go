@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"rollready/capture/rig"
+	"rollready/dsp/camera"
+	"rollready/dsp/db"
 	"rollready/dsp/figure"
 	linetone "rollready/dsp/lineup/tone"
 )
@@ -60,7 +62,7 @@ func (s *stepper) do(line string) (stop bool) {
 }
 
 func (s *stepper) reads(text string) {
-	x, err := meterLevel(text)
+	x, err := camera.ParseLevel(text)
 	if err != nil {
 		fmt.Fprintln(s.out, err)
 		return
@@ -90,7 +92,7 @@ func (s *stepper) risen() (rig.LineState, bool) {
 }
 
 func (s *stepper) step(text string) {
-	x, err := decibels(text)
+	x, err := db.Parse(text)
 	if err == nil {
 		next := s.settings
 		next.LevelDBFS += x

@@ -11,6 +11,8 @@ import (
 
 	"rollready/capture/device"
 	"rollready/capture/rig"
+	"rollready/dsp/camera"
+	"rollready/dsp/db"
 	"rollready/dsp/figure"
 	linetone "rollready/dsp/lineup/tone"
 	"rollready/presets"
@@ -58,7 +60,7 @@ func (f *toneFlags) run(ctx context.Context, a *app, in io.Reader) error {
 	if !(f.seconds >= 0) {
 		return fmt.Errorf("--seconds %g: choose 0 or more", f.seconds)
 	}
-	level, err := decibels(f.level)
+	level, err := db.Parse(f.level)
 	if err != nil {
 		return fmt.Errorf("--level: %w", err)
 	}
@@ -104,7 +106,7 @@ func (t *toneFound) clips(sentDBFS float64) {
 // parse takes the flags.
 func (t *toneFound) parse(sentDBFS float64, reads, clips string) error {
 	if reads != "" {
-		x, err := meterLevel(reads)
+		x, err := camera.ParseLevel(reads)
 		if err == nil {
 			err = t.reads(sentDBFS, x)
 		}
@@ -113,7 +115,7 @@ func (t *toneFound) parse(sentDBFS float64, reads, clips string) error {
 		}
 	}
 	if clips != "" {
-		x, err := decibels(clips)
+		x, err := db.Parse(clips)
 		if err != nil {
 			return fmt.Errorf("--clips: %w", err)
 		}

@@ -6,45 +6,14 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/dsp/figure"
-	"rollready/dsp/plain"
 	"rollready/presets"
 )
-
-// presetJSON is a preset that preset show --json prints.
-type presetJSON struct {
-	Name     string         `json:"name"`
-	Note     string         `json:"note"`
-	Gain     figure.Figure  `json:"gain_db"`
-	HighPass string         `json:"high_pass"`
-	LowPass  string         `json:"low_pass"`
-	Limit    *figure.Figure `json:"limit_dbtp"`
-}
 
 func newPreset(a *app) *cobra.Command {
 	s := shelf[presets.Preset]{app: a, what: "preset",
 		of:   func(s *presets.Store) *presets.Shelf[presets.Preset] { return s.Presets },
-		used: func(s *presets.Settings) *string { return &s.Preset },
-		text: presetText, json: func(p presets.Preset) any { return newPresetJSON(p) }}
+		used: func(s *presets.Settings) *string { return &s.Preset }}
 	return group("preset", "Keep chain settings under a name", append(s.commands(), savePreset(s))...)
-}
-
-func newPresetJSON(p presets.Preset) presetJSON {
-	j := presetJSON{Name: p.Name, Note: p.Note, Gain: figure.Figure(p.Chain().GainDB),
-		HighPass: p.Chain().HighPass.String(), LowPass: p.Chain().LowPass.String()}
-	if p.Chain().Limit.On {
-		ceiling := figure.Figure(p.Chain().Limit.CeilingDBTP)
-		j.Limit = &ceiling
-	}
-	return j
-}
-
-func presetText(p presets.Preset) string {
-	text := plain.Text(p.Name) + "\n"
-	if p.Note != "" {
-		text += "  " + plain.Text(p.Note) + "\n"
-	}
-	return text + "  " + describeStrips(p.Strips, 0) + "\n"
 }
 
 func savePreset(s shelf[presets.Preset]) *cobra.Command {

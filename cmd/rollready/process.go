@@ -18,7 +18,6 @@ import (
 	"rollready/capture/survey"
 	"rollready/capture/take/bwf"
 	"rollready/capture/wavfile"
-	"rollready/dsp/filter"
 	"rollready/dsp/plain"
 	"rollready/dsp/strips"
 	"rollready/presets/whole"
@@ -66,7 +65,7 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	if err != nil {
 		return err
 	}
-	if f.route == "" { // the strips themselves, wherever the monitor sends them
+	if f.Route == "" { // the strips themselves, wherever the monitor sends them
 		set.Route = ""
 	}
 	reader, err := recording.Open(ctx, in)
@@ -98,8 +97,8 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	a.warn(rig.CutShort(in, reader))
 	set = set.Fit(min(process.Strips(), strips.Max))
 	for _, c := range set.Chains() {
-		a.warn(beyondRate("low-pass", c.LowPass, reader.Format().RateHz))
-		a.warn(beyondRate("high-pass", c.HighPass, reader.Format().RateHz))
+		a.warn(c.LowPass.Held("low-pass", reader.Format().RateHz))
+		a.warn(c.HighPass.Held("high-pass", reader.Format().RateHz))
 		if !set.Unlinked {
 			break
 		}
@@ -115,17 +114,8 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 	}
 	f.tell(a, result, encoding, out)
 	_, err = fmt.Fprintf(a.stdout, "%s: %.1f s, %s, %s, %s\n", plain.Text(out), float64(result.Frames)/float64(process.Format().RateHz),
-		choice.Words, encoding, describeStrips(set, set.Count))
+		choice.Words, encoding, set.Words(set.Count))
 	return err
-}
-
-// beyondRate tells of a filter that the sample rate does not hold as it was
-// asked for.
-func beyondRate(name string, c filter.Cut, rateHz int) error {
-	if !c.On() || c.At(rateHz) == c.Hz {
-		return nil
-	}
-	return fmt.Errorf("the %s is at %g Hz, not %g Hz: at a sample rate of %d Hz sound ends at %g Hz", name, c.At(rateHz), c.Hz, rateHz, float64(rateHz)/2)
 }
 
 // doneWords is what the chain does to the sound, for the file's history; ""
@@ -134,7 +124,7 @@ func doneWords(set strips.Settings) string {
 	if set.Flat() && set.Route == "" {
 		return ""
 	}
-	return strings.ReplaceAll(describeStrips(set, set.Count), "−", "-")
+	return strings.ReplaceAll(set.Words(set.Count), "−", "-")
 }
 
 // mayBeWAV refuses the name of another kind of file: only WAV is written.

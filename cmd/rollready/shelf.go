@@ -13,12 +13,13 @@ import (
 )
 
 // shelf makes the commands that presets and cameras have in common.
-type shelf[T any] struct {
+type shelf[T interface {
+	Text() string
+	JSON() any
+}] struct {
 	app  *app
 	what string // "preset", "camera"
 	of   func(*presets.Store) *presets.Shelf[T]
-	text func(T) string
-	json func(T) any
 	used func(*presets.Settings) *string // the name that the settings hold
 }
 
@@ -61,9 +62,9 @@ func (s shelf[T]) show() *cobra.Command {
 				return explain(err, s.what)
 			}
 			if asJSON {
-				return printJSON(s.app.stdout, s.json(thing))
+				return printJSON(s.app.stdout, thing.JSON())
 			}
-			_, err = fmt.Fprint(s.app.stdout, s.text(thing))
+			_, err = fmt.Fprint(s.app.stdout, thing.Text())
 			return err
 		}}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")

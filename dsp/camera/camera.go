@@ -2,8 +2,13 @@
 package camera
 
 import (
+	"cmp"
+	"fmt"
 	"math"
+	"rollready/dsp/db"
+	"rollready/dsp/figure"
 	"slices"
+	"strings"
 )
 
 // Scale places our output on a camera's meter. All figures but OffsetDB are
@@ -80,4 +85,29 @@ func (s Scale) Middle() float64 { return (s.TargetLowDBFS + s.TargetHighDBFS) / 
 func (s Scale) Valid() bool {
 	sum := s.OffsetDB + s.ClipDBFS + s.TargetLowDBFS + s.TargetHighDBFS
 	return !math.IsNaN(sum) && !math.IsInf(sum, 0) && s.TargetLowDBFS < s.TargetHighDBFS
+}
+
+// ParseLevel reads a level on a camera's meter, which ends at 0 dBFS.
+func ParseLevel(text string) (float64, error) {
+	x, err := db.Parse(text)
+	if err == nil && x > 0 {
+		return 0, fmt.Errorf("%g dBFS lies above the end of a camera's meter: write it with its minus, like -%g", x, x)
+	}
+	return x, err
+}
+
+// ParseWindow reads two levels on a camera's meter, LOW..HIGH.
+func ParseWindow(text string) (lowDBFS, highDBFS float64, err error) {
+	low, high, ok := strings.Cut(text, "..")
+	if !ok {
+		return 0, 0, fmt.Errorf("%q is no window: write it like -12..-6", text)
+	}
+	lowDBFS, errLow := ParseLevel(low)
+	highDBFS, errHigh := ParseLevel(high)
+	return lowDBFS, highDBFS, cmp.Or(errLow, errHigh)
+}
+
+// Words is the scale in a sentence.
+func (s Scale) Words() string {
+	return figure.Sprintf("reads output %+.1f dB, clips at %.1f dBFS, target %.1f to %.1f dBFS", s.OffsetDB, s.ClipDBFS, s.TargetLowDBFS, s.TargetHighDBFS)
 }

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"rollready/dsp/db"
+	"rollready/dsp/figure"
 
 	"rollready/dsp/filter"
 )
@@ -64,4 +66,26 @@ func (s Settings) ResponseDB(hz float64, rateHz int) float64 {
 	rate := float64(rateHz)
 	return s.GainDB + filter.ResponseDB(filter.HighPass(s.HighPass, rateHz), hz, rate) +
 		filter.ResponseDB(filter.LowPass(s.LowPass, rateHz), hz, rate)
+}
+
+// Words is the chain in a sentence.
+func (s Settings) Words() string {
+	return figure.Sprintf("gain %+.1f dB, high-pass %s, low-pass %s", s.GainDB, s.HighPass.Words(), s.LowPass.Words()) + s.Limit.Words()
+}
+
+// Words is the limit as it follows other words; "" where it is off.
+func (l Limit) Words() string {
+	if !l.On {
+		return ""
+	}
+	return figure.Sprintf(", limit %.1f dBTP", l.CeilingDBTP)
+}
+
+// ParseLimit reads a ceiling in dBTP, or off.
+func ParseLimit(text string) (Limit, error) {
+	if text == "off" {
+		return Limit{}, nil
+	}
+	x, err := db.Parse(text)
+	return Limit{On: true, CeilingDBTP: x}, err
 }

@@ -103,3 +103,20 @@ func firstLowPass(hz, rateHz float64) Biquad {
 	k := math.Tan(math.Pi * hz / rateHz)
 	return Biquad{B0: k / (1 + k), B1: k / (1 + k), A1: (k - 1) / (k + 1)}
 }
+
+// Words is the cut in a sentence: "80 Hz 24 dB per octave" or "off".
+func (c Cut) Words() string {
+	if !c.On() {
+		return "off"
+	}
+	return fmt.Sprintf("%g Hz %d dB per octave", c.Hz, c.Slope)
+}
+
+// Held tells of a cut, by its name, that a sample rate does not hold as it was
+// asked for.
+func (c Cut) Held(name string, rateHz int) error {
+	if !c.On() || c.At(rateHz) == c.Hz {
+		return nil
+	}
+	return fmt.Errorf("the %s is at %g Hz, not %g Hz: at a sample rate of %d Hz sound ends at %g Hz", name, c.At(rateHz), c.Hz, rateHz, float64(rateHz)/2)
+}

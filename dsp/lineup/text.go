@@ -1,4 +1,4 @@
-package main
+package lineup
 
 import (
 	"fmt"
@@ -6,29 +6,17 @@ import (
 	"strings"
 
 	"rollready/dsp/figure"
-	"rollready/dsp/lineup"
 )
 
-// row is one figure of a line-up in words.
-type row struct{ name, value string }
-
-// lineupRows are the figures of a line-up, in reading order.
-func lineupRows(r lineup.Result) (rows []row) {
-	for _, w := range r.Words() {
-		rows = append(rows, row{w.Name, w.Value})
-	}
-	return rows
-}
-
-// lineupText is a whole line-up: what to do first, then figures and response.
-func lineupText(r lineup.Result) string {
+// Text is a whole line-up in lines: what to do first, then figures and response.
+func (r Result) Text() string {
 	var b strings.Builder
 	for _, line := range r.Advice {
 		fmt.Fprintf(&b, "→ %s\n", line)
 	}
 	b.WriteString("\n")
-	for _, row := range lineupRows(r) {
-		fmt.Fprintf(&b, "%-16s %s\n", row.name, row.value)
+	for _, w := range r.Words() {
+		fmt.Fprintf(&b, "%-16s %s\n", w.Name, w.Value)
 	}
 	b.WriteString(responseText(r.Response))
 	return b.String()
@@ -42,7 +30,7 @@ const (
 
 // responseText is table and plot in one: a line for each frequency, a mark on
 // a scale of decibels.
-func responseText(points []lineup.Point) string {
+func responseText(points []Point) string {
 	if len(points) == 0 {
 		return "\nfrequency response: not measured (the sweep was clipped or levelled)\n"
 	}
