@@ -1,6 +1,7 @@
 package mixer
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/jfreymuth/pulse/proto"
@@ -51,4 +52,18 @@ func (s Setting) then(next Setting) Setting {
 		LoudestDB:  s.Volume.LoudestDB + next.Volume.LoudestDB,
 		QuietestDB: s.Volume.QuietestDB + next.Volume.QuietestDB,
 	}}
+}
+
+// Words say what the system does to an output of a name.
+func (s Setting) Words(name string) string {
+	text := fmt.Sprintf("the system has %q at %s", name, s.Volume)
+	switch {
+	case s.Muted:
+		return fmt.Sprintf("the system mutes %q: unmute it there, or the camera hears nothing", name)
+	case !s.Volume.Known:
+		return fmt.Sprintf("the system does not tell the volume of %q", name)
+	case s.Volume.Uneven():
+		text += ": set its balance to the middle first"
+	}
+	return text
 }

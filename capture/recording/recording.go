@@ -149,3 +149,12 @@ func firstBytes(path string) ([]byte, error) {
 	}
 	return head[:n], nil
 }
+
+// CutShort tells of a file that was never closed or lost its end, nil if whole.
+func CutShort(path string, r Reader) error {
+	if !r.Truncated() {
+		return nil
+	}
+	length := float64(r.Frames()) / float64(r.Format().RateHz)
+	return fmt.Errorf("%s was never closed or is cut short: reading the %.1f s that are there", path, length)
+}

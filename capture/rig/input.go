@@ -65,7 +65,7 @@ func (i Input) openFile(ctx context.Context, warn func(error)) (capture.Source, 
 	if err != nil {
 		return nil, err
 	}
-	warn(CutShort(i.Path(), src.Reader()))
+	warn(recording.CutShort(i.Path(), src.Reader()))
 	warn(unheard(i, src.Reader()))
 	if i.hold != nil {
 		i.hold(src.Hold())
@@ -80,15 +80,6 @@ func unheard(i Input, r recording.Reader) error {
 		return fmt.Errorf("%s has %d channels: listening to 1+2; --channels chooses others", i.Path(), n)
 	}
 	return nil
-}
-
-// CutShort tells of a file that was never closed or lost its end, nil if whole.
-func CutShort(path string, r recording.Reader) error {
-	if !r.Truncated() {
-		return nil
-	}
-	length := float64(r.Frames()) / float64(r.Format().RateHz)
-	return fmt.Errorf("%s was never closed or is cut short: reading the %.1f s that are there", path, length)
 }
 
 // openSession opens an input and meters it, without anything around it. It may

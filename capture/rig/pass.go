@@ -34,7 +34,7 @@ func OpenPass(ctx context.Context, o Options) (*Pass, error) {
 	if err != nil {
 		return nil, err
 	}
-	o.Warn(CutShort(path, file))
+	o.Warn(recording.CutShort(path, file))
 	o.Warn(unheard(o.Input, file))
 	run, err := offline.New(file, o.Input.Pick, o.Settings.Strips)
 	if err == nil && o.Fits != nil {

@@ -1,7 +1,12 @@
 package take
 
 import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
 	"rollready/dsp/figure"
+	"rollready/dsp/plain"
 	"rollready/dsp/verdict"
 )
 
@@ -63,4 +68,51 @@ func (t Take) Listed() Listed {
 		l.Events = append(l.Events, listedEvent{e.At.Format(iso), at(e.Frame), e.Kind, e.Text})
 	}
 	return l
+}
+
+// Listing is a folder's takes as scripts read them. A plain value.
+type Listing struct {
+	Takes      []Listed     `json:"takes"`
+	Unreadable []Unreadable `json:"unreadable"`
+}
+
+// Unreadable is a file that is no take that can be read.
+type Unreadable struct {
+	Path  string `json:"path"`
+	Error string `json:"error"`
+}
+
+// NewListing lists takes; what can't be read is named.
+func NewListing(found []Found) Listing {
+	list := Listing{[]Listed{}, []Unreadable{}}
+	for _, f := range found {
+		if f.Err != nil {
+			list.Unreadable = append(list.Unreadable, Unreadable{f.Take.Path, plain.OneLine(f.Err)})
+			continue
+		}
+		list.Takes = append(list.Takes, f.Take.Listed())
+	}
+	return list
+}
+
+// Rows are a table of takes, the first row its heading, and what to note of
+// them; what can't be read is left out.
+func Rows(found []Found) (rows [][]string, notes []string) {
+	rows = [][]string{{"TAKE", "STARTED", "LENGTH", "CAMERA PEAK", "LOUDNESS", "VERDICT", "CIRCLED", "FILE"}}
+	for _, f := range found {
+		if f.Err != nil {
+			continue
+		}
+		t, good := f.Take, ""
+		if t.Circled {
+			good = "yes"
+		}
+		word, why := t.Verdict()
+		rows = append(rows, []string{t.Title(), t.Start("2006-01-02 15:04:05", "–"), fmt.Sprintf("%.1f s", t.Duration().Seconds()),
+			t.Levels.CameraPeakDBTP.With("dBTP"), t.Levels.IntegratedLUFS.With("LUFS"), word, good, filepath.Base(t.Path)})
+		if len(why) > 0 {
+			notes = append(notes, plain.Text(t.Title()+": "+strings.Join(why, "; ")))
+		}
+	}
+	return rows, notes
 }

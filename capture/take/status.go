@@ -1,6 +1,7 @@
 package take
 
 import (
+	"fmt"
 	"slices"
 	"time"
 )
@@ -39,4 +40,13 @@ func (r *Recorder) publish(now time.Time) {
 	s.Take.Markers, s.Take.Events = slices.Clip(s.Take.Markers), slices.Clip(s.Take.Events)
 	s.Elapsed = s.Take.Duration()
 	r.status.Store(s)
+}
+
+// DiskWords says how much longer can be recorded.
+func (s Status) DiskWords() string {
+	if s.DiskLeft < 0 {
+		return "room on the disk unknown"
+	}
+	minutes := int(s.DiskLeft.Minutes())
+	return fmt.Sprintf("room on the disk for %d h %d min", minutes/60, minutes%60)
 }

@@ -2,6 +2,7 @@
 package track
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -31,10 +32,27 @@ func Named(names []string, channels int) []Track {
 
 func role(name string) verdict.Role {
 	word, _, _ := strings.Cut(name, " ")
-	if r := verdict.Role(word); slices.Contains([]verdict.Role{verdict.Processed, verdict.Raw, verdict.Safety}, r) {
+	if r := verdict.Role(word); slices.Contains(roles, r) {
 		return r
 	}
 	return ""
+}
+
+var roles = []verdict.Role{verdict.Processed, verdict.Raw, verdict.Safety}
+
+// ParseRoles reads roles by commas, or all: none.
+func ParseRoles(text string) (chosen []verdict.Role, err error) {
+	if text == "all" {
+		return nil, nil
+	}
+	for _, word := range strings.Split(text, ",") {
+		r := verdict.Role(strings.TrimSpace(word))
+		if !slices.Contains(roles, r) {
+			return nil, fmt.Errorf("%q: choose processed, input, safety, several with commas, or all", text)
+		}
+		chosen = append(chosen, r)
+	}
+	return chosen, nil
 }
 
 // Beside gives the tracks that the sheet beside a take of ours names, for a

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/device"
+	"rollready/capture/offline"
 	"rollready/capture/rig"
 	"rollready/dsp/lineup/sequence"
 )
@@ -58,7 +59,7 @@ func (f sendFlags) write(a *app) error {
 	if f.rateHz < 44100 || f.rateHz > 192000 {
 		return fmt.Errorf("--sample-rate %d: choose 44100 to 192000 Hz", f.rateHz)
 	}
-	if err := mayBeWAV(f.to); err != nil {
+	if err := offline.WAVName(f.to); err != nil {
 		return fmt.Errorf("--to: %w", err)
 	}
 	err := rig.WriteSequence(f.to, f.rateHz, f.replace)

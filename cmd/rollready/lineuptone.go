@@ -134,7 +134,7 @@ func (f *toneFlags) volumeNow(a *app) presets.Volume {
 	if with == "" {
 		return presets.Volume{}
 	}
-	v := outputVolume(with)
+	v := device.OutputVolume(with)
 	if v.Known {
 		fmt.Fprintf(a.stderr, "the system has %q at %s now: kept with the reading\n", with, v)
 	}

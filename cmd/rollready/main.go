@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"strings"
 	"syscall"
 
 	"rollready/capture/quiet"
@@ -50,13 +49,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, "rollready: stopped")
 		return exitError
 	default:
-		fmt.Fprintln(stderr, "rollready:", oneLine(err))
+		fmt.Fprintln(stderr, "rollready:", plain.OneLine(err))
 		return exitError
 	}
-}
-
-// oneLine keeps an error to one line, however many were joined and whatever
-// names are in it.
-func oneLine(err error) string {
-	return plain.Text(strings.Join(strings.Fields(strings.ReplaceAll(err.Error(), "\n", "; ")), " "))
 }

@@ -1,15 +1,19 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
-	"io"
+	"os"
+	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"rollready/capture/survey"
 	"rollready/capture/survey/page"
+	"rollready/dsp/plain"
 	"rollready/dsp/verdict"
 )
 
@@ -83,7 +87,7 @@ func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
 	if err := f.writePage(a, page.Report{Outcomes: outcomes}); err != nil {
 		return err
 	}
-	if err := f.write(a.stdout, outcomes); err != nil {
+	if err := f.write(a, outcomes); err != nil {
 		return err
 	}
 	return a.tellFailures(outcomes)
@@ -91,28 +95,17 @@ func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
 
 var errStopped = errors.New("stopped: nothing was written")
 
-func (f *reportFlags) write(w io.Writer, outcomes []survey.Outcome) error {
+func (f *reportFlags) write(a *app, outcomes []survey.Outcome) error {
 	switch {
 	case f.html == toStdout: // the page stands there
 		return nil
 	case f.json:
-		return printJSON(w, map[string]any{"files": measured(outcomes)})
+		return printJSON(a.stdout, map[string]any{"files": survey.Measured(outcomes)})
 	case f.csv:
-		return survey.WriteCSV(w, measured(outcomes))
+		return survey.WriteCSV(a.stdout, survey.Measured(outcomes))
 	default:
-		return writeReportTable(w, measured(outcomes))
+		return writeReportTable(a, survey.Measured(outcomes))
 	}
-}
-
-// measured are the results without the failures.
-func measured(outcomes []survey.Outcome) []survey.Result {
-	good := []survey.Result{}
-	for _, o := range outcomes {
-		if o.Err == nil {
-			good = append(good, o.Result)
-		}
-	}
-	return good
 }
 
 // tellFailures names every file that could not be measured, and turns
@@ -122,7 +115,7 @@ func (a *app) tellFailures(outcomes []survey.Outcome) error {
 	for _, o := range outcomes {
 		if o.Err != nil {
 			failed++
-			fmt.Fprintln(a.stderr, "rollready:", oneLine(o.Err))
+			fmt.Fprintln(a.stderr, "rollready:", plain.OneLine(o.Err))
 		}
 		stops = stops || verdict.Judge(o.Result.Findings) == verdict.NotReady
 	}
@@ -131,6 +124,58 @@ func (a *app) tellFailures(outcomes []survey.Outcome) error {
 		return fmt.Errorf("%d of %d files could not be measured", failed, len(outcomes))
 	case stops:
 		return errFinding
+	}
+	return nil
+}
+
+// writeReportTable prints a line per file, then what was found.
+func writeReportTable(a *app, files []survey.Result) error {
+	if len(files) == 0 {
+		return nil // a heading over nothing
+	}
+	if err := a.table(survey.Rows(files)); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if words := f.Weighting(); words != "" {
+			fmt.Fprintf(a.stdout, "\n%s: %s.\n", plain.Text(filepath.Base(f.Path)), words)
+		}
+		if len(f.Findings) > 0 {
+			fmt.Fprintf(a.stdout, "\n%s\n", plain.Text(f.Path))
+		}
+		for _, x := range f.Findings {
+			fmt.Fprintf(a.stdout, "  %-8s %s\n           %s\n", x.Severity, x.Message, x.Action)
+		}
+	}
+	return nil
+}
+
+// checkPage refuses a place where no page can be written, before the work.
+func (f *reportFlags) checkPage() error {
+	if f.html == "" || f.html == toStdout {
+		return nil
+	}
+	if info, err := os.Stat(f.html); err == nil && info.IsDir() {
+		return fmt.Errorf("--html %s: that is a folder: name a file in it", f.html)
+	}
+	if info, err := os.Stat(filepath.Dir(f.html)); err != nil || !info.IsDir() {
+		return fmt.Errorf("--html %s: there is no folder %s: make it first", f.html, filepath.Dir(f.html))
+	}
+	return nil
+}
+
+// writePage writes the page, if one is asked for, whole or not at all.
+func (f *reportFlags) writePage(a *app, r page.Report) error {
+	if f.html == "" {
+		return nil
+	}
+	r.Made = time.Now()
+	var text bytes.Buffer
+	if err := page.Write(&text, r); err != nil {
+		return err
+	}
+	if err := a.put(f.html, text.Bytes()); err != nil {
+		return fmt.Errorf("--html %s: %w", f.html, err)
 	}
 	return nil
 }

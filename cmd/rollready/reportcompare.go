@@ -3,9 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
 	"math"
-	"path/filepath"
 	"sync/atomic"
 
 	"rollready/capture/survey"
@@ -35,23 +33,19 @@ func (f *reportFlags) runCompare(ctx context.Context, a *app, first, second stri
 		return nil
 	}
 	if f.json {
-		return printJSON(a.stdout, map[string]any{"files": measured(outcomes), "compare": c})
+		return printJSON(a.stdout, map[string]any{"files": survey.Measured(outcomes), "compare": c})
 	}
-	return writeComparison(a.stdout, &c)
+	return writeComparison(a, &c)
 }
 
-func writeComparison(w io.Writer, c *survey.Comparison) error {
+func writeComparison(a *app, c *survey.Comparison) error {
 	for i, name := range []string{"A", "B"} {
-		fmt.Fprintf(w, "%s  %s, %.1f s\n", name, plain.Text(c.Sides[i].Path), float64(c.Whole[i].DurationS))
+		fmt.Fprintf(a.stdout, "%s  %s, %.1f s\n", name, plain.Text(c.Sides[i].Path), float64(c.Whole[i].DurationS))
 	}
-	fmt.Fprintf(w, "\n%s\n", c.Verdict())
+	fmt.Fprintf(a.stdout, "\n%s\n", c.Verdict())
 	for _, r := range c.Reasons {
-		fmt.Fprintf(w, "  %s\n", r.Message)
+		fmt.Fprintf(a.stdout, "  %s\n", r.Message)
 	}
-	fmt.Fprintf(w, "\n%s\n\n", c.How())
-	table := newColumns(w, c.Common(), "A "+filepath.Base(c.Sides[0].Path), "B "+filepath.Base(c.Sides[1].Path))
-	for _, m := range c.Table() {
-		table.row(m.Name, m.A, m.B)
-	}
-	return table.print()
+	fmt.Fprintf(a.stdout, "\n%s\n\n", c.How())
+	return a.table(c.Rows())
 }

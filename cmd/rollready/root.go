@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"rollready/capture/take"
+	"rollready/dsp/plain"
 	"rollready/presets"
 )
 
@@ -24,7 +26,7 @@ func newApp(stdout, stderr io.Writer) *app {
 	a := &app{stdout: stdout, stderr: stderr}
 	a.warn = func(err error) {
 		if err != nil {
-			fmt.Fprintln(stderr, "rollready: warning:", oneLine(err))
+			fmt.Fprintln(stderr, "rollready: warning:", plain.OneLine(err))
 		}
 	}
 	return a
@@ -32,16 +34,15 @@ func newApp(stdout, stderr io.Writer) *app {
 
 // store opens the kept things. What can't be kept is a warning.
 func (a *app) store() *presets.Store {
-	dir := a.config
-	if dir == "" {
-		dir = presets.DefaultDir()
-	}
-	s, err := presets.Open(dir)
+	s, err := presets.Open(a.dir())
 	if err != nil {
-		a.warn(fmt.Errorf("nothing can be kept in %s: %w: give another folder with --config", dir, err))
+		a.warn(fmt.Errorf("nothing can be kept in %s: %w: give another folder with --config", a.dir(), err))
 	}
 	return s
 }
+
+// dir is the folder of the kept things.
+func (a *app) dir() string { return cmp.Or(a.config, presets.DefaultDir()) }
 
 // settings reads the kept settings; they are the defaults where they can't be read.
 func (a *app) settings(s *presets.Store) presets.Settings {
@@ -62,7 +63,7 @@ func (a *app) gatherWarnings() *[]string {
 	list := &[]string{}
 	a.warn = func(err error) {
 		if err != nil {
-			*list = append(*list, oneLine(err))
+			*list = append(*list, plain.OneLine(err))
 		}
 	}
 	return list

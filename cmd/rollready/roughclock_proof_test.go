@@ -14,6 +14,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"rollready/capture/rig/readout"
 	"rollready/capture/soundtest"
 	"rollready/capture/take"
 )
@@ -121,7 +122,7 @@ func TestProofClockJumpsUnderCommands(t *testing.T) {
 		}
 	}
 	last := -1.0
-	for _, line := range objects[watchLine](t, jumpy("watch --json --seconds 2 --input file:"+source)) {
+	for _, line := range objects[readout.Line](t, jumpy("watch --json --seconds 2 --input file:"+source)) {
 		require.Greater(t, float64(line.ElapsedS), last)
 		last = float64(line.ElapsedS)
 	}
@@ -133,7 +134,7 @@ func TestProofClockJumpsUnderCommands(t *testing.T) {
 	}
 	got := objects[take.Listed](t, jumpy("take record --json --seconds 2 --takes "+t.TempDir()+" --before 2 --input demo"))[0]
 	require.InDelta(t, 2, float64(got.BeforeKey), 0.5)
-	for _, listed := range objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes {
+	for _, listed := range objects[take.Listing](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes {
 		require.Equal(t, take.Ended, listed.State)
 		v := victim{channels: 1, dir: dir}
 		require.NoError(t, v.mended(listed.Path))

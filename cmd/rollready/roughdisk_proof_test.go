@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
+	"rollready/capture/take"
 	"rollready/capture/wavfile"
 )
 
@@ -146,7 +147,7 @@ func TestProofStallingDisk(t *testing.T) {
 	time.Sleep(34 * time.Second)
 	require.NoError(t, cmd.Process.Signal(os.Interrupt))
 	_ = cmd.Wait()
-	takes := objects[takeListJSON](t, newUser(t).ok("take", "list", "--takes", dir, "--json"))[0].Takes
+	takes := objects[take.Listing](t, newUser(t).ok("take", "list", "--takes", dir, "--json"))[0].Takes
 	require.Len(t, takes, 1)
 	t.Logf("%.1f s long, %d frames lost and told; %s", float64(takes[0].Length), takes[0].Lag, said)
 	require.Greater(t, float64(takes[0].Length), 34.0, "the take keeps its time")

@@ -77,5 +77,5 @@ func (s *screen) signal(sig syscall.Signal) {
 // listed gives the takes as take list does.
 func (s *screen) listed() []take.Listed {
 	s.t.Helper()
-	return objects[takeListJSON](s.t, s.ok("take", "list", "--takes", s.takes, "--json"))[0].Takes
+	return objects[take.Listing](s.t, s.ok("take", "list", "--takes", s.takes, "--json"))[0].Takes
 }

@@ -48,7 +48,7 @@ func TestProofATerminalThatHangs(t *testing.T) {
 	eventually(t, "ten seconds of sound behind a hanging screen", func() bool { return size() > 10*48000*4*3 })
 	require.NoError(t, cmd.Process.Signal(syscall.SIGTERM))
 	listed := func() take.Listed {
-		return objects[takeListJSON](t, u.ok("take", "list", "--takes", takes, "--json"))[0].Takes[0]
+		return objects[take.Listing](t, u.ok("take", "list", "--takes", takes, "--json"))[0].Takes[0]
 	}
 	eventually(t, "the take closed", func() bool { return listed().State == "ended" })
 	frames, _ := readAllFrames(t, wav)

@@ -124,7 +124,7 @@ func TestTakeSurvivesKillAndInterrupt(t *testing.T) {
 	require.Len(t, files, 2)
 	require.EqualValues(t, "mended", files[0].Outcome)
 	require.EqualValues(t, "whole", files[1].Outcome)
-	list := objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0]
+	list := objects[take.Listing](t, u.ok("take", "list", "--takes", dir, "--json"))[0]
 	require.Equal(t, "listen", list.Takes[0].Verdict)
 	require.Greater(t, float64(list.Takes[0].CameraPeakDBTP), -60.0)
 
@@ -132,7 +132,7 @@ func TestTakeSurvivesKillAndInterrupt(t *testing.T) {
 	r := u.run("take", "recover", dir)
 	require.Equal(t, 1, r.code)
 	require.Contains(t, r.out, "not a WAV file")
-	list = objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0]
+	list = objects[take.Listing](t, u.ok("take", "list", "--takes", dir, "--json"))[0]
 	require.Len(t, list.Unreadable, 1)
 }
 
@@ -176,6 +176,6 @@ func TestTakeListDoesNotVouchForOtherFiles(t *testing.T) {
 	for _, wrong := range []string{"clean", "NaN", "0001", "take 0"} {
 		require.NotContains(t, out, wrong)
 	}
-	takes := objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes
+	takes := objects[take.Listing](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes
 	require.Equal(t, "unknown", takes[0].Verdict)
 }

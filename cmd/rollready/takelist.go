@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -14,16 +13,6 @@ import (
 	"rollready/capture/take"
 	"rollready/dsp/plain"
 )
-
-type unreadableJSON struct {
-	Path  string `json:"path"`
-	Error string `json:"error"`
-}
-
-type takeListJSON struct {
-	Takes      []take.Listed    `json:"takes"`
-	Unreadable []unreadableJSON `json:"unreadable"`
-}
 
 // takesFlag chooses the folder of the takes. Without it, it is as set in the
 // monitor.
@@ -84,7 +73,7 @@ func (f *takeListFlags) run(ctx context.Context, a *app) error {
 		take.JudgeAll(ctx, found)
 	}
 	if f.json {
-		return printJSON(a.stdout, newTakeListJSON(found))
+		return printJSON(a.stdout, take.NewListing(found))
 	}
 	return a.printTakes(found)
 }
@@ -106,39 +95,12 @@ func newTakeUndelete(a *app) *cobra.Command {
 	return cmd
 }
 
-func newTakeListJSON(found []take.Found) takeListJSON {
-	list := takeListJSON{Takes: []take.Listed{}, Unreadable: []unreadableJSON{}}
-	for _, f := range found {
-		if f.Err != nil {
-			list.Unreadable = append(list.Unreadable, unreadableJSON{f.Take.Path, oneLine(f.Err)})
-			continue
-		}
-		list.Takes = append(list.Takes, f.Take.Listed())
-	}
-	return list
-}
-
 func (a *app) printTakes(found []take.Found) error {
-	table := newColumns(a.stdout, "TAKE", "STARTED", "LENGTH", "CAMERA PEAK", "LOUDNESS", "VERDICT", "CIRCLED", "FILE")
-	var notes []string
 	for _, f := range found {
-		if f.Err != nil {
-			a.warn(f.Err)
-			continue
-		}
-		t := f.Take
-		word, why := t.Verdict()
-		good := ""
-		if t.Circled {
-			good = "yes"
-		}
-		table.row(t.Title(), t.Start("2006-01-02 15:04:05", "–"), fmt.Sprintf("%.1f s", t.Duration().Seconds()),
-			t.Levels.CameraPeakDBTP.With("dBTP"), t.Levels.IntegratedLUFS.With("LUFS"), word, good, filepath.Base(t.Path))
-		if len(why) > 0 {
-			notes = append(notes, plain.Text(t.Title()+": "+strings.Join(why, "; ")))
-		}
+		a.warn(f.Err)
 	}
-	if err := table.print(); err != nil || len(notes) == 0 {
+	rows, notes := take.Rows(found)
+	if err := a.table(rows); err != nil || len(notes) == 0 {
 		return err
 	}
 	_, err := fmt.Fprintf(a.stdout, "\n%s\n", strings.Join(notes, "\n"))

@@ -49,7 +49,7 @@ func (w *rolling) until(ctx context.Context) {
 // that says that it rolls.
 func (w *rolling) tell(s take.Status) {
 	w.announce(s)
-	line := fmt.Sprintf("REC %d:%02d, %s", int(s.Elapsed.Minutes()), int(s.Elapsed.Seconds())%60, diskWords(s))
+	line := fmt.Sprintf("REC %d:%02d, %s", int(s.Elapsed.Minutes()), int(s.Elapsed.Seconds())%60, s.DiskWords())
 	if w.terminal && line != w.line {
 		fmt.Fprintf(w.app.stderr, "\r%s\x1b[K", line)
 		w.line = line
@@ -70,7 +70,7 @@ func (w *rolling) announce(s take.Status) {
 		return
 	}
 	w.paths = append(w.paths, s.Take.Path)
-	w.say("rollready: REC %s in %s; %s\n", plain.Text(s.Take.Title()), plain.Text(s.Take.Path), diskWords(s))
+	w.say("rollready: REC %s in %s; %s\n", plain.Text(s.Take.Title()), plain.Text(s.Take.Path), s.DiskWords())
 }
 
 // say prints a line of its own, above the one that is kept.
@@ -99,12 +99,4 @@ func (w *rolling) finish() (found []take.Found, err error) {
 		found = append(found, take.Found{Take: t})
 	}
 	return found, err
-}
-
-func diskWords(s take.Status) string {
-	if s.DiskLeft < 0 {
-		return "room on the disk unknown"
-	}
-	minutes := int(s.DiskLeft.Minutes())
-	return fmt.Sprintf("room on the disk for %d h %d min", minutes/60, minutes%60)
 }

@@ -23,7 +23,7 @@ func TestAClippedTakeIsNotClean(t *testing.T) {
 	require.Contains(t, said.out, "Processed tracks 1 and 2 overload: full scale was hit")
 	require.Contains(t, said.out, "Loud moments overloaded the camera by 8 dB")
 	require.Equal(t, said.out, u.ok("take", "list", "--takes", dir))
-	got := objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes[0]
+	got := objects[take.Listing](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes[0]
 	require.Equal(t, take.Listen, got.Verdict)
 	require.True(t, got.Judged)
 	r := u.run("report", got.Path, "--json")

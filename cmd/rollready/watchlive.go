@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rollready/capture/rig"
+	"rollready/capture/rig/readout"
 	"rollready/capture/rig/session"
 	"rollready/dsp/figure"
 	"rollready/dsp/plain"
@@ -70,19 +71,19 @@ func (w *watching) reportSanitised(samples int64) {
 // print writes one line, with --changes only where it says something new.
 func (w *watching) print(s rig.State) error {
 	if w.flags.changes {
-		words, key := changeText(s)
+		words, key := readout.News(s)
 		if key == w.said {
 			return nil
 		}
 		w.said = key
 		if !w.flags.json {
-			_, err := figure.Fprintf(w.app.stdout, "%.1f s: %s\n", seconds(s.Reading), words)
+			_, err := figure.Fprintf(w.app.stdout, "%.1f s: %s\n", readout.Seconds(s.Reading), words)
 			return err
 		}
 	}
 	if w.flags.json {
-		return printJSON(w.app.stdout, newWatchLine(s))
+		return printJSON(w.app.stdout, readout.Of(s))
 	}
-	_, err := fmt.Fprintln(w.app.stdout, watchText(s))
+	_, err := fmt.Fprintln(w.app.stdout, readout.Text(s))
 	return err
 }

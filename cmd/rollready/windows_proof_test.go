@@ -138,7 +138,7 @@ func (w windows) takeSurvives(t *testing.T) {
 	again, err := os.ReadFile(w.at(files[0].Path))
 	require.NoError(t, err)
 	require.Equal(t, mended, again, "a second mending changes no byte")
-	require.Len(t, objects[takeListJSON](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes, 2)
+	require.Len(t, objects[take.Listing](t, u.ok("take", "list", "--takes", dir, "--json"))[0].Takes, 2)
 }
 
 // keepsNames: what Windows can't name is refused by one line, and names that

@@ -23,6 +23,12 @@ func Text(s string) string {
 	return strings.Map(sign, strings.ToValidUTF8(s, string(utf8.RuneError)))
 }
 
+// OneLine keeps an error to one line, however many were joined and whatever
+// names are in it.
+func OneLine(err error) string {
+	return Text(strings.Join(strings.Fields(strings.ReplaceAll(err.Error(), "\n", "; ")), " "))
+}
+
 // Lines is Text for a whole page: its lines stay lines.
 func Lines(s string) string {
 	lines := strings.Split(s, "\n")

@@ -102,7 +102,7 @@ func newFile(r survey.Result) file {
 	word, clean := inAWord(r.Findings)
 	f := file{Name: filepath.Base(r.Path), Path: r.Path, Length: clock(float64(r.DurationS)), Format: format(r), Verdict: word, Clean: clean,
 		TruePeak: figure.Highest(r.TruePeakDBTP).With("dBTP"), Loudness: r.IntegratedLUFS.With("LUFS"), Range: r.RangeLU.With("LU"),
-		Noise: r.NoiseFloorDBA.With("dBA"), Hum: humWord(r.Hum), Clipped: fmt.Sprint(survey.Total(r.ClippedRuns)),
+		Noise: r.NoiseFloorDBA.With("dBA"), Hum: r.Hum.Words(), Clipped: fmt.Sprint(survey.Total(r.ClippedRuns)),
 		Facts: facts(r), Findings: findings(r), Truncated: r.Truncated}
 	f.Level = both(func(s size) template.HTML { return levelPicture(r, s) })
 	f.Bands = both(func(s size) template.HTML { return bandPicture(r, s) })
@@ -142,7 +142,7 @@ func wholeFacts(r survey.Result) []fact {
 		{"Loudest 3 s", r.MaxShortTermLUFS.With("LUFS")},
 		{"Noise floor", r.NoiseFloorDBFS.With("dBFS")},
 		{"Noise floor, A-weighted", r.NoiseFloorDBA.With("dBA")},
-		{"Hum", humWord(r.Hum)},
+		{"Hum", r.Hum.Words()},
 		{"Zero line off by", percent(r.DCOffset)},
 		{"Clipped", fmt.Sprint(survey.Total(r.ClippedRuns))},
 		{"Flat tops", fmt.Sprint(survey.Total(r.FlatTops))},

@@ -33,13 +33,6 @@ func percent(list []figure.Figure) string {
 	return fmt.Sprintf("%.2f %%", 100*most)
 }
 
-func humWord(h survey.Hum) string {
-	if !h.Present {
-		return "none"
-	}
-	return fmt.Sprintf("%d Hz, %s", h.MainsHz, h.LevelDBFS.With("dBFS"))
-}
-
 func format(r survey.Result) string {
 	channels := r.Weighting()
 	switch {

@@ -1,4 +1,4 @@
-package main
+package readout
 
 import (
 	"rollready/capture/rig"

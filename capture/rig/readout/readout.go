@@ -1,12 +1,7 @@
-package main
+// Package readout writes a rig's state as one line, for scripts and for people.
+package readout
 
 import (
-	"cmp"
-	"math"
-	"slices"
-	"strings"
-
-	"rollready/capture"
 	"rollready/capture/rig"
 	"rollready/dsp"
 	"rollready/dsp/bands"
@@ -16,14 +11,14 @@ import (
 	"rollready/dsp/verdict"
 )
 
-// watchLine is one object that watch --json prints.
-type watchLine struct {
+// Line is the JSON object of one moment.
+type Line struct {
 	ElapsedS figure.Figure `json:"elapsed_s"`
 	Source   string        `json:"source"`
 	Input    []levelJSON   `json:"input"`
 	Output   []levelJSON   `json:"output"`
-	Camera   []cameraLevel `json:"camera"`
-	Bands    []bandLevel   `json:"bands"`
+	Camera   []cameraJSON  `json:"camera"`
+	Bands    []bandJSON    `json:"bands"`
 	Loudness loudnessJSON  `json:"loudness"`
 	Dropouts int64         `json:"dropouts"`
 	Strips   []stripJSON   `json:"strips"`
@@ -50,7 +45,7 @@ type levelJSON struct {
 	ClippedRuns int64         `json:"clipped_runs"`
 }
 
-type cameraLevel struct {
+type cameraJSON struct {
 	Peak     figure.Figure `json:"peak_dbfs"`
 	Hold     figure.Figure `json:"hold_dbfs"`
 	Headroom figure.Figure `json:"headroom_db"`
@@ -59,7 +54,7 @@ type cameraLevel struct {
 	Zone     *camera.Zone  `json:"zone"` // null: nobody spoke yet
 }
 
-type bandLevel struct {
+type bandJSON struct {
 	Nominal figure.Figure `json:"nominal_hz"`
 	Level   figure.Figure `json:"level_dbfs"`
 	Hold    figure.Figure `json:"hold_dbfs"`
@@ -71,9 +66,10 @@ type loudnessJSON struct {
 	Integrated figure.Figure `json:"integrated_lufs"`
 }
 
-func newWatchLine(s rig.State) watchLine {
+// Of gives the line of a state.
+func Of(s rig.State) Line {
 	r := s.Reading
-	line := watchLine{ElapsedS: figure.Figure(seconds(r)), Source: s.Status.Source, Dropouts: s.Status.Dropouts, Bands: []bandLevel{}, Conditions: []saidJSON{},
+	line := Line{ElapsedS: figure.Figure(Seconds(r)), Source: s.Status.Source, Dropouts: s.Status.Dropouts, Bands: []bandJSON{}, Conditions: []saidJSON{},
 		Loudness: loudnessJSON{figure.Figure(r.Loudness.MomentaryLUFS), figure.Figure(r.Loudness.ShortTermLUFS), figure.Figure(r.Loudness.IntegratedLUFS)}}
 	if s.Sentence.Code != "" {
 		advice := said(s.Sentence)
@@ -88,11 +84,11 @@ func newWatchLine(s rig.State) watchLine {
 		line.Strips = append(line.Strips, newStrip(&s, c))
 	}
 	for _, cam := range r.Camera[:r.Fed] {
-		line.Camera = append(line.Camera, cameraLevel{figure.Figure(cam.PeakDBFS), figure.Figure(cam.HoldDBFS), figure.Figure(cam.HeadroomDB), figure.Figure(cam.LeastHeadroomDB), cam.Overs, judgedZone(cam.Zone)})
+		line.Camera = append(line.Camera, cameraJSON{figure.Figure(cam.PeakDBFS), figure.Figure(cam.HoldDBFS), figure.Figure(cam.HeadroomDB), figure.Figure(cam.LeastHeadroomDB), cam.Overs, judgedZone(cam.Zone)})
 	}
 	line.Between = between(&s)
 	for i, band := range r.Bands[:r.BandsUsable] {
-		line.Bands = append(line.Bands, bandLevel{figure.Figure(bands.At(i).NominalHz), figure.Figure(band.LevelDBFS), figure.Figure(band.HoldDBFS)})
+		line.Bands = append(line.Bands, bandJSON{figure.Figure(bands.At(i).NominalHz), figure.Figure(band.LevelDBFS), figure.Figure(band.HoldDBFS)})
 	}
 	return line
 }
@@ -107,51 +103,4 @@ func judgedZone(z camera.Zone) *camera.Zone {
 
 func newLevel(l dsp.Level) levelJSON {
 	return levelJSON{figure.Figure(l.PeakDBFS), figure.Figure(l.HoldDBFS), figure.Figure(l.TruePeakDBTP), figure.Figure(l.RMSDBFS), l.ClippedRuns}
-}
-
-// seconds is the time metered.
-func seconds(r dsp.Reading) float64 { return float64(r.Frames) / float64(max(1, r.RateHz)) }
-
-// changeText is what a person who hears the lines must know: where the voice
-// lies, what to do, and what else is wrong. The key is another one where that is
-// news, and not only a figure has moved.
-func changeText(s rig.State) (words, key string) {
-	var parts, codes []string
-	for _, cam := range s.Reading.Camera[:s.Reading.Fed] {
-		if zone := string(cam.Zone); zone != "" && !slices.Contains(parts, "camera "+zone+".") {
-			parts = append(parts, "camera "+zone+".")
-		}
-	}
-	parts = append(parts, plain.Text(s.Sentence.Text()))
-	codes = slices.Clone(parts)
-	for _, c := range s.Conditions {
-		if c.Code != s.Sentence.Code {
-			parts, codes = append(parts, plain.Text(c.Message)), append(codes, string(c.Code))
-		}
-	}
-	return strings.Join(parts, " "), strings.Join(codes, " ")
-}
-
-// watchText is one line for a person. Channels stand side by side.
-func watchText(s rig.State) string {
-	r := s.Reading
-	var in, cam, zones []string
-	var clipped int64
-	headroom := math.Inf(1)
-	for c := range r.Channels {
-		in = append(in, figure.Sprintf("%6.1f", r.Input[c].PeakDBFS))
-		clipped += r.Input[c].ClippedRuns
-	}
-	for c := range r.Fed {
-		cam = append(cam, figure.Sprintf("%6.1f", r.Camera[c].PeakDBFS))
-		zones = append(zones, cmp.Or(string(r.Camera[c].Zone), "unjudged"))
-		headroom = min(headroom, r.Camera[c].HeadroomDB)
-	}
-	label := ""
-	if s.Status.Kind == capture.Demo {
-		label = "DEMO  "
-	}
-	return figure.Sprintf("%s%8.2f s  input %s dBFS  camera %s dBFS %s  headroom %6.1f dB  loudness %6.1f LUFS  clipped %d  %s",
-		label, seconds(r), strings.Join(in, " "), strings.Join(cam, " "), strings.Join(zones, " "),
-		headroom, r.Loudness.MomentaryLUFS, clipped, plain.Text(s.Sentence.Text()))
 }
