@@ -1,7 +1,6 @@
 package dailies
 
 import (
-	"fmt"
 	"math"
 	"path/filepath"
 	"strings"
@@ -40,13 +39,7 @@ func (c Clip) Lost(j match.Jump) string {
 }
 
 // Clock is a place in a clip: 1:02:03.4.
-func Clock(s float64) string {
-	tenths := int64(math.Round(10 * max(0, s)))
-	if tenths >= 36000 {
-		return fmt.Sprintf("%d:%02d:%02d.%d", tenths/36000, tenths/600%60, tenths/10%60, tenths%10)
-	}
-	return fmt.Sprintf("%d:%02d.%d", tenths/600, tenths/10%60, tenths%10)
-}
+func Clock(s float64) string { return figure.Clock(s, 1) }
 
 // TimeReference is where the clip's sound lies, in frames from midnight.
 func (c Clip) TimeReference(rateHz int) uint64 {

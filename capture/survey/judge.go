@@ -21,6 +21,7 @@ type facts struct {
 	low   *rack.Low
 	pair  *pair.Group
 	lufs  []float64 // of each channel by itself; nil unless asked for
+	copy  *Safety
 }
 
 // voiceFacts is what is known of a channel above its noise floor.
@@ -62,7 +63,7 @@ func (f *facts) judge(r *Result) []verdict.Finding {
 		return append(found, verdict.NothingComesIn())
 	}
 	found = append(found, f.judgeChannels(r)...)
-	found = append(found, f.judgePair(r)...)
+	found = f.copied(append(found, f.judgePair(r)...))
 	switch {
 	case f.spoken():
 		found = append(found, f.judgeVoice(r)...)

@@ -31,6 +31,7 @@ type Result struct {
 	ChannelWeights []figure.Figure   `json:"channel_weights"` // of each channel in the loudness
 	Tracks         []Track           `json:"tracks"`          // all channels of the file
 	Roles          []Part            `json:"roles"`           // none where no track has one
+	Safety         *Safety           `json:"safety"`          // null: no channel is a lower copy of another
 	Findings       []verdict.Finding `json:"findings"`
 
 	Truncated bool    `json:"truncated"` // the file is shorter than it claims

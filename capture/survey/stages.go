@@ -15,7 +15,7 @@ import (
 
 // newStages lists the costliest first: they set the pace.
 func newStages(rateHz, channels int, found *facts) []stage {
-	return []stage{
+	stages := []stage{
 		newThird(rateHz, channels),
 		newLevels(rateHz, channels, found),
 		peaks{truepeak.New(rateHz, channels), channels},
@@ -23,6 +23,10 @@ func newStages(rateHz, channels int, found *facts) []stage {
 		newRoom(rateHz, channels, found),
 		newLoud(rateHz, channels),
 	}
+	if channels == 2 {
+		stages = append(stages, newCopies(rateHz, found))
+	}
+	return stages
 }
 
 // peaks measures the true peak.

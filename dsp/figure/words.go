@@ -101,3 +101,15 @@ func minus(text string) string {
 	}
 	return text
 }
+
+// Clock writes a place in a recording, in seconds, with so many decimals:
+// 2:03.4, 1:02:03.45.
+func Clock(seconds float64, decimals int) string {
+	one := int64(math.Pow10(decimals))
+	n := int64(math.Round(max(0, seconds) * float64(one)))
+	text := fmt.Sprintf("%02d.%0*d", n/one%60, decimals, n%one)
+	if n /= 60 * one; n >= 60 {
+		return fmt.Sprintf("%d:%02d:%s", n/60, n%60, text)
+	}
+	return fmt.Sprintf("%d:%s", n, text)
+}

@@ -25,3 +25,10 @@ func TestNumbersForPeople(t *testing.T) {
 		require.Equal(t, c.want, c.got)
 	}
 }
+
+func TestClock(t *testing.T) {
+	require.Equal(t, "0:00.00", Clock(-1, 2))
+	require.Equal(t, "2:03.4", Clock(123.41, 1))
+	require.Equal(t, "1:00.0", Clock(59.99, 1))
+	require.Equal(t, "1:02:03.45", Clock(3723.45, 2))
+}

@@ -41,6 +41,7 @@ const (
 	DiskLow          Code = "disk-low"
 	BatteryLow       Code = "battery-low"
 	CameraNotFed     Code = "camera-not-fed" // no output is chosen for it
+	SafetyCopy       Code = "safety-copy"    // a recording has its sound on a lower channel as well
 	InputBack        Code = "input-back"
 	Stopped          Code = "stopped" // a take, by itself, as asked
 	Speak            Code = "speak"   // not heard enough to judge
@@ -50,7 +51,7 @@ const (
 
 var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, OutputMonitor, DigitalSilence, Silence, InputChanged, InputClipped,
 	FlatTopped, OutputClipped, Dropouts, Lagging, NotFinite, NoVoice, PolarityInverted, DeadChannel, Leaks, Howl, HeadphonesLost, CameraLost, CameraMuted,
-	InputVolume, TooHot, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, InputBack,
+	InputVolume, TooHot, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, SafetyCopy, InputBack,
 	Stopped, Speak, LevelRight, SafeToRoll}
 
 func (c Code) rank() int { return slices.Index(codes[:], c) }

@@ -84,6 +84,22 @@ func (f Finding) Instead() string {
 	return ""
 }
 
+// Copied says that a channel of a recording holds the sound of another one, so
+// much lower: what is to be used of it, in words, "" if nothing.
+func Copied(lower, louder Where, byDB float64, use string) Finding {
+	action := "Use " + louder.list() + "; the other one is there for what overloads it, and nothing does."
+	if use != "" {
+		action = "Use " + lower.list() + " " + use + ", raised by " + figure.Text(byDB, 1) + " dB; otherwise " + louder.list() + "."
+	}
+	return say(SafetyCopy, Info, OnSet, lower, lower.subject("the other channel", "are")+" a safety copy: the sound of "+louder.list()+", "+figure.Text(byDB, 1)+" dB lower.", action, "")
+}
+
+// Whole gives a finding about an overload that a lower channel has whole.
+func (f Finding) Whole(lower Where) Finding {
+	f.Severity, f.Action = Caution, capital(lower.list())+" has it whole: take that there. "+f.Action
+	return f
+}
+
 // Broken says how often the sound broke off, and how often it cracked.
 func Broken(w Where, breaks, cracks int64) Finding {
 	did := "broke off " + times(breaks)

@@ -38,7 +38,7 @@ func all() (list []Finding) {
 		list = append(list, Inverted(Where{Role: w.Role}), Cancels(Where{Role: w.Role}, 4.2), Offset(w, 0.0041), Offset(w, -0.3),
 			HumAlone(w, 50, -61), MainsHum(Caution, w, 60, -48, 22), RecordedQuiet(w, -47.3), InterfaceHot(w, -1.5), InterfaceQuiet(w, -47), Noisy(Stop, 3).In(Raw))
 		if len(w.Channels) > 0 {
-			list = append(list, Dead(w, On(2)), Dead(w, On(2, 5)), Crosstalk(w, On(2), 35))
+			list = append(list, Dead(w, On(2)), Dead(w, On(2, 5)), Crosstalk(w, On(2), 35), Copied(w, On(2), 10, ""), Copied(w, On(2), 10.04, "from 0:01.20 to 0:03.45"), Clipped(w, 3).Whole(On(2)))
 		}
 	}
 	for _, x := range sweep(-30, 60) {
