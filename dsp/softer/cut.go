@@ -20,8 +20,7 @@ const (
 )
 
 // overloaded looks for crests of the louder channel that the other promises and
-// that are not there, and notes when.
-// Such a hop says nothing of the distance.
+// that are not there, and notes when. Such a hop says nothing of the distance.
 func (m *Meter) overloaded(louder int) bool {
 	a, b := m.x[louder], m.x[1-louder]
 	b = b[:len(a)]
@@ -48,28 +47,11 @@ func (m *Meter) overloaded(louder int) bool {
 	apart := l.apart / l.factor
 	m.top = max(m.top, top)
 	limit := max(surelyBy*apart, usuallyBy*m.apart*top, leastBy*top)
-	first, last := -1, 0
-	for i := 0; i < len(a); i++ {
-		if !l.lacks(a[i], b[i], crestPart*top, limit) {
-			continue
-		}
-		from, to := i, i+1
-		for i++; i < min(to+near, len(a)); i++ {
-			if l.lacks(a[i], b[i], crestPart*top, limit) {
-				to = i + 1
-			}
-		}
-		if l.cut(a, b, from, to, top, limit) {
-			if first < 0 {
-				first = from
-			}
-			last = to
-		}
-	}
+	first, last, any := l.crests(a, b, top, limit)
 	if m.at-m.pending.To >= int64(m.size) {
 		m.settle()
 	}
-	if first < 0 || top < ceilingPart*m.top {
+	if !any || top < ceilingPart*m.top {
 		if ok {
 			m.apart += (apart/top - m.apart) / float64(m.counted+1)
 		}
@@ -81,6 +63,29 @@ func (m *Meter) overloaded(louder int) bool {
 		m.pending = Stretch{m.at + int64(first), m.at + int64(last), math.Abs(topB-top) < sameTop*top, top, louder}
 	}
 	return true
+}
+
+// crests gives where the crests begin and end that are cut.
+func (l *line) crests(a, b []float64, top, limit float64) (first, last int, any bool) {
+	lacks := func(i int) bool { return l.lacks(a[i], b[i], crestPart*top, limit) }
+	for i := 0; i < len(a); i++ {
+		if !lacks(i) {
+			continue
+		}
+		from, to := i, i+1
+		for i++; i < min(to+near, len(a)); i++ {
+			if lacks(i) {
+				to = i + 1
+			}
+		}
+		if l.cut(a, b, from, to, top, limit) {
+			if !any {
+				first = from
+			}
+			last, any = to, true
+		}
+	}
+	return first, last, any
 }
 
 // lacks tells that a crest should be higher by more than a limit.
