@@ -72,6 +72,8 @@ func (m *Meter) Result() Result {
 	r := parts[0]
 	r.Tracks = m.tracksOf(parts)
 	r.Roles = m.roles(parts)
+	r.microphones = m.strips(parts)
+	r.named()
 	r.Findings = m.judge(parts)
 	r.Events = m.events(parts)
 	return r

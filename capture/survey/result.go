@@ -31,6 +31,7 @@ type Result struct {
 	ChannelWeights []figure.Figure   `json:"channel_weights"` // of each channel in the loudness
 	Tracks         []Track           `json:"tracks"`          // all channels of the file
 	Roles          []Part            `json:"roles"`           // none where no track has one
+	Strips         []Strip           `json:"strips"`          // none where nobody's microphone has a name
 	Safety         *Safety           `json:"safety"`          // null: no channel is a lower copy of another
 	Findings       []verdict.Finding `json:"findings"`
 
@@ -38,7 +39,8 @@ type Result struct {
 	Trace     Trace   `json:"-"`
 	Events    []Event `json:"-"`
 
-	voiceLUFS figure.Figure // of the channel with the voice by itself; only for a comparison
+	microphones []Strip
+	voiceLUFS   figure.Figure // of the channel with the voice by itself; only for a comparison
 }
 
 // Hum is the mains hum of a file.

@@ -55,6 +55,16 @@ func ParseRoles(text string) (chosen []verdict.Role, err error) {
 	return chosen, nil
 }
 
+// Who gives who is heard on a track: what follows our own name and number of
+// it, or the name that another program gave it. "" if nobody said.
+func (t Track) Who() string {
+	if t.Role == "" {
+		return t.Name
+	}
+	words := strings.Fields(strings.TrimPrefix(strings.TrimPrefix(t.Name, string(t.Role)), " -10 dB"))
+	return strings.Join(words[min(len(words), 1):], " ") // without its number
+}
+
 // Beside gives the tracks that the sheet beside a take of ours names, for a
 // file that lost its own names; without one no track has a name.
 func Beside(path string, channels int) []Track {

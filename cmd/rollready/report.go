@@ -14,13 +14,14 @@ import (
 	"rollready/capture/survey"
 	"rollready/capture/survey/page"
 	"rollready/dsp/plain"
+	"rollready/dsp/strips"
 	"rollready/dsp/verdict"
 )
 
 // reportFlags are those of report.
 type reportFlags struct {
 	json, csv, compare bool
-	html               string
+	html, names        string
 }
 
 func newReport(a *app) *cobra.Command {
@@ -46,6 +47,7 @@ cleaner, and by what.`,
 	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "comma-separated values, one line per file")
 	cmd.Flags().StringVar(&f.html, "html", "", "also write a page with pictures to `FILE`; - writes it alone, to the terminal")
+	cmd.Flags().StringVar(&f.names, "names", "", "`WHO` speaks into each channel: host,guest")
 	cmd.Flags().BoolVar(&f.compare, "compare", false, "compare two recordings of the same take")
 	either(cmd, [2]string{"json", "csv"}, [2]string{"compare", "csv"})
 	return cmd
@@ -75,6 +77,10 @@ func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
 	if err != nil {
 		return err
 	}
+	names, err := strips.ParseNames(f.names)
+	if err != nil {
+		return fmt.Errorf("--names: %w", err)
+	}
 	batch := survey.NewBatch(paths)
 	stop := showProgress(a.stderr, func() string {
 		return fmt.Sprintf("measured %d of %d files, %.0f %%", batch.Done(), len(paths), 100*batch.Share())
@@ -83,6 +89,11 @@ func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
 	stop()
 	if ctx.Err() != nil {
 		return errStopped
+	}
+	for i := range outcomes {
+		if o := &outcomes[i]; o.Err == nil && f.names != "" {
+			o.Err = o.Result.Name(names)
+		}
 	}
 	if err := f.writePage(a, page.Report{Outcomes: outcomes}); err != nil {
 		return err

@@ -74,6 +74,28 @@ type reported struct {
 		ClippedRuns      int64           `json:"clipped_runs"`
 		Hum              json.RawMessage `json:"hum"`
 	} `json:"roles"`
+	Strips []struct {
+		Name           string   `json:"name"`
+		Channel        int      `json:"channel"`
+		SamplePeakDBFS *float64 `json:"sample_peak_dbfs"`
+		TruePeakDBTP   *float64 `json:"true_peak_dbtp"`
+		RMSDBFS        *float64 `json:"rms_dbfs"`
+		VoiceDBFS      *float64 `json:"voice_dbfs"`
+		NoiseFloorDBFS *float64 `json:"noise_floor_dbfs"`
+		ClippedRuns    int64    `json:"clipped_runs"`
+		FlatTops       int64    `json:"flat_tops"`
+	} `json:"strips"`
+	Safety *struct {
+		Louder  int     `json:"louder_channel"`
+		Lower   int     `json:"lower_channel"`
+		LowerDB float64 `json:"lower_db"`
+		Use     []struct {
+			Channel int     `json:"channel"`
+			FromS   float64 `json:"from_s"`
+			ToS     float64 `json:"to_s"`
+			Cut     bool    `json:"cut"`
+		} `json:"use"`
+	} `json:"safety"`
 	Findings []struct {
 		Code, Severity, Place, Track, Message, Action string
 		Channel                                       int

@@ -111,3 +111,26 @@ func TestStripsAreAskedForInWordsThatFit(t *testing.T) {
 		require.Contains(t, u.refused(append(command, "--input", "file:"+in, "--channels", "1", "--gain", "4,5")...), comma)
 	}
 }
+
+// What process makes of two people, report reads back: a strip each by the
+// names of the tracks, and the safety layout as arithmetic has it.
+func TestReportTellsOfStripsAndOfTheSafetyCopy(t *testing.T) {
+	u, in, dir := newUser(t), tone(t, 1000, -3, 4, stereo48), t.TempDir()
+	apart, safe := filepath.Join(dir, "apart.wav"), filepath.Join(dir, "safe.wav")
+	u.ok("process", in, apart, "--names", "host,guest", "--gain", "-3,-9")
+	u.ok("process", in, safe, "--names", "host,guest", "--gain", "0,-20", "--route", "safety")
+	read := func(args ...string) reported {
+		return objects[reportJSON](t, u.ok(append([]string{"report", "--json"}, args...)...))[0].Files[0]
+	}
+	two := read(apart).Strips
+	require.Len(t, two, 2)
+	require.Equal(t, []any{"host", 1, "guest", 2}, []any{two[0].Name, two[0].Channel, two[1].Name, two[1].Channel})
+	require.InDelta(t, -6, *two[0].SamplePeakDBFS, 0.02)
+	require.InDelta(t, -12, *two[1].SamplePeakDBFS, 0.02)
+	copied := read(safe).Safety
+	require.NotNil(t, copied)
+	require.Equal(t, 1, copied.Louder)
+	require.InDelta(t, 10, copied.LowerDB, 0.05)
+	require.Equal(t, "ben", read("--names", "anna,ben", in).Strips[1].Name)
+	require.Contains(t, u.run("report", in, "--names", "a,b,c").err, "3 names, but")
+}

@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"encoding/xml"
 	"fmt"
+	"slices"
 	"strings"
 
 	"rollready/capture"
@@ -22,8 +23,12 @@ type Change struct {
 
 // Carry gives the chunks that go with a changed recording: bext with a further
 // row of coding history and without loudness figures that hold no more, iXML
-// with its tracks as they are now, all others as they stand.
+// with its tracks as they are now, all others as they stand. New names of tracks
+// make an iXML chunk where there is none.
 func Carry(tags []riff.Chunk, c Change) []riff.Chunk {
+	if c.Tracks != nil && !slices.ContainsFunc(tags, func(t riff.Chunk) bool { return t.ID == "iXML" }) {
+		tags = append(slices.Clone(tags), riff.Chunk{ID: "iXML", Payload: []byte(xml.Header + "<BWFXML><IXML_VERSION>1.5</IXML_VERSION>\n <TRACK_LIST></TRACK_LIST>\n</BWFXML>")})
+	}
 	carried := make([]riff.Chunk, len(tags))
 	for i, tag := range tags {
 		switch tag.ID {
