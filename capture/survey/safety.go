@@ -87,12 +87,11 @@ func (f *facts) copied(found []verdict.Finding) []verdict.Finding {
 	if s == nil {
 		return found
 	}
-	in := func(channel int) verdict.Where { return verdict.Where{Role: f.who.Role, Channels: []int{channel}} }
 	use, whole := s.words()
 	for i, x := range found {
 		if whole && use != "" && x.Channel == s.Louder && (x.Code == verdict.InputClipped || x.Code == verdict.FlatTopped) {
-			found[i] = x.Whole(in(s.Lower))
+			found[i] = x.Whole(verdict.On(s.Lower))
 		}
 	}
-	return append(found, verdict.Copied(in(s.Lower), in(s.Louder), float64(s.LowerDB), use))
+	return append(found, verdict.Copied(verdict.On(s.Lower), verdict.On(s.Louder), float64(s.LowerDB), use))
 }

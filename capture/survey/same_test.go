@@ -2,6 +2,7 @@ package survey
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"math"
 	"reflect"
@@ -89,7 +90,7 @@ func same(t *testing.T, a, b reflect.Value) {
 			same(t, a.Index(i), b.Index(i))
 		}
 	default:
-		require.Equal(t, a.Interface(), b.Interface())
+		require.Equal(t, fmt.Sprint(a), fmt.Sprint(b))
 	}
 }
 

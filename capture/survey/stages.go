@@ -23,7 +23,7 @@ func newStages(rateHz, channels int, found *facts) []stage {
 		newRoom(rateHz, channels, found),
 		newLoud(rateHz, channels),
 	}
-	if channels == 2 {
+	if channels == 2 && found.who.Role == "" { // our own tracks are what leaves the strips
 		stages = append(stages, newCopies(rateHz, found))
 	}
 	return stages

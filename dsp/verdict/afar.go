@@ -40,6 +40,7 @@ var fromAfar = map[Code]afar{
 	DiskLow:          {"DISK", "Disk nearly full"},
 	BatteryLow:       {"POWER", "Plug power in"},
 	CameraNotFed:     {"CHECK", "Camera not fed"},
+	SafetyCopy:       {"NOTE", "Safety copy"},
 	InputBack:        {"NOTE", "Input is back"},
 	Stopped:          {"NOTE", "Take has ended"},
 	Speak:            {"SPEAK", "Speak as on camera"},
