@@ -27,8 +27,9 @@ type Meter struct {
 	loudness         *loudness.Meter // of the output
 	ear              *hearing.Ear
 	overs            [2]overs
-	people           *spill.Meter // nil: nobody compares them
-	pairs            []float32    // of the first two strips
+	alone            [MaxChannels]overs // of each strip at full level
+	people           *spill.Meter       // nil: nobody compares them
+	pairs            []float32          // of the first two strips
 	between          spill.Result
 }
 
@@ -98,6 +99,9 @@ func (m *Meter) endHop() {
 	for c := range channels {
 		m.overs[c].push(m.view.Camera, side.peaks[c].hop)
 	}
+	for c := range m.channels {
+		m.alone[c].push(m.view.Camera, m.output.peaks[c].hop)
+	}
 	if m.view.BandTap == TapInput {
 		m.bands.process(m.in)
 	} else {
@@ -115,7 +119,9 @@ func (m *Meter) Reading() Reading {
 			IntegratedLUFS: m.loudness.Integrated()}, Heard: m.ear.Heard(), Between: m.between}
 	for c := range m.channels {
 		r.Input[c], r.Output[c] = m.input.read(c), m.output.read(c)
-		r.Zones[c] = zone(m.view.Camera, r.Output[c], &r.Heard, r.Heard.Channels[c].SpeechOutDBTP)
+		r.Overs[c] = m.alone[c].count
+		of := r.Heard.Of(c)
+		r.Zones[c] = zone(m.view.Camera, r.Output[c], &of, of.Channels[0].SpeechOutDBTP)
 	}
 	side, channels := m.sent()
 	r.Fed = channels
@@ -152,8 +158,8 @@ func (m *Meter) sent() (*side, int) {
 	return m.output, min(m.channels, 2)
 }
 
-// ComparePeople compares the voices before the first two strips from now on, or
-// no longer.
+// ComparePeople takes each strip for a person's own from now on, or no longer:
+// listens to each by itself, and compares the voices before the first two.
 func (m *Meter) ComparePeople(on bool) {
 	switch {
 	case m.channels < 2 || !on:
@@ -161,6 +167,7 @@ func (m *Meter) ComparePeople(on bool) {
 	case m.people == nil:
 		m.people, m.pairs = spill.New(m.rateHz), make([]float32, 2*m.hop)
 	}
+	m.ear.Part(m.people != nil)
 }
 
 // compare takes a hop, and looks at what is known once a second.
@@ -171,12 +178,16 @@ func (m *Meter) compare() {
 	m.people.Process(m.pairs)
 	if m.frames/int64(m.rateHz) != (m.frames+int64(m.hop))/int64(m.rateHz) {
 		m.between = m.people.Result()
+		if m.channels == 2 && m.between.Known() { // the last that was known holds on
+			m.ear.SetBorder(m.between.BorderDB)
+		}
 	}
 }
 
 // Forget forgets what the last seconds sounded like, as after a change of input.
 func (m *Meter) Forget() {
 	m.ear.Reset()
+	m.ear.SetBorder(0)
 	if m.people != nil {
 		m.people.Reset()
 		m.between = spill.Result{}
@@ -214,5 +225,5 @@ func (m *Meter) ResetHolds() {
 	m.feed.resetHolds()
 	m.bands.resetHolds()
 	m.loudness.Reset()
-	m.overs = [2]overs{}
+	m.overs, m.alone = [2]overs{}, [MaxChannels]overs{}
 }

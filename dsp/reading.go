@@ -25,6 +25,7 @@ type Reading struct {
 	Input, Output [MaxChannels]Level       // of each strip
 	Camera        [2]CameraLevel           // of the camera feed
 	Zones         [MaxChannels]camera.Zone // where each strip's voice sits on the camera's scale, at full level
+	Overs         [MaxChannels]int64       // times each strip alone, at full level, came close to the camera's clip point
 	Bands         [BandCount]Band
 	BandsUsable   int // bands below this index exist at this sample rate
 	Loudness      Loudness
@@ -64,4 +65,13 @@ type Loudness struct {
 	MomentaryLUFS  float64
 	ShortTermLUFS  float64
 	IntegratedLUFS float64 // gated, since the last reset
+}
+
+// Of gives the reading of one strip, from 0, as if it were all there is.
+func (r *Reading) Of(strip int) Reading {
+	one := *r
+	one.Channels, one.Fed = 1, 1
+	one.Input[0], one.Output[0], one.Zones[0], one.Heard = r.Input[strip], r.Output[strip], r.Zones[strip], r.Heard.Of(strip)
+	one.Camera[0] = CameraLevel{Overs: r.Overs[strip], Zone: r.Zones[strip]}
+	return one
 }

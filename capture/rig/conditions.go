@@ -20,7 +20,8 @@ func (r *Rig) judge(s *State) {
 		s.Sentence = s.Conditions[0]
 		return
 	}
-	found := r.parts.Judge(s.Reading, live.Situation{Chain: s.Settings.Chain(), Camera: s.Settings.View.Camera, Fed: s.Fed(), Conditions: said(s.Conditions)})
+	found := r.parts.Judge(s.Reading, live.Situation{Chain: s.Settings.Chain(), Camera: s.Settings.View.Camera, Fed: s.Fed(), Conditions: said(s.Conditions),
+		People: People(s.Settings.Strips, s.Status.Picked)})
 	s.Sentence = found.Sentence
 	if slices.ContainsFunc(s.Conditions, func(f verdict.Finding) bool { return f.Code == verdict.DigitalSilence }) {
 		found.Findings = slices.DeleteFunc(found.Findings, func(f verdict.Finding) bool { return f.Code == verdict.Silence }) // it says so, and why

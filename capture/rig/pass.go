@@ -49,7 +49,8 @@ func OpenPass(ctx context.Context, o Options) (*Pass, error) {
 	p.tenth = max(1, p.format.RateHz/10)
 	p.meter = dsp.NewMeter(p.format.RateHz, p.format.Channels, view)
 	p.engine.status = session.Status{Source: filepath.Base(path), Kind: capture.File, SourceHz: p.format.RateHz, Channels: file.Format().Channels, Picked: run.Picked()}
-	p.meter.ComparePeople(o.Settings.Strips.Unlinked)
+	heard := o.Settings.Strips.Fit(p.format.Channels)
+	p.meter.ComparePeople(heard.Parted())
 	p.engine.reading = p.meter.Reading()
 	p.rig = newDeaf(&p.engine, noRecorder{}, o)
 	return p, nil

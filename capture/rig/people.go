@@ -8,6 +8,19 @@ import (
 	"rollready/dsp/verdict"
 )
 
+// People are those who speak into the strips that are heard, each into one of
+// their own; nil where they do not.
+func People(s strips.Settings, heard strips.Channels) (all []verdict.Person) {
+	s = s.Fit(heard.Count)
+	if heard.Count == 0 || !s.Parted() {
+		return nil
+	}
+	for i, strip := range s.InUse() {
+		all = append(all, verdict.Person{Name: strip.Name, Strip: i + 1, Input: heard.Of[i], Chain: s.Chain(i), Inverted: strip.Inverted, Muted: strip.Muted})
+	}
+	return all
+}
+
 // named lets findings about one channel name who speaks into it.
 func (s *State) named(list []verdict.Finding) {
 	for i := range list {
@@ -16,10 +29,11 @@ func (s *State) named(list []verdict.Finding) {
 }
 
 func (s *State) withName(f verdict.Finding) verdict.Finding {
-	if c := f.Channel - 1; c >= 0 && c < strips.Max {
-		return f.Called(s.Settings.Strips.Strips[c].Name)
+	c := f.Channel - 1
+	if c < 0 || c >= strips.Max || f.Name != "" || s.Settings.Strips.Strips[c].Name == "" {
+		return f
 	}
-	return f
+	return f.Of(verdict.Person{Name: s.Settings.Strips.Strips[c].Name, Strip: f.Channel, Input: s.Status.Picked.Of[c]})
 }
 
 // BetweenWords tell in a sentence how two people's microphones compare, and what

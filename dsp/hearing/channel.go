@@ -32,6 +32,8 @@ type channel struct {
 	heard  [2]int             // samples at the low rate that each has taken
 	last   Hum                // of the last look
 	peaks  peaks
+	speech spoken // of whom counts here
+	sense  sense  // at the last look
 	sorted [memory]float64
 }
 

@@ -5,6 +5,11 @@
 // ten seconds and is voiced, or, whispered, comes and goes as fast as syllables
 // do. How loud it is says nothing.
 //
+// Where each channel is a person's own ([Ear.Part]), each is listened to by
+// itself: of the moments in which somebody speaks, every one counts for the
+// person it belongs to, and what spills into the other microphones is no voice
+// there.
+//
 // Everything is measured at the input, so that a change of the chain's gain
 // spoils no memory; only the peaks are taken behind the chain as well.
 package hearing
@@ -12,6 +17,7 @@ package hearing
 import (
 	"math"
 
+	"rollready/dsp/db"
 	"rollready/dsp/hum"
 	"rollready/dsp/lowend"
 	"rollready/dsp/lowrate"
@@ -49,6 +55,8 @@ type Heard struct {
 
 // Channel is what was heard in one channel.
 type Channel struct {
+	SpokenSeconds float64 // as of all; where each channel is a person's, of that person
+	PauseSeconds  float64
 	SpeechDBTP    float64 // peaks of the voice
 	SpeechOutDBTP float64 // the same behind the chain
 	VoiceDBFS     float64 // level of the voice without the room
@@ -81,16 +89,31 @@ type Ear struct {
 	ch               []*channel
 	both             both
 	heard            Heard
-	speech           spoken
+	people           bool                 // each channel is a person's
+	lift             [MaxChannels]float64 // power by which a channel counts louder where that is told apart
 }
 
 // New makes an ear for interleaved frames of 1 to MaxChannels channels; all memory but
 // some of the spectra's is taken here.
 func New(rateHz, channels int) *Ear {
 	e := &Ear{rateHz: rateHz, channels: channels, size: max(1, rateHz/blocksPerSecond)}
+	e.lift = [MaxChannels]float64{1, 1, 1, 1}
 	e.Reset()
 	return e
 }
+
+// Part lets each channel be a person's own from now on, or no longer. What was
+// heard is forgotten where that is news.
+func (e *Ear) Part(on bool) {
+	if e.people != on {
+		e.people = on
+		e.Reset()
+	}
+}
+
+// SetBorder says by how many dB the first channel is louder than the second
+// where one person's moments end and the other's begin: 0 until told otherwise.
+func (e *Ear) SetBorder(dB float64) { e.lift[1] = db.ToPower(dB) }
 
 // Reset forgets everything, as after a change of input.
 func (e *Ear) Reset() {
@@ -105,7 +128,6 @@ func (e *Ear) Reset() {
 	}
 	e.both = both{}
 	e.decimator = lowrate.New(e.rateHz, e.channels, e.takeLow)
-	e.speech = spoken{}
 	e.heard = Heard{PauseSeconds: math.Inf(1)}
 	for c := range e.heard.Channels {
 		e.heard.Channels[c] = unknown()
@@ -114,7 +136,15 @@ func (e *Ear) Reset() {
 
 func unknown() Channel {
 	no := math.Inf(-1)
-	return Channel{SpeechDBTP: no, SpeechOutDBTP: no, VoiceDBFS: no, FloorDBFS: no, LowDBFS: no}
+	return Channel{PauseSeconds: math.Inf(1), SpeechDBTP: no, SpeechOutDBTP: no, VoiceDBFS: no, FloorDBFS: no, LowDBFS: no}
+}
+
+// Of gives what was heard of one person, as of a single channel.
+func (h *Heard) Of(channel int) Heard {
+	c := h.Channels[channel]
+	one := Heard{Seconds: h.Seconds, SpokenSeconds: c.SpokenSeconds, PauseSeconds: c.PauseSeconds}
+	one.Channels[0] = c
+	return one
 }
 
 // Heard gives what was heard, as of the last quarter of a second.

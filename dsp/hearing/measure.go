@@ -28,32 +28,33 @@ const (
 	sureOf              = 4                   // standard errors of a mean that are no chance
 )
 
-// measure brings figures up to date; voice is what the voice's channel is like.
-func (e *Ear) measure(voice sense) {
+// measure brings figures up to date.
+func (e *Ear) measure() {
 	h := &e.heard
 	for c, k := range e.ch {
 		h.Channels[c].SpeechDBTP, h.Channels[c].SpeechOutDBTP = k.peaks.speech()
 		if e.blocks%blocksPerSecond == 0 {
-			e.channel(k, &h.Channels[c], voice)
+			e.channel(c, &h.Channels[c])
 		}
 	}
-	if e.blocks%blocksPerSecond == 0 && e.channels == 2 && e.speech.ever && h.PauseSeconds < 1 {
-		e.compare(voice)
+	if e.blocks%blocksPerSecond == 0 && e.channels == 2 && h.PauseSeconds < 1 {
+		e.compare()
 	}
 }
 
-func (e *Ear) channel(k *channel, c *Channel, voice sense) {
-	all := e.levels(k, memory, weighted)
+func (e *Ear) channel(n int, c *Channel) {
+	k := e.ch[n]
+	all := e.alone(n)
 	swing := db.FromPower(quantile(all, swingHigh) / max(lowestFloor, quantile(all, swingLow)))
 	c.RoomHeard = len(all) > 0 && swing <= verdict.RoomSwingDB
 	floorA := max(lowestFloor, quantile(all, quietShare))
 	flat := e.levels(k, memory, func(b *block) float64 { return b.flat })
 	c.FloorDBFS = db.RMS(max(lowestFloor, quantile(flat, quietShare)))
 	c.FundamentalHz = k.pitch.Hz(deepShare)
-	if e.heard.PauseSeconds < 1 {
-		e.voiceOver(k, c, voice, floorA)
+	if c.PauseSeconds < 1 {
+		e.voiceOver(n, c, floorA)
 	}
-	e.offset(k, c, voice)
+	e.offset(n, c)
 	e.lowEnd(k, c)
 	if e.blocks%(lookSeconds*blocksPerSecond) == 0 {
 		k.hum(c, e.rateHz, func(seconds float64) float64 {
@@ -63,34 +64,61 @@ func (e *Ear) channel(k *channel, c *Channel, voice sense) {
 	}
 }
 
-// voiceOver measures the voice in a channel while there is one.
-func (e *Ear) voiceOver(k *channel, c *Channel, voice sense, floorA float64) {
-	of := e.ch[e.heard.Voice]
-	sum, flat, n := 0.0, 0.0, 0.0
-	from, to := e.since(window)
+// alone sorts the levels of a channel without the moments in which others speak,
+// where enough are left: their voices are no room.
+func (e *Ear) alone(c int) []float64 {
+	k := e.ch[c]
+	if !e.people {
+		return e.levels(k, memory, weighted)
+	}
+	sorted := k.sorted[:0]
+	from, to := e.since(memory)
 	for i := from; i < to; i++ {
-		if of.past[i%memory].weighted > voice.active {
-			b := &k.past[i%memory]
-			sum, flat, n = sum+b.weighted, flat+b.flat, n+1
+		if b := &k.past[i%memory]; b.flat > 0 && !e.others(c, i) {
+			sorted = append(sorted, b.weighted)
 		}
 	}
-	if n == 0 {
+	if len(sorted) < leastHeard {
+		return nil
+	}
+	slices.Sort(sorted)
+	return sorted
+}
+
+// spoke tells whether the voice of a channel is heard in a block.
+func (e *Ear) spoke(c int, block int64) bool {
+	v := e.voice(c)
+	return e.ch[v].past[block%memory].weighted > e.ch[v].sense.active && e.owns(v, block)
+}
+
+// voiceOver measures the voice in a channel while there is one.
+func (e *Ear) voiceOver(n int, c *Channel, floorA float64) {
+	sum, flat, count := 0.0, 0.0, 0.0
+	from, to := e.since(window)
+	for i := from; i < to; i++ {
+		if e.spoke(n, i) {
+			b := &e.ch[n].past[i%memory]
+			sum, flat, count = sum+b.weighted, flat+b.flat, count+1
+		}
+	}
+	if count == 0 {
 		return
 	}
-	above := max(0, sum/n-floorA)
-	flatAbove := max(0, flat/n-db.ToPower(c.FloorDBFS-db.SineRMS))
+	above := max(0, sum/count-floorA)
+	flatAbove := max(0, flat/count-db.ToPower(c.FloorDBFS-db.SineRMS))
 	c.VoiceDBFS = db.RMS(max(above, flatAbove))
 	c.OverRoomDBA = db.FromPower(above / floorA)
 }
 
 // offset measures the zero line, in the pauses where there are some.
-func (e *Ear) offset(k *channel, c *Channel, voice sense) {
+func (e *Ear) offset(n int, c *Channel) {
 	var all, quiet spread
+	k, active := e.ch[n], e.ch[e.voice(n)].sense.active
 	from, to := e.since(window)
 	for i := from; i < to; i++ {
 		b := &k.past[i%memory]
 		all.add(b.dc)
-		if b.weighted <= voice.active {
+		if b.weighted <= active {
 			quiet.add(b.dc)
 		}
 	}
@@ -156,12 +184,11 @@ func (e *Ear) gusts(k *channel) float64 {
 }
 
 // compare compares both channels while somebody speaks.
-func (e *Ear) compare(voice sense) {
+func (e *Ear) compare() {
 	var sum moments
-	of := e.ch[e.heard.Voice]
 	from, to := e.since(window)
 	for i := from; i < to; i++ {
-		if of.past[i%memory].weighted > voice.active {
+		if e.spoke(e.heard.Voice, i) {
 			m := e.both.past[i%memory]
 			sum.aa, sum.bb, sum.ab = sum.aa+m.aa, sum.bb+m.bb, sum.ab+m.ab
 		}

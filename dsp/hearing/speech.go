@@ -69,8 +69,10 @@ type sense struct {
 	speaks        bool
 }
 
-// sense tells whether somebody speaks in a channel.
-func (e *Ear) sense(k *channel) sense {
+// sense tells whether somebody speaks in a channel: the person whose it is, where
+// each has an own one.
+func (e *Ear) sense(c int) sense {
+	k := e.ch[c]
 	all := e.levels(k, memory, weighted)
 	s := sense{floor: max(lowestFloor, quantile(all, quietShare))}
 	s.loud = quantile(e.levels(k, window, weighted), loudShare)
@@ -82,23 +84,48 @@ func (e *Ear) sense(k *channel) sense {
 	active, voiced := 0, 0
 	from, to := e.since(recent)
 	for i := from; i < to; i++ {
-		if b := &k.past[i%memory]; b.weighted > s.active {
+		if b := &k.past[i%memory]; b.weighted > s.active && e.owns(c, i) {
 			active++
 			if b.voiced {
 				voiced++
 			}
 		}
 	}
-	s.speaks = active >= leastActive && (float64(voiced) >= voicedShare*float64(active) || distance >= whisperDB && e.syllables(k, s.active))
+	s.speaks = active >= leastActive && (float64(voiced) >= voicedShare*float64(active) || distance >= whisperDB && e.syllables(c, s.active))
 	return s
 }
 
+// owns tells whether a block counts for the person whose channel it is: none
+// that is as loud elsewhere, where somebody speaks; without people all do.
+func (e *Ear) owns(c int, block int64) bool {
+	if !e.people {
+		return true
+	}
+	own := e.ch[c].past[block%memory].weighted * e.lift[c]
+	for o, k := range e.ch {
+		if level := k.past[block%memory].weighted; o != c && level*e.lift[o] >= own && level > k.sense.active {
+			return false
+		}
+	}
+	return true
+}
+
+// others tells whether somebody else speaks in a block.
+func (e *Ear) others(c int, block int64) bool {
+	for o, k := range e.ch {
+		if o != c && e.people && k.past[block%memory].weighted > k.sense.active && e.owns(o, block) {
+			return true
+		}
+	}
+	return false
+}
+
 // syllables tells whether a sound comes and goes as a whisper does.
-func (e *Ear) syllables(k *channel, limit float64) bool {
+func (e *Ear) syllables(c int, limit float64) bool {
 	from, to := e.since(window)
 	turns, active, on := 0, 0, false
 	for i := from; i < to; i++ {
-		now := k.past[i%memory].weighted > limit
+		now := e.ch[c].past[i%memory].weighted > limit && e.owns(c, i)
 		if now {
 			active++
 		}
@@ -112,28 +139,62 @@ func (e *Ear) syllables(k *channel, limit float64) bool {
 
 // look brings up to date what was heard.
 func (e *Ear) look() {
-	var senses [MaxChannels]sense
-	best := -1
 	for c, k := range e.ch {
-		senses[c] = e.sense(k)
-		if senses[c].speaks && (best < 0 || senses[c].loud > senses[best].loud*e.favour(best)) {
-			best = c
-		}
+		k.sense = e.sense(c)
 	}
 	h := &e.heard
 	h.Seconds = float64(e.blocks) / blocksPerSecond
-	if best >= 0 {
-		h.Voice = best
-		e.sort(senses[best])
+	if e.people {
+		e.lookApart()
 	} else {
-		e.speech.upTo = max(e.speech.upTo, e.blocks-recent)
+		e.lookTogether()
 	}
-	h.PauseSeconds = math.Inf(1)
-	if e.speech.ever {
-		h.PauseSeconds = float64(e.blocks-1-e.speech.last) / blocksPerSecond
+	h.SpokenSeconds, h.PauseSeconds = 0, math.Inf(1)
+	for c, k := range e.ch {
+		of := &h.Channels[c]
+		of.SpokenSeconds, of.PauseSeconds = float64(k.speech.count)/blocksPerSecond, math.Inf(1)
+		if k.speech.ever {
+			of.PauseSeconds = float64(e.blocks-1-k.speech.last) / blocksPerSecond
+		}
+		h.SpokenSeconds, h.PauseSeconds = max(h.SpokenSeconds, of.SpokenSeconds), min(h.PauseSeconds, of.PauseSeconds)
 	}
-	h.SpokenSeconds = float64(e.speech.count) / blocksPerSecond
-	e.measure(senses[h.Voice])
+	e.measure()
+}
+
+// lookTogether takes the loudest voice for that of all channels.
+func (e *Ear) lookTogether() {
+	best := -1
+	for c, k := range e.ch {
+		if k.sense.speaks && (best < 0 || k.sense.loud > e.ch[best].sense.loud*e.favour(best)) {
+			best = c
+		}
+	}
+	if best >= 0 {
+		e.heard.Voice = best
+	}
+	for _, k := range e.ch {
+		e.sort(k, e.heard.Voice, best >= 0)
+	}
+}
+
+// lookApart takes each channel's own voice.
+func (e *Ear) lookApart() {
+	latest := int64(-1)
+	for c, k := range e.ch {
+		e.sort(k, c, k.sense.speaks)
+		if k.speech.ever && k.speech.last > latest {
+			e.heard.Voice, latest = c, k.speech.last
+		}
+	}
+}
+
+// voice is the channel by whose level it is told when the voice of a channel
+// speaks.
+func (e *Ear) voice(c int) int {
+	if e.people {
+		return c
+	}
+	return e.heard.Voice
 }
 
 // favour keeps to the channel of the voice where both are about as loud.
@@ -144,19 +205,21 @@ func (e *Ear) favour(c int) float64 {
 	return 0.5
 }
 
-// sort takes the peaks of the voice out of the blocks that have come.
-func (e *Ear) sort(s sense) {
-	p := &e.speech
-	k := e.ch[e.heard.Voice]
+// sort takes the peaks of the voice in a channel, which of tells, out of the
+// blocks that have come; while nobody speaks the last seconds wait.
+func (e *Ear) sort(k *channel, of int, speaks bool) {
+	p, voice := &k.speech, e.ch[of]
+	if !speaks {
+		p.upTo = max(p.upTo, e.blocks-recent)
+		return
+	}
 	for i := max(p.upTo, settleBlocks, e.blocks-memory); i < e.blocks; i++ {
-		if k.past[i%memory].weighted <= s.active {
+		if voice.past[i%memory].weighted <= voice.sense.active || !e.owns(of, i) {
 			continue
 		}
 		p.last, p.ever = i, true
 		p.count++
-		for _, other := range e.ch {
-			other.peaks.add(&other.past[i%memory])
-		}
+		k.peaks.add(&k.past[i%memory])
 	}
 	p.upTo = e.blocks
 }

@@ -43,7 +43,8 @@ const (
 	faintDBA     = -75.0
 )
 
-// Guide leads a person through a check: Quiet, Speak, Done. It keeps the
+// Guide leads through a check: Quiet, Speak, Done; of several people each has a
+// turn to Speak. It keeps the
 // frames, so a step can be repeated and judging waits until all is heard.
 // Process copies frames and watches one level: any goroutine but the audio
 // thread may feed it; Result takes some tenths of a second and is for
@@ -51,8 +52,10 @@ const (
 type Guide struct {
 	rateHz, channels int
 	step             Step
-	frames           [2][]float32 // kept, of Quiet and Speak
-	levels           [2][]float64 // A-weighted, per part, dBFS
+	who              []int       // channels whose people speak in turn; nil: one voice in all
+	part             int         // that is heard: 0 the quiet, then each turn
+	frames           [][]float32 // kept, by part
+	levels           [][]float64 // A-weighted, by part, dBFS
 	meter            *weighting.Meter
 	size, filled     int
 	trouble          Trouble
@@ -60,11 +63,20 @@ type Guide struct {
 }
 
 // NewGuide makes a guide for interleaved input frames; all memory is taken here.
-func NewGuide(rateHz, channels int) *Guide {
+// The people of the channels given, from 0, speak in turn; of fewer than two
+// nobody is asked for.
+func NewGuide(rateHz, channels int, who ...int) *Guide {
 	g := &Guide{rateHz: rateHz, channels: channels, meter: weighting.New(weighting.A, 0.05, rateHz, channels), size: rateHz / guideParts}
-	for i, seconds := range []int{QuietSeconds, SpeakSeconds} {
-		g.frames[i] = make([]float32, 0, seconds*rateHz*channels)
-		g.levels[i] = make([]float64, 0, seconds*guideParts+1)
+	if len(who) > 1 {
+		g.who = who
+	}
+	for i := range 1 + max(1, len(g.who)) {
+		seconds := SpeakSeconds
+		if i == 0 {
+			seconds = QuietSeconds
+		}
+		g.frames = append(g.frames, make([]float32, 0, seconds*rateHz*channels))
+		g.levels = append(g.levels, make([]float64, 0, seconds*guideParts+1))
 	}
 	return g
 }
@@ -72,30 +84,44 @@ func NewGuide(rateHz, channels int) *Guide {
 // Progress is where a guide stands.
 type Progress struct {
 	Step    Step
-	Share   float64 // of the step that is done, 0 to 1
-	Left    float64 // seconds of the step to come
+	Strip   int     // of Speak, from 1: whose turn it is; 0: one voice in all channels
+	Share   float64 // of the turn that is done, 0 to 1
+	Left    float64 // seconds of the turn to come
 	Trouble Trouble // why the step began anew, until it is done
 }
 
 // Progress tells where the guide stands.
 func (g *Guide) Progress() Progress {
+	p := Progress{Step: g.step, Share: 1}
 	if g.step == Done {
-		return Progress{Step: Done, Share: 1}
+		return p
 	}
-	frames := g.frames[g.step]
-	left := float64(cap(frames)-len(frames)) / float64(g.channels*g.rateHz)
-	return Progress{Step: g.step, Share: float64(len(frames)) / float64(cap(frames)), Left: left, Trouble: g.trouble}
+	frames := g.frames[g.part]
+	p.Left = float64(cap(frames)-len(frames)) / float64(g.channels*g.rateHz)
+	p.Share, p.Trouble = float64(len(frames))/float64(cap(frames)), g.trouble
+	if g.step == Speak && g.who != nil {
+		p.Strip = g.who[g.part-1] + 1
+	}
+	return p
 }
 
-// Repeat begins a step anew; everything after it is forgotten too.
+// Repeat begins a step anew, while people speak the present turn; everything
+// after it is forgotten too.
 func (g *Guide) Repeat(step Step) {
-	g.begin(step)
+	switch {
+	case step == Quiet:
+		g.begin(0)
+	case g.step != Speak:
+		g.begin(1)
+	default:
+		g.begin(g.part)
+	}
 	g.trouble, g.again = NoTrouble, 0
 }
 
-func (g *Guide) begin(step Step) {
-	g.step = min(step, Speak)
-	for i := g.step; i <= Speak; i++ {
+func (g *Guide) begin(part int) {
+	g.part, g.step = part, min(Step(part), Speak)
+	for i := part; i < len(g.frames); i++ {
 		g.frames[i], g.levels[i] = g.frames[i][:0], g.levels[i][:0]
 	}
 	g.filled = 0
@@ -104,7 +130,7 @@ func (g *Guide) begin(step Step) {
 // Process takes frames. Once Done it ignores them. It does not allocate.
 func (g *Guide) Process(block []float32) {
 	for len(block) >= g.channels && g.step != Done {
-		kept := &g.frames[g.step]
+		kept := &g.frames[g.part]
 		n := min(len(block), cap(*kept)-len(*kept), (g.size-g.filled)*g.channels)
 		n -= n % g.channels
 		g.meter.Process(block[:n])
@@ -113,7 +139,7 @@ func (g *Guide) Process(block []float32) {
 		if g.filled += n / g.channels; g.filled == g.size {
 			g.endPart()
 		}
-		if g.step != Done && len(g.frames[g.step]) == cap(g.frames[g.step]) {
+		if g.step != Done && len(g.frames[g.part]) == cap(g.frames[g.part]) {
 			g.endStep()
 		}
 	}
@@ -121,7 +147,7 @@ func (g *Guide) Process(block []float32) {
 
 func (g *Guide) endPart() {
 	g.filled = 0
-	g.levels[g.step] = append(g.levels[g.step], max(g.meter.HighestDBFS(), verdict.SilentDBFS))
+	g.levels[g.part] = append(g.levels[g.part], max(g.meter.HighestDBFS(), verdict.SilentDBFS))
 	if g.step == Quiet && g.talked() {
 		g.anew(Talking)
 	}
@@ -130,7 +156,7 @@ func (g *Guide) endPart() {
 // talked tells whether the room tone so far holds talk: its loud moments rise
 // far above its quiet ones.
 func (g *Guide) talked() bool {
-	levels := g.levels[Quiet]
+	levels := g.levels[0]
 	quietest, loud := math.Inf(1), 0
 	for _, l := range levels {
 		if l > verdict.SilentDBFS { // a device may begin with zeros
@@ -147,14 +173,14 @@ func (g *Guide) talked() bool {
 
 // spoke tells whether a voice rose above the room.
 func (g *Guide) spoke() bool {
-	room := mean(g.levels[Quiet])
+	room := mean(g.levels[0])
 	voiced := 0
-	for _, l := range g.levels[Speak] {
+	for _, l := range g.levels[g.part] {
 		if l > room+speakDB {
 			voiced++
 		}
 	}
-	return float64(voiced) >= speakShare*float64(len(g.levels[Speak]))
+	return float64(voiced) >= speakShare*float64(len(g.levels[g.part]))
 }
 
 func mean(x []float64) float64 {
@@ -173,7 +199,7 @@ func (g *Guide) anew(why Trouble) bool {
 	}
 	g.again++
 	g.trouble = why
-	g.begin(g.step)
+	g.begin(g.part)
 	return true
 }
 
@@ -181,33 +207,48 @@ func (g *Guide) endStep() {
 	if g.step == Speak && !g.spoke() && g.anew(NobodySpoke) {
 		return
 	}
-	g.step++
+	if g.part++; g.part == len(g.frames) {
+		g.step = Done
+	} else {
+		g.step = Speak
+	}
 	g.trouble, g.again, g.filled = NoTrouble, 0, 0
 }
 
-// Result judges what was kept. It fails with ErrShort before Done. The gain
-// recommended is that for the chain with the recommended high-pass in it: what
-// is applied still suits.
+// Result judges what was kept. It fails with ErrShort before Done. Of people
+// the setup has one for every channel.
 func (g *Guide) Result(setup Setup) (Result, error) {
-	if g.step != Done {
+	switch {
+	case g.step != Done:
 		return Result{}, ErrShort
+	case g.who == nil:
+		return judgeHeard(g.rateHz, g.channels, setup, g.frames[0], g.frames[1])
 	}
-	c := g.check(setup)
+	t := Turns{RateHz: g.rateHz, Channels: g.channels, Quiet: g.frames[0]}
+	for i, channel := range g.who {
+		t.Of = append(t.Of, Turn{channel, g.frames[1+i]})
+	}
+	return t.Result(setup)
+}
+
+// judgeHeard judges a voice after a quiet. The gain recommended is that for the
+// chain with the recommended high-pass in it: what is applied still suits.
+func judgeHeard(rateHz, channels int, setup Setup, quiet, voice []float32) (Result, error) {
+	hear := func() *Check {
+		c := New(rateHz, channels, setup)
+		c.RoomTone(quiet)
+		c.Voice(voice)
+		return c
+	}
+	c := hear()
 	r, err := c.Result()
 	if cut := r.Recommend.HighPass; err == nil && cut.On() && cut != setup.Chain.HighPass {
 		setup.Chain.HighPass = cut
-		behind, err := g.check(setup).Result()
+		behind, err := hear().Result()
 		if err == nil {
 			c.gainDB = behind.Recommend.OutputGainDB
 			return c.Result()
 		}
 	}
 	return r, err
-}
-
-func (g *Guide) check(setup Setup) *Check {
-	c := New(g.rateHz, g.channels, setup)
-	c.RoomTone(g.frames[Quiet])
-	c.Voice(g.frames[Speak])
-	return c
 }

@@ -4,6 +4,12 @@
 // A Check hears some seconds of room tone, then some seconds of voice. Guide
 // leads a person through both live; Parts finds both in a recording. All of it
 // counts frames: no clock, no device, no screen.
+//
+// # People
+//
+// Where each channel is a person's own, they speak in turn: whose turn it is says
+// whose voice it is, whatever the gains are. Each is judged alone in the own
+// microphone, then what is between them: Turns.
 package preroll
 
 import (
@@ -13,13 +19,15 @@ import (
 	"rollready/dsp/chain"
 	"rollready/dsp/figure"
 	"rollready/dsp/heard"
+	"rollready/dsp/verdict"
 )
 
 // Setup is what the measured sound is judged against.
 type Setup struct {
 	Chain    chain.Settings // as set now
 	Camera   camera.Scale
-	Dropouts int64 // losses the source reported meanwhile
+	Dropouts int64            // losses the source reported meanwhile
+	People   []verdict.Person // of every channel, with chains of their own: who speaks in turn; none: one voice in all channels
 }
 
 // Check collects the measures. One goroutine uses it; it allocates, and a

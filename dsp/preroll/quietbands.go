@@ -13,7 +13,7 @@ const settleSeconds = 1
 // and last the mean of all, as bands.Sum hears them. It takes some tenths of a
 // second and gives nil before Quiet is done.
 func (g *Guide) QuietBands() []QuietBands {
-	frames := g.frames[Quiet]
+	frames := g.frames[0]
 	if g.step == Quiet {
 		return nil
 	}

@@ -16,6 +16,18 @@ type Result struct {
 	Recommend Recommend         `json:"recommend"`
 	RoomTone  RoomTone          `json:"room_tone"`
 	Voice     Voice             `json:"voice"`
+	Strips    []Strip           `json:"strips,omitempty"` // of people who spoke in turn; what is above is that of the first
+}
+
+// Strip is what suits one person's microphone, and what was heard in it.
+type Strip struct {
+	Strip     int             `json:"strip"` // from 1
+	Name      string          `json:"name"`
+	Channel   *int            `json:"channel"` // of the input, from 1; nil: the mean of all
+	Verdict   verdict.Verdict `json:"verdict"`
+	Recommend Recommend       `json:"recommend"`
+	RoomTone  RoomTone        `json:"room_tone"`
+	Voice     Voice           `json:"voice"`
 }
 
 // Recommend is the settings that suit this voice in this room. NaN stands for

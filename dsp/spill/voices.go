@@ -10,6 +10,7 @@ import (
 
 const (
 	leastSeconds = 2.0  // of a voice alone before anything is said of it
+	alikeSeconds = 12.0 // of voices that nothing tells apart: a single one may be as loud in both by chance
 	leastApartDB = 6.0  // between the heaps of two voices
 	heapDB       = 6.0  // a heap reaches so far from its middle
 	sharedShare  = 0.01 // of the second microphone's power: less in common is no spill that can be told
@@ -28,13 +29,26 @@ type Voice struct {
 
 // Result compares two microphones. A plain value.
 type Result struct {
-	Voice [2]Voice // of whom speaks into the first and the second microphone
+	Voice    [2]Voice // of whom speaks into the first and the second microphone
+	Alike    bool     // people speak, as loud in one microphone as in the other: nobody can be told apart
+	BorderDB float64  // by how much the first microphone is louder where one person's moments end and the other's begin, once both are known
 }
+
+// Known tells that both have spoken.
+func (r Result) Known() bool { return r.Voice[0].Known && r.Voice[1].Known }
 
 // ApartLU tells how much louder the first voice is than the second, each in
 // its own microphone. known is false unless both have spoken.
 func (r Result) ApartLU() (lu float64, known bool) {
-	return r.Voice[0].LUFS - r.Voice[1].LUFS, r.Voice[0].Known && r.Voice[1].Known
+	return r.Voice[0].LUFS - r.Voice[1].LUFS, r.Known()
+}
+
+// OverLU tells by how much a person's voice is louder in the own microphone than
+// the other's there. It depends on neither preamplifier. known is false unless
+// both have spoken.
+func (r Result) OverLU(who int) (lu float64, known bool) {
+	own, other := r.Voice[who], r.Voice[1-who]
+	return own.LUFS - other.LUFS - other.SpillDB, r.Known()
 }
 
 // Comb is the comb filter that a voice and its spill make where they are summed.
@@ -62,13 +76,34 @@ func (v Voice) Comb(gainDB float64) (c Comb, ok bool) {
 	return c, true
 }
 
+// Opposite tells whether both voices show opposite polarity, where turned says
+// that one channel is turned over in the sum, and how deep the worst dip is there:
+// in a sum in which the second microphone is so much louder.
+func (r Result) Opposite(gainDB float64, turned bool) (dipDB float64, is bool) {
+	is = true
+	for who, v := range r.Voice {
+		comb, known := v.Comb(gainDB * float64(1-2*who))
+		is = is && known && v.Inverted != turned
+		dipDB = min(dipDB, comb.DipDB)
+	}
+	return dipDB, is
+}
+
 // Result tells what is known now. It takes about a millisecond.
 func (m *Meter) Result() Result {
 	var r Result
-	for who, middle := range m.heaps() {
-		if !math.IsNaN(middle) {
-			r.Voice[who] = m.voice(who, m.heap(middle))
+	middles := m.heaps()
+	r.Alike = math.IsNaN(middles[0]) && math.IsNaN(middles[1]) && m.seconds(m.moments(0, classes).count) >= alikeSeconds
+	for who, middle := range middles {
+		if math.IsNaN(middle) {
+			continue
 		}
+		if c := m.heap(middle); c.heard[who]/c.count > m.floor[who]*db.ToPower(overFloorDB/2) { // else nothing of it comes from there
+			r.Voice[who] = m.voice(who, c)
+		}
+	}
+	if r.Known() {
+		r.BorderDB = (middles[0] + middles[1]) / 2
 	}
 	return r
 }
@@ -116,8 +151,10 @@ func (m *Meter) moments(from, to int) (o moments) {
 }
 
 // enough tells whether stretches of so much weight make leastSeconds.
-func (m *Meter) enough(count float64) bool {
-	return count/m.weight*float64(m.size/2)/float64(m.rateHz) >= leastSeconds
+func (m *Meter) enough(count float64) bool { return m.seconds(count) >= leastSeconds }
+
+func (m *Meter) seconds(count float64) float64 {
+	return count / m.weight * float64(m.size/2) / float64(m.rateHz)
 }
 
 // mode gives the difference in dB around which the most stretches lie.

@@ -85,6 +85,18 @@ func (s *Settings) Called(strip int) string {
 	return fmt.Sprintf("microphone %d", strip+1)
 }
 
+// Parted tells that each strip in use is a person's own: each has controls of
+// its own, or at least two are named.
+func (s *Settings) Parted() bool {
+	named := 0
+	for _, strip := range s.InUse() {
+		if strip.Name != "" {
+			named++
+		}
+	}
+	return len(s.InUse()) > 1 && (s.Unlinked || named > 1)
+}
+
 // Names gives the strips' names.
 func (s *Settings) Names() (names [Max]string) {
 	for i, strip := range s.Strips {

@@ -22,6 +22,7 @@ const (
 	Lagging          Code = "lagging"          // the disk is too slow
 	NotFinite        Code = "not-finite"
 	NoVoice          Code = "no-voice"
+	Swapped          Code = "swapped" // the names lie on the wrong microphones
 	PolarityInverted Code = "polarity-inverted"
 	DeadChannel      Code = "dead-channel"
 	Leaks            Code = "crosstalk"       // a channel has only what leaks into it
@@ -30,6 +31,7 @@ const (
 	CameraLost       Code = "camera-lost"     // its output is away
 	CameraMuted      Code = "camera-muted"    // its output, by the system
 	TooHot           Code = "too-hot"
+	Spill            Code = "spill" // a microphone hears another person nearly as loud as its own
 	NoiseHigh        Code = "noise-high"
 	Hum              Code = "hum"
 	CheckNotReady    Code = "check-not-ready" // the guided check said so
@@ -50,8 +52,8 @@ const (
 )
 
 var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, OutputMonitor, DigitalSilence, Silence, InputChanged, InputClipped,
-	FlatTopped, OutputClipped, Dropouts, Lagging, NotFinite, NoVoice, PolarityInverted, DeadChannel, Leaks, Howl, HeadphonesLost, CameraLost, CameraMuted,
-	InputVolume, TooHot, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, SafetyCopy, InputBack,
+	FlatTopped, OutputClipped, Dropouts, Lagging, NotFinite, NoVoice, Swapped, PolarityInverted, DeadChannel, Leaks, Howl, HeadphonesLost, CameraLost, CameraMuted,
+	InputVolume, TooHot, Spill, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, SafetyCopy, InputBack,
 	Stopped, Speak, LevelRight, SafeToRoll}
 
 func (c Code) rank() int { return slices.Index(codes[:], c) }

@@ -44,6 +44,9 @@ const (
 	CrosstalkAt   = 0.8   // correlation, either way
 	InvertedAt    = -0.7  // correlation
 	CancelsDB     = -3.0  // left of both channels in mono
+	SpillDB       = 10.0  // of a person over the other in the own microphone: less is much spill; three times the distance leaves 9.5
+	SwappedDB     = 6.0   // that two voices change between two microphones, less tells no microphone from the other
+	ThinDB        = -1.0  // worst dip of two voices summed with opposite polarity that is heard
 )
 
 // Spoken tells speech by its own stretches, however long all the rest was: by

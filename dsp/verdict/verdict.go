@@ -16,6 +16,11 @@
 // A [Signal] knows how its channels are called: what is true of several of them
 // makes one finding that names them all.
 //
+// # People
+//
+// Where each microphone is one [Person]'s, what is found of one names who it is,
+// and the knobs that are theirs: [Finding.Of].
+//
 // # Edges
 //
 // Sentences round their figures. What rounds to nothing is either no finding or
@@ -68,6 +73,7 @@ type Finding struct {
 	Place    Place    `json:"place" toml:"place"`
 	Channel  int      `json:"channel" toml:"channel"`                       // from 1; 0: the whole signal, or several
 	Channels []int    `json:"channels,omitempty" toml:"channels,omitempty"` // where it is several
+	Name     string   `json:"name,omitempty" toml:"name,omitempty"`         // of whom it is about, where that is known
 	Track    Role     `json:"track,omitempty" toml:"track,omitempty"`       // of a recording whose tracks have roles
 	Message  string   `json:"message" toml:"message"`
 	Action   string   `json:"action" toml:"action"`
@@ -95,18 +101,6 @@ func (f Finding) About(channel int) bool {
 // With gives the finding with another severity.
 func (f Finding) With(s Severity) Finding {
 	f.Severity = s
-	return f
-}
-
-// Called gives a finding about one channel with the name of who speaks into it
-// in the channel's place; "" changes nothing.
-func (f Finding) Called(name string) Finding {
-	if name == "" || f.Channel == 0 {
-		return f
-	}
-	channel := Where{Channels: []int{f.Channel}}.list()
-	words := strings.NewReplacer(capital(channel), name+"'s mic", channel, name+"'s mic")
-	f.Message, f.Action, f.Line = words.Replace(f.Message), words.Replace(f.Action), words.Replace(f.Line)
 	return f
 }
 

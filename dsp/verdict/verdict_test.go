@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"encoding/json"
 	"math"
 	"regexp"
@@ -66,6 +67,54 @@ func all() (list []Finding) {
 		LostCamera("Camera_In", ""), LostCamera("", "the device is busy"), MutedCamera("Camera_In"), MutedCamera(""), BalanceChanged(""),
 		LineUpStale("it was made over another output"), Frames(1), Frames(480), DiskSlow(480), Disk(8*time.Minute), Disk(time.Second),
 		Battery(9), TakeBroken("disk full; 12:41 saved"))
+}
+
+var people = []Person{{Name: "host", Strip: 1, Input: 3}, {Name: "guest", Strip: 2, Input: 2}, {Strip: 2, Input: 12}, {Name: "the presenter", Strip: 4}}
+
+// ofPeople words findings of every kind about one person, and those between two.
+func ofPeople() (list []Finding) {
+	every := all()
+	for i, p := range people {
+		other := people[(i+1)%len(people)]
+		for n := i; n < len(every); n += 7 {
+			f := every[n]
+			ofPair := f.Code == DeadChannel || f.Code == Leaks || f.Code == PolarityInverted
+			if f.Track == "" && len(f.Channels) == 0 && !ofPair && f.Place != System && f.Severity != Good && f.Code != RecordingFailed && (f.Channel == 0 || f.Channel == p.Strip) {
+				list = append(list, f.Of(p))
+			}
+		}
+		list = append(list, LetSpeak(p), DeadMic(p), Unheard(p), OnlyLeaks(p, other, 31), Exchanged(p, other), Opposite(p, other), Alike(p, other))
+		for _, x := range sweep(-10, 10) {
+			list = append(list, Overheard(p, other, x))
+		}
+	}
+	return list
+}
+
+func TestPeopleAreNamed(t *testing.T) {
+	for _, f := range ofPeople() {
+		require.Regexp(t, whole_, capital(f.Message))
+		require.Contains(t, strings.ToLower(f.Text()), strings.ToLower(cmp.Or(f.Name, "mic")))
+		require.LessOrEqual(t, utf8.RuneCountInString(f.Text()), 76, f.Text())
+		for _, text := range []string{f.Message, strings.TrimSuffix(f.Action, "."), f.Text()} {
+			require.NotRegexp(t, broken, text)
+			require.NotRegexp(t, `[Cc]hannel \d|the interface's preamp`, text)
+		}
+	}
+	host, guest, nobody := people[0], people[1], people[2]
+	for want, f := range map[string]Finding{
+		"guest: turn preamp 2 up by about 6 dB.":                            RaisePreamp(-30, 6).Of(guest),
+		"host: lower host's gain by about 4 dB.":                            LowerGain(Stop, 4).Of(host),
+		"microphone 2: turn preamp 12 down by about 11 dB.":                 InterfaceHot(Where{}, -1.5).Of(nobody),
+		"Host's mic overloads: turn preamp 3 down.":                         Clipped(On(1), 2).Of(host),
+		"guest: wind or moved air rumbles: set the high-pass to 80 Hz.":     Wind(4, 80).Of(guest),
+		"No voice in guest's mic yet: let guest speak.":                     LetSpeak(guest),
+		"Guest's mic hears too much of host: bring it closer to the mouth.": Overheard(guest, host, 4),
+		"Swapped: host speaks into guest's mic: exchange the names.":        Exchanged(host, guest),
+		"guest: speak as you will on camera.":                               NotYetJudged().Of(guest),
+	} {
+		require.Equal(t, want, f.Text())
+	}
 }
 
 var (

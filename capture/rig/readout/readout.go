@@ -32,10 +32,14 @@ type Line struct {
 type saidJSON struct {
 	Code     verdict.Code     `json:"code"`
 	Severity verdict.Severity `json:"severity"`
+	Strip    int              `json:"strip,omitempty"` // the microphone that it is about, from 1
+	Name     string           `json:"name,omitempty"`  // who speaks into it
 	Text     string           `json:"text"`
 }
 
-func said(f verdict.Finding) saidJSON { return saidJSON{f.Code, f.Severity, plain.Text(f.Text())} }
+func said(f verdict.Finding) saidJSON {
+	return saidJSON{f.Code, f.Severity, f.Channel, plain.Text(f.Name), plain.Text(f.Text())}
+}
 
 type levelJSON struct {
 	Peak        figure.Figure `json:"peak_dbfs"`

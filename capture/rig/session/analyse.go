@@ -59,8 +59,11 @@ func (s *Session) catchUp(until time.Time) (done bool) {
 	return false
 }
 
-// compare lets the meter compare the voices where each has its own strip.
-func (s *Session) compare() { s.meter.ComparePeople(s.options.Strips.Unlinked) }
+// compare lets the meter tell people apart where each has their own strip.
+func (s *Session) compare() {
+	set := s.options.Strips.Fit(s.metering.Channels)
+	s.meter.ComparePeople(set.Parted())
+}
 
 // analyse meters the frames that have come, input and output in step, until
 // none is left or the time is up: the watchdog must have its turn even where

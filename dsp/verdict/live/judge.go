@@ -16,18 +16,30 @@ type Situation struct {
 	Camera     camera.Scale
 	Fed        bool              // the camera gets our output
 	Conditions []verdict.Finding // of the running whole, in any order
+	People     []verdict.Person  // each strip is a person's: one for each, or none
 }
 
 // Judgement is what is found now. A plain value.
 type Judgement struct {
 	Sentence verdict.Finding   // the one thing to say
 	Findings []verdict.Finding // all that is found, conditions with it, the weightiest first
+	each     []verdict.Finding // the one thing to say of each person
 }
 
 // Zones gives every channel of a reading the zone that the sentence tells of: a
 // voice at the edge of the window is judged as before, and none before it is
 // judged at all.
 func (j *Judgement) Zones(r *dsp.Reading) {
+	for i, f := range j.each {
+		one := r.Of(i)
+		(&Judgement{Sentence: f}).Zones(&one)
+		if r.Zones[i] = one.Camera[0].Zone; r.Fed == len(j.each) && r.Camera[i].Zone != camera.Over {
+			r.Camera[i].Zone = r.Zones[i]
+		}
+	}
+	if len(j.each) > 0 {
+		return
+	}
 	was := worst(r)
 	zone := was
 	switch f := &j.Sentence; {
@@ -89,6 +101,8 @@ type Judge struct {
 	frames               int64
 	heard                float64 // seconds; fewer later: it is another input
 	begun                bool
+	people               []*Judge // of each person alone
+	compared             bool     // the first two, since they were last forgotten
 }
 
 // New makes a judge that has heard nothing.
@@ -110,13 +124,22 @@ func (j *Judge) Judge(r dsp.Reading, s Situation) Judgement {
 		j.Reset()
 	}
 	j.heard = r.Heard.Seconds
-	if r.RateHz > 0 && (r.Frames != j.frames || !j.begun) {
+	if len(s.People) == 0 && r.RateHz > 0 && (r.Frames != j.frames || !j.begun) {
 		j.take(&r, &s)
+	}
+	if len(s.People) != len(j.people) {
+		j.Reset()
+		for range s.People {
+			j.people = append(j.people, New())
+		}
+	}
+	if len(s.People) > 0 {
+		return j.judgePeople(&r, &s)
 	}
 	found := append(slices.Clone(j.findings), s.Conditions...)
 	verdict.Sort(found)
 	j.settle(j.sentence(&r, &s, found))
-	return Judgement{j.said, found}
+	return Judgement{Sentence: j.said, Findings: found}
 }
 
 // take brings the judge up to a reading.
@@ -146,13 +169,9 @@ func (j *Judge) tried(r *dsp.Reading) bool {
 
 // sentence finds the one thing to say.
 func (j *Judge) sentence(r *dsp.Reading, s *Situation, found []verdict.Finding) verdict.Finding {
-	turned := slices.ContainsFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.InputVolume })
-	for _, f := range found {
-		atInterface := (f.Code == verdict.TooHot || f.Code == verdict.TooQuiet) && f.Place == verdict.Interface
-		if f.Severity.Graver(verdict.Info) && f.Code != verdict.CameraNotFed && !(turned && atInterface) {
-			j.remember(r, f)
-			return f
-		}
+	if f, wrong := worthSaying(found); wrong {
+		j.remember(r, f)
+		return f
 	}
 	h := &r.Heard
 	switch {
@@ -167,6 +186,18 @@ func (j *Judge) sentence(r *dsp.Reading, s *Situation, found []verdict.Finding) 
 	}
 	j.remember(r, good)
 	return good
+}
+
+// worthSaying gives the weightiest of what is wrong.
+func worthSaying(found []verdict.Finding) (f verdict.Finding, wrong bool) {
+	turned := slices.ContainsFunc(found, func(f verdict.Finding) bool { return f.Code == verdict.InputVolume })
+	for _, f := range found {
+		atInterface := (f.Code == verdict.TooHot || f.Code == verdict.TooQuiet) && f.Place == verdict.Interface
+		if f.Severity.Graver(verdict.Info) && f.Code != verdict.CameraNotFed && !(turned && atInterface) {
+			return f, true
+		}
+	}
+	return f, false
 }
 
 // remember keeps what was said of a voice that is heard.
