@@ -21,7 +21,7 @@ import (
 func onCheck(t *testing.T, w, h int) (*root, *fakeCheck) {
 	c := &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Left: 5}}, outcome: heardWell}
 	r := still(t, func(_ *fakeEngine, o *Options) {
-		o.parts.Settings.Screen, o.parts.Check = checkName, func() rig.Checker { return c }
+		o.parts.Settings.Screen, o.parts.Check = checkName, func(...int) rig.Checker { return c }
 	}, w, h)
 	return r, c
 }

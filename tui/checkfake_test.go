@@ -81,7 +81,7 @@ func checkCase(p preroll.Progress, note guided.Note, outcome func(guided.Setup) 
 	return screenCase{
 		set: func(_ *fakeEngine, o *Options) {
 			o.parts.Settings.Screen = checkName
-			o.parts.Check = func() rig.Checker {
+			o.parts.Check = func(...int) rig.Checker {
 				return &fakeCheck{progress: guided.Progress{Progress: p, Note: note}, outcome: outcome}
 			}
 		},

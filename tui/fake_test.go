@@ -106,7 +106,7 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 		Switch: func(string, string) error { return nil },
 		Stand:  func(session.Opener) error { return nil },
 		Line:   &fakeLine{clips: map[string]lineup.Result{"clip.wav": clipResult()}, volume: at(-6)},
-		Check: func() rig.Checker {
+		Check: func(...int) rig.Checker {
 			return &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Step: preroll.Done, Share: 1}}, outcome: heardWell}
 		},
 		Now: func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },

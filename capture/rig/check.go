@@ -7,9 +7,9 @@ import (
 	"rollready/capture/rig/guided"
 	"rollready/capture/rig/session"
 	"rollready/dsp/camera"
-	"rollready/dsp/chain"
 	"rollready/dsp/preroll"
 	"rollready/dsp/strips"
+	"rollready/presets"
 )
 
 // Check is where the guided check stands. A plain value.
@@ -26,7 +26,7 @@ type Check struct {
 type Checked struct {
 	guided.Outcome
 	At     time.Time
-	Chain  chain.Settings // judged with these
+	By     strips.Settings // judged with these
 	Camera camera.Scale
 	input  inputKey
 }
@@ -37,26 +37,44 @@ type inputKey struct {
 	kind         capture.Kind
 	hz, channels int
 	picked       string
+	apart        bool // each strip is set by itself
 }
 
-func keyOf(s session.Status, picked string) inputKey {
-	return inputKey{s.Source, s.Kind, s.SourceHz, s.Channels, picked}
+func keyOf(s session.Status, set presets.Settings) inputKey {
+	return inputKey{s.Source, s.Kind, s.SourceHz, s.Channels, set.Channels, set.Strips.Unlinked}
 }
 
-// Changed tells that chain or camera are no longer those it was judged with.
+// Changed tells that strips or camera are no longer those it was judged with.
 func (s *State) Changed(c *Checked) bool {
-	return c.Chain != s.Settings.Chain() || c.Camera != s.Camera.Scale
+	return c.By != judgedBy(s.Settings.Strips) || c.Camera != s.Camera.Scale
 }
 
-// Recommended is the chain with what the last check recommends, false where it
+// judgedBy gives what a check goes by: not where the strips go.
+func judgedBy(s strips.Settings) strips.Settings {
+	s.Solo, s.Ears, s.Route = 0, "", ""
+	return s
+}
+
+// Recommended is the strips with what the last check recommends, false where it
 // recommends nothing.
-func (s *State) Recommended() (to chain.Settings, ok bool) {
-	to, c := s.Settings.Chain(), s.Checked
-	if c == nil || !c.Recommend.OutputGainDB.Known() {
+func (s *State) Recommended() (to strips.Settings, ok bool) {
+	to = s.Settings.Strips
+	if s.Checked == nil {
 		return to, false
 	}
-	to.GainDB, to.HighPass = float64(c.Recommend.OutputGainDB), c.Recommend.HighPass
-	return to, true
+	for _, one := range s.Checked.Strips {
+		if r := one.Recommend; r.OutputGainDB.Known() {
+			c := &to.Strips[one.Strip-1].Chain
+			c.GainDB, c.HighPass, ok = float64(r.OutputGainDB), r.HighPass, true
+		}
+	}
+	if r := s.Checked.Recommend; len(s.Checked.Strips) == 0 && r.OutputGainDB.Known() {
+		c := s.Settings.Chain()
+		c.GainDB, c.HighPass = float64(r.OutputGainDB), r.HighPass
+		to.Set(s.Settings.Strip, c)
+		return to, true
+	}
+	return to, ok
 }
 
 // check is the guided check as the rig leads it. Guarded by the rig's mu.
@@ -105,7 +123,8 @@ func (r *Rig) BeginCheck() error {
 		return Refusal("Nothing comes in: choose the input in Setup")
 	}
 	r.check.stop()
-	r.check.run, r.check.fresh = r.parts.Check(), true
+	now := State{Settings: r.settings, Status: status}
+	r.check.run, r.check.fresh = r.parts.Check(channels(now.Turns())...), true
 	return nil
 }
 
@@ -151,7 +170,8 @@ func (r *Rig) Judge() (wait func() error) {
 	}
 	r.check.asked++
 	r.check.judging = true
-	asked, setup := r.check.asked, guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale}
+	asked, set := r.check.asked, r.settings.Strips
+	setup := guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale, People: People(set, r.parts.Engine.Status().Picked)}
 	return func() error {
 		outcome, err := run.Result(setup)
 		status := r.parts.Engine.Status()
@@ -160,11 +180,11 @@ func (r *Rig) Judge() (wait func() error) {
 		if asked != r.check.asked { // asked anew, or left
 			return nil
 		}
-		return r.judged(setup, outcome, err, status)
+		return r.judged(judgedBy(set), setup.Camera, outcome, err, status)
 	}
 }
 
-func (r *Rig) judged(setup guided.Setup, outcome guided.Outcome, err error, status session.Status) error {
+func (r *Rig) judged(by strips.Settings, scale camera.Scale, outcome guided.Outcome, err error, status session.Status) error {
 	r.check.judging = false
 	if err != nil {
 		r.check.stop()
@@ -178,7 +198,7 @@ func (r *Rig) judged(setup guided.Setup, outcome guided.Outcome, err error, stat
 		r.check.before = nil
 	}
 	r.check.fresh = false
-	r.checked = &Checked{outcome, at, setup.Chain, setup.Camera, keyOf(status, r.settings.Channels)}
+	r.checked = &Checked{outcome, at, by, scale, keyOf(status, r.settings)}
 	return nil
 }
 
@@ -194,11 +214,11 @@ func (r *Rig) ApplyCheck() error {
 	switch {
 	case !ok:
 		return Refusal("Nothing to apply: without a voice there is no recommendation")
-	case to == r.settings.Chain():
+	case to == r.settings.Strips:
 		return Refusal("The chain is set as recommended already")
 	}
 	was := r.settings.Strips
-	if err := r.setChain(to); err != nil {
+	if err := r.setStrips(to); err != nil {
 		return err
 	}
 	r.check.before = &was

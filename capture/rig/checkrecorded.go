@@ -10,14 +10,19 @@ import (
 	"rollready/capture/recording"
 	"rollready/capture/rig/guided"
 	"rollready/dsp/preroll"
+	"rollready/dsp/strips"
+	"rollready/dsp/verdict"
 )
 
-// CheckRecorded checks the file of an input, or the beginning of the demo scene:
-// room tone and voice where they are said to be, or, where both spans are zero,
-// where they are found. tell is told which channels of several are taken.
-func CheckRecorded(ctx context.Context, i Input, setup preroll.Setup, room, voice guided.Span, tell func(channels string)) (preroll.Result, error) {
+// CheckRecorded checks the file of an input, or the beginning of the demo scene,
+// against settings and camera of the options: room tone and voices, one for each
+// person of strips that are set apart, where they are said to be, or, where no
+// voice is said, where they are found. tell is told which channels of several are
+// taken.
+func CheckRecorded(ctx context.Context, o Options, tell func(channels string), room guided.Span, voices ...guided.Span) (preroll.Result, error) {
+	i, setup := o.Input, preroll.Setup{Chain: o.Settings.Chain(), Camera: o.Camera.Scale}
 	if i.Choice == DemoInput {
-		return guided.Recorded(ctx, "demo scene", guided.Demo(), i.Pick, setup, room, voice)
+		return guided.Recorded(ctx, "demo scene", guided.Demo(), i.Pick, o.people, setup, room, voices...)
 	}
 	file, err := recording.Open(ctx, i.Path())
 	if err != nil {
@@ -34,7 +39,22 @@ func CheckRecorded(ctx context.Context, i Input, setup preroll.Setup, room, voic
 			tell(words)
 		}
 	}
-	return guided.Recorded(ctx, name, file, i.Pick, setup, room, voice)
+	return guided.Recorded(ctx, name, file, i.Pick, o.people, setup, room, voices...)
+}
+
+// people are those of a recording, as guided.People has them.
+func (o *Options) people(heard strips.Channels) (all []verdict.Person, turns []int) {
+	s := State{Settings: o.Settings}
+	s.Status.Picked = heard
+	return People(o.Settings.Strips, heard), channels(s.Turns())
+}
+
+// channels are those of people, from 0.
+func channels(people []verdict.Person) (list []int) {
+	for _, p := range people {
+		list = append(list, p.Strip-1)
+	}
+	return list
 }
 
 // oneVoice takes the raw tracks of a take, and of other recordings with more than

@@ -56,7 +56,7 @@ func listen(ctx context.Context, o Options, recorder func(*session.Session) (Rec
 		return nil, err
 	}
 	r := newDeaf(s, records, o)
-	r.parts.Check = func() Checker { return guided.Begin(s) }
+	r.parts.Check = func(who ...int) Checker { return guided.Begin(s, who...) }
 	r.opened = closers{func() error { s.Close(); return nil }, r.CloseTake}
 	r.follow(o.Rescue.Go)
 	return r, nil

@@ -77,7 +77,7 @@ func Open(ctx context.Context, o Options) (_ *Rig, err error) {
 	if err != nil { // it was deleted, or can't be read: the list of presets says so
 		preset = presets.Preset{}
 	}
-	r := New(&Parts{Engine: s, Recorder: d, Sound: w, Line: l, Check: func() Checker { return guided.Begin(s) }, Go: o.Rescue.Go,
+	r := New(&Parts{Engine: s, Recorder: d, Sound: w, Line: l, Check: func(who ...int) Checker { return guided.Begin(s, who...) }, Go: o.Rescue.Go,
 		Store: o.Store, Keeper: keeper, Settings: o.Settings, Camera: o.Camera, Preset: preset,
 		Inputs:  func() ([]Device, error) { found, err := o.System.Inputs(); return devices(found, err, "") },
 		Outputs: func() ([]Device, error) { found, err := o.System.Outputs(); return devices(found, err, "") },

@@ -160,8 +160,8 @@ type Parts struct {
 	Recorder Recorder
 	Sound    Sound
 	Line     Line
-	Check    func() Checker // begins a guided check; returns at once
-	Go       func(f func()) // starts goroutines whose panics end the program in order
+	Check    func(who ...int) Checker // begins a guided check, in which the people of these channels speak in turn; returns at once
+	Go       func(f func())           // starts goroutines whose panics end the program in order
 
 	Store    *presets.Store  // presets and camera profiles
 	Keeper   *presets.Keeper // takes every change of the settings; nil: they are not kept

@@ -21,6 +21,23 @@ func People(s strips.Settings, heard strips.Channels) (all []verdict.Person) {
 	return all
 }
 
+// Turns are the people whom a check asks to speak in turn; nil: it takes what
+// comes for one voice, as of linked strips it can't set each by itself.
+func (s *State) Turns() (asked []verdict.Person) {
+	if !s.Settings.Strips.Unlinked {
+		return nil
+	}
+	for _, p := range People(s.Settings.Strips, s.Status.Picked) {
+		if !p.Muted {
+			asked = append(asked, p)
+		}
+	}
+	if len(asked) < 2 {
+		return nil
+	}
+	return asked
+}
+
 // named lets findings about one channel name who speaks into it.
 func (s *State) named(list []verdict.Finding) {
 	for i := range list {

@@ -114,7 +114,7 @@ func newStand(t *testing.T) *stand {
 	s.Rig = New(&Parts{Engine: listens{s.engine, s}, Recorder: s.recorder, Sound: s.ways, Line: s.line, Store: store,
 		Settings: settings, Camera: presets.NewCamera("b camera"), Battery: power.Read,
 		Now:   func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
-		Check: func() Checker { return done{} },
+		Check: func(...int) Checker { return done{} },
 		Stand: func(session.Opener) error { s.inputs = append(s.inputs, "another source"); return s.fails },
 		Switch: func(input, _ string) error {
 			if s.fails == nil {

@@ -77,7 +77,7 @@ func (r *Rig) State() State {
 func (r *Rig) look(s *State) {
 	r.mixed = r.mixed && s.Reading.Frames >= r.frames // another input is metered anew
 	r.frames = s.Reading.Frames
-	if r.checked != nil && r.checked.input != keyOf(s.Status, s.Settings.Channels) { // heard by another microphone
+	if r.checked != nil && r.checked.input != keyOf(s.Status, s.Settings) { // heard by another microphone
 		r.checked = nil
 	}
 	s.Mixed, s.Checked, s.Deaf, s.Failure = r.mixed, r.checked, r.parts.Deaf, r.failure(s.Rec)

@@ -26,8 +26,6 @@ type checkFlags struct {
 type checking struct {
 	app   *app
 	o     rig.Options
-	input rig.Input
-	setup preroll.Setup
 	shown bool // the person has seen the result
 }
 
@@ -41,6 +39,9 @@ ready, caution or not-ready, with what to do about it and the settings that suit
 A microphone is measured live, step by step; of a file, room tone and voice are
 found, or given as START:END in seconds. The exit code is 1 for not-ready.
 
+People whose microphones have settings of their own, as with --gain 0,0 --names
+host,guest, are asked to speak in turn, and each gets an answer of their own.
+
 Input, channels, camera and chain that are not given are as last set in the
 monitor; with any chain flag, the rest of the chain is off.`,
 		Example: `  rollready check
@@ -52,7 +53,7 @@ monitor; with any chain flag, the rest of the chain is off.`,
 	f.listenFlags.add(cmd)
 	flags := cmd.Flags()
 	flags.StringVar(&f.roomTone, "room-tone", "", "of a file: where it is quiet, `START:END` in seconds")
-	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END` in seconds")
+	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END` in seconds; of people in turn, one each by commas")
 	flags.BoolVar(&f.json, "json", false, "one JSON object")
 	return cmd
 }
@@ -74,8 +75,7 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 	if err != nil {
 		return err
 	}
-	c := checking{app: a, o: o, input: o.Input}
-	c.setup.Chain, c.setup.Camera = o.Settings.Chain(), o.Camera.Scale
+	c := checking{app: a, o: o}
 	result, err := f.measure(ctx, &c)
 	if err != nil {
 		return err
@@ -92,12 +92,12 @@ func (f *checkFlags) takeFile(path string) error {
 }
 
 func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, error) {
-	if c.input.Path() != "" || c.input.Choice == rig.DemoInput {
-		room, voice, err := f.ranges()
+	if c.o.Input.Path() != "" || c.o.Input.Choice == rig.DemoInput {
+		room, voices, err := f.ranges()
 		if err != nil {
 			return preroll.Result{}, err
 		}
-		return rig.CheckRecorded(ctx, c.input, c.setup, room, voice, func(channels string) { fmt.Fprintln(c.app.stderr, "rollready: checks", channels) })
+		return rig.CheckRecorded(ctx, c.o, func(channels string) { fmt.Fprintln(c.app.stderr, "rollready: checks", channels) }, room, voices...)
 	}
 	if f.roomTone+f.voice != "" {
 		return preroll.Result{}, errors.New("--room-tone and --voice are for files: give a FILE")
@@ -110,7 +110,7 @@ func (f *checkFlags) tell(c *checking, r preroll.Result) (err error) {
 	case f.json:
 		err = printJSON(c.app.stdout, r)
 	case !c.shown:
-		writeCheck(c.app.stdout, r, c.setup)
+		writeCheck(c.app.stdout, r, &c.o)
 	}
 	if err == nil && r.Verdict == verdict.NotReady {
 		return errFinding
@@ -118,21 +118,26 @@ func (f *checkFlags) tell(c *checking, r preroll.Result) (err error) {
 	return err
 }
 
-// ranges reads the two stretches; zero spans where none are given.
-func (f *checkFlags) ranges() (room, voice guided.Span, err error) {
+// ranges reads where it is quiet, and where the voices are; none where nothing
+// is given.
+func (f *checkFlags) ranges() (room guided.Span, voices []guided.Span, err error) {
 	switch {
 	case f.roomTone == "" && f.voice == "":
-		return room, voice, nil
+		return room, nil, nil
 	case f.roomTone == "" || f.voice == "":
-		return room, voice, errors.New("--room-tone and --voice belong together: give both, or neither")
+		return room, nil, errors.New("--room-tone and --voice belong together: give both, or neither")
 	}
 	if room, err = parseSpan(f.roomTone); err != nil {
-		return room, voice, fmt.Errorf("--room-tone: %w", err)
+		return room, nil, fmt.Errorf("--room-tone: %w", err)
 	}
-	if voice, err = parseSpan(f.voice); err != nil {
-		return room, voice, fmt.Errorf("--voice: %w", err)
+	for _, text := range strings.Split(f.voice, ",") {
+		voice, err := parseSpan(text)
+		if err != nil {
+			return room, nil, fmt.Errorf("--voice: %w", err)
+		}
+		voices = append(voices, voice)
 	}
-	return room, voice, nil
+	return room, voices, nil
 }
 
 // parseSpan reads START:END.

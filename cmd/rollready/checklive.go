@@ -13,6 +13,7 @@ import (
 	"rollready/capture/rig"
 	"rollready/capture/rig/guided"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
 )
 
 // guiding is a live check on a rig, and the person it leads.
@@ -54,7 +55,7 @@ func (c *checking) guide(ctx context.Context, r *rig.Rig) (preroll.Result, error
 		}
 		c.shown = true
 		fmt.Fprint(g.screen, "\r\x1b[K\n")
-		writeCheck(g.screen, result, c.setup)
+		writeCheck(g.screen, result, &c.o)
 		fmt.Fprintln(g.screen, "\nenter: done · v and enter: the voice again · r and enter: all again")
 		if again, err := g.again(ctx); err != nil || !again {
 			return result, err
@@ -90,7 +91,7 @@ func (g *guiding) lead(ctx context.Context) (preroll.Result, error) {
 		if s.Check.Due {
 			return g.judge()
 		}
-		g.show(s.Check.Progress)
+		g.show(s.Check.Progress, s.Turns())
 		select {
 		case <-ctx.Done():
 			return preroll.Result{}, errors.New("left before the end: nothing was judged")
@@ -135,11 +136,11 @@ func lost(s *rig.State) error {
 
 // show tells where the guide stands: over and over on a terminal, else once a
 // step.
-func (g *guiding) show(p guided.Progress) {
+func (g *guiding) show(p guided.Progress, turns []verdict.Person) {
 	if p.Step == preroll.Done {
 		return
 	}
-	ask := guideAsks(p)
+	ask := guideAsks(p, turns)
 	if g.redraw {
 		fmt.Fprintf(g.screen, "\r\x1b[K%s  [%s] %2.0f s", ask, drawBar(p.Share), p.Left)
 	} else if ask != g.said {
@@ -148,15 +149,25 @@ func (g *guiding) show(p guided.Progress) {
 	g.said = ask
 }
 
-func guideAsks(p guided.Progress) string {
+func guideAsks(p guided.Progress, turns []verdict.Person) string {
 	why := map[preroll.Trouble]string{preroll.Talking: "That was not quiet. ", preroll.NobodySpoke: "Nobody spoke. "}[p.Trouble]
 	if p.Note != guided.NoNote {
 		why = string(p.Note) + " "
 	}
-	if p.Step == preroll.Quiet {
-		return why + "1 of 2: stay quiet"
+	step, steps, who := 1, 1+max(1, len(turns)), ""
+	if p.Step == preroll.Speak {
+		step = 2
 	}
-	return why + "2 of 2: speak as you will speak"
+	for i, t := range turns {
+		if t.Strip == p.Strip {
+			step, who = 2+i, t.Called()+", "
+		}
+	}
+	ask := "stay quiet"
+	if p.Step == preroll.Speak {
+		ask = who + "speak as you will speak"
+	}
+	return fmt.Sprintf("%s%d of %d: %s", why, step, steps, ask)
 }
 
 // again waits for what the person wants after a result.

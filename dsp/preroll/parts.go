@@ -27,25 +27,31 @@ const (
 )
 
 // Parts finds room tone and voice in a recording. It keeps 160 bytes per
-// second. One goroutine uses it.
+// second and channel, and as many for all. One goroutine uses it.
 type Parts struct {
 	meter  *weighting.Meter
 	hops   hops.Hops
 	frames int64
-	levels []float64 // dBFS, A-weighted, of each part
+	levels []float64   // dBFS, A-weighted, of each part
+	each   [][]float64 // the same, of each channel
 }
 
 // NewParts makes a finder for interleaved input frames.
 func NewParts(rateHz, channels int) *Parts {
 	const seconds = 0.05
-	return &Parts{meter: weighting.New(weighting.A, seconds, rateHz, channels), hops: hops.Hops{Channels: channels, Frames: rateHz / partsPerSecond}}
+	return &Parts{meter: weighting.New(weighting.A, seconds, rateHz, channels), hops: hops.Hops{Channels: channels, Frames: rateHz / partsPerSecond},
+		each: make([][]float64, channels)}
 }
 
 // Process takes frames.
 func (p *Parts) Process(block []float32) {
 	p.frames += int64(len(block) / p.hops.Channels)
 	p.hops.Cut(block, p.meter.Process, func() {
-		p.levels = append(p.levels, max(p.meter.HighestDBFS(), verdict.SilentDBFS-40))
+		const lowest = verdict.SilentDBFS - 40
+		p.levels = append(p.levels, max(p.meter.HighestDBFS(), lowest))
+		for c := range p.each {
+			p.each[c] = append(p.each[c], max(p.meter.LevelDBFS(c), lowest))
+		}
 	})
 }
 
@@ -59,18 +65,27 @@ func (p *Parts) Find() (room, voice Range, err error) {
 		third := min(p.frames/3, int64(mostRoom*p.hops.Frames))
 		return Range{0, third}, Range{third, p.frames}, nil
 	}
-	quiet := longest(talking, false)
-	quiet = shrink(quiet, len(talking))
-	if quiet.End-quiet.Start < leastRoom {
-		return Range{}, Range{}, ErrNoRoomTone
+	quiet, err := roomIn(talking)
+	if err != nil {
+		return Range{}, Range{}, err
 	}
 	before, after := stretch(talking[:quiet.Start]), stretch(talking[quiet.End:])
 	if after.End-after.Start >= before.End-before.Start {
 		before = Range{after.Start + quiet.End, after.End + quiet.End}
 	}
-	quiet.End = min(quiet.End, quiet.Start+mostRoom)
-	return p.inFrames(quiet), p.inFrames(before), nil
+	return p.inFrames(upTo(quiet, mostRoom)), p.inFrames(before), nil
 }
+
+// roomIn gives the longest quiet stretch.
+func roomIn(talking []bool) (Range, error) {
+	quiet := shrink(longest(talking, false), len(talking))
+	if quiet.End-quiet.Start < leastRoom {
+		return Range{}, ErrNoRoomTone
+	}
+	return quiet, nil
+}
+
+func upTo(r Range, parts int64) Range { return Range{r.Start, min(r.End, r.Start+parts)} }
 
 // talking tells for each part whether a voice stands above the quiet.
 func (p *Parts) talking() (talking []bool, any bool) {

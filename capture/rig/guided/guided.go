@@ -3,6 +3,7 @@
 package guided
 
 import (
+	"slices"
 	"sync/atomic"
 	"time"
 
@@ -49,6 +50,7 @@ const (
 // Check is a guided check. Every method may be called from any goroutine.
 type Check struct {
 	session  *session.Session
+	who      []int // channels whose people speak in turn; nil: one voice in all
 	progress atomic.Pointer[Progress]
 	asked    chan func()
 	quit     chan struct{}
@@ -64,9 +66,10 @@ type Check struct {
 	note   Note
 }
 
-// Begin starts a check on a session. It returns at once. End it.
-func Begin(s *session.Session) *Check {
-	c := &Check{session: s, asked: make(chan func()), quit: make(chan struct{}), ended: make(chan struct{})}
+// Begin starts a check on a session, in which the people of the channels given,
+// from 0, speak in turn. It returns at once. End it.
+func Begin(s *session.Session, who ...int) *Check {
+	c := &Check{session: s, who: who, asked: make(chan func()), quit: make(chan struct{}), ended: make(chan struct{})}
 	c.progress.Store(&Progress{Progress: preroll.Progress{Left: preroll.QuietSeconds}})
 	s.Go(c.loop)
 	return c
@@ -139,7 +142,7 @@ func (c *Check) listen() {
 		f.RateHz, f.Channels = 48000, 1
 	}
 	c.source, c.gaps, c.losses = c.session.Status().Source, 0, 0
-	c.guide = preroll.NewGuide(f.RateHz, f.Channels)
+	c.guide = preroll.NewGuide(f.RateHz, f.Channels, slices.DeleteFunc(slices.Clone(c.who), func(channel int) bool { return channel >= f.Channels })...)
 	c.block = make([]float32, f.RateHz/10*f.Channels)
 }
 

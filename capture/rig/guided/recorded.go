@@ -9,6 +9,8 @@ import (
 	"rollready/capture"
 	"rollready/capture/demo"
 	"rollready/dsp/preroll"
+	"rollready/dsp/strips"
+	"rollready/dsp/verdict"
 )
 
 // Recording is sound that can be read again from any place.
@@ -73,54 +75,111 @@ func (d *demoRecording) SeekTo(frame int64) error {
 // Span is a stretch of a recording in seconds.
 type Span struct{ Start, End float64 }
 
-// Recorded checks a recording without a guide: room tone and voice where they
-// are said to be, or, where both spans are zero, where they are found. name is
-// what a person calls it.
-func Recorded(ctx context.Context, name string, from Recording, pick capture.Pick, setup Setup, room, voice Span) (none preroll.Result, err error) {
+// People tells who speaks into the channels that are heard, and which of them, from
+// 0, do so in turn; none: one voice is in all channels.
+type People func(heard strips.Channels) (all []verdict.Person, turns []int)
+
+// Recorded checks a recording without a guide: room tone and voices where they
+// are said to be, one for each person that speaks in turn, or, where no voice is
+// said, where they are found. name is what a person calls it.
+func Recorded(ctx context.Context, name string, from Recording, pick capture.Pick, people People, setup Setup, room Span, voices ...Span) (none preroll.Result, err error) {
 	picker, err := capture.NewPicker(pick, from.Format().Channels)
 	if err != nil {
 		return none, err
 	}
-	c := recorded{Recording: from, picker: picker}
-	format := capture.Format{RateHz: from.Format().RateHz, Channels: picker.Channels()}
-	rate := float64(format.RateHz)
-	inRoom, inVoice := room.at(rate), voice.at(rate)
-	frames := from.Frames()
-	if voice == (Span{}) {
-		if inRoom, inVoice, err = c.find(ctx, format); err != nil {
-			return none, fmt.Errorf("%s: %w: record some seconds of quiet, or give --room-tone and --voice", name, err)
-		}
-	} else if last := max(inRoom.End, inVoice.End); frames > 0 && last > frames+int64(rate) { // a rounded end is no mistake
-		return none, fmt.Errorf("%s lasts %.1f s, not %.1f s: give stretches that lie in it", name, float64(frames)/rate, float64(last)/rate)
+	c := recorded{Recording: from, picker: picker, format: capture.Format{RateHz: from.Format().RateHz, Channels: picker.Channels()}}
+	setup.People, c.turns = people(strips.ChannelsOf(picker.Channels(), picker.Sources()))
+	if asked := max(1, len(c.turns)); len(voices) > 0 && len(voices) != asked {
+		return none, fmt.Errorf("--voice gives %d stretches, people who speak in turn: %d; give one for each, by commas", len(voices), asked)
 	}
-	check := preroll.New(format.RateHz, format.Channels, setup)
-	if err := errors.Join(c.read(ctx, inRoom, check.RoomTone), c.read(ctx, inVoice, check.Voice)); err != nil {
+	inRoom, inVoices, err := c.places(ctx, name, room, voices)
+	if err != nil {
 		return none, err
 	}
-	result, err := check.Result()
-	if err != nil {
-		return none, fmt.Errorf("%s: %w", name, err)
+	result, err := c.judge(ctx, setup, inRoom, inVoices)
+	if errors.Is(err, preroll.ErrShort) {
+		err = fmt.Errorf("%s: %w", name, err)
 	}
-	return result, nil
+	return result, err
+}
+
+// places are room and voices where they are said to be, or where they are found.
+func (c recorded) places(ctx context.Context, name string, room Span, voices []Span) (inRoom preroll.Range, inVoices []preroll.Range, err error) {
+	if len(voices) == 0 {
+		if inRoom, inVoices, err = c.find(ctx); err != nil {
+			return inRoom, nil, fmt.Errorf("%s: %w: %s", name, err, findHelp(err))
+		}
+		return inRoom, inVoices, nil
+	}
+	rate, frames := float64(c.format.RateHz), c.Frames()
+	inRoom = room.at(rate)
+	last := inRoom.End
+	for _, v := range voices {
+		inVoices = append(inVoices, v.at(rate))
+		last = max(last, v.at(rate).End)
+	}
+	if frames > 0 && last > frames+int64(rate) { // a rounded end is no mistake
+		return inRoom, nil, fmt.Errorf("%s lasts %.1f s, not %.1f s: give stretches that lie in it", name, float64(frames)/rate, float64(last)/rate)
+	}
+	return inRoom, inVoices, nil
+}
+
+func findHelp(err error) string {
+	if errors.Is(err, preroll.ErrNoTurns) {
+		return "let each speak in turn, or give --room-tone, and --voice with a stretch for each by commas"
+	}
+	return "record some seconds of quiet, or give --room-tone and --voice"
+}
+
+// judge judges a voice in all channels, or each person in the own one.
+func (c recorded) judge(ctx context.Context, setup Setup, room preroll.Range, voices []preroll.Range) (preroll.Result, error) {
+	if c.turns == nil {
+		check := preroll.New(c.format.RateHz, c.format.Channels, setup)
+		if err := errors.Join(c.read(ctx, room, check.RoomTone), c.read(ctx, voices[0], check.Voice)); err != nil {
+			return preroll.Result{}, err
+		}
+		return check.Result()
+	}
+	t := preroll.Turns{RateHz: c.format.RateHz, Channels: c.format.Channels}
+	err := c.read(ctx, room, keep(&t.Quiet))
+	for i, channel := range c.turns {
+		turn := preroll.Turn{Channel: channel}
+		err = errors.Join(err, c.read(ctx, voices[i], keep(&turn.Frames)))
+		t.Of = append(t.Of, turn)
+	}
+	if err != nil {
+		return preroll.Result{}, err
+	}
+	return t.Result(setup)
+}
+
+func keep(to *[]float32) func([]float32) {
+	return func(block []float32) { *to = append(*to, block...) }
 }
 
 func (s Span) at(rate float64) preroll.Range {
 	return preroll.Range{Start: int64(s.Start * rate), End: int64(s.End * rate)}
 }
 
-// recorded is a recording and what is picked of it.
+// recorded is a recording, what is picked of it, and whose turns come.
 type recorded struct {
 	Recording
 	picker *capture.Picker
+	format capture.Format // as picked
+	turns  []int
 }
 
-// find looks through the whole file for room tone and voice.
-func (c recorded) find(ctx context.Context, format capture.Format) (room, voice preroll.Range, err error) {
-	parts := preroll.NewParts(format.RateHz, format.Channels)
+// find looks through the whole file for room tone and voices.
+func (c recorded) find(ctx context.Context) (room preroll.Range, voices []preroll.Range, err error) {
+	parts := preroll.NewParts(c.format.RateHz, c.format.Channels)
 	if err := c.read(ctx, preroll.Range{End: 1 << 62}, parts.Process); err != nil {
-		return room, voice, err
+		return room, nil, err
 	}
-	return parts.Find()
+	if c.turns != nil {
+		return parts.FindTurns(c.turns)
+	}
+	room, voice, err := parts.Find()
+	return room, []preroll.Range{voice}, err
 }
 
 // read hands on the picked channels of a stretch of the file.

@@ -69,7 +69,7 @@ func (c *check) word(running, after, before string) func() string {
 
 func (c *check) applyWord() string {
 	to, ok := c.desk.Recommended()
-	if !ok || c.running() || c.desk.Checked == nil || c.desk.Check.Undo != nil || to == c.desk.Settings.Chain() {
+	if !ok || c.running() || c.desk.Checked == nil || c.desk.Check.Undo != nil || to == c.desk.Settings.Strips {
 		return ""
 	}
 	return "apply"

@@ -2,6 +2,7 @@ package check
 
 import (
 	"strconv"
+	"strings"
 
 	"rollready/capture/rig/guided"
 	"rollready/dsp/preroll"
@@ -41,7 +42,7 @@ func (c *check) drawAsk(f *widget.Frame, area canvas.Rect, p guided.Progress) {
 		view.DrawAdvice(f, area, c.desk)
 		return
 	}
-	text, style := stepAsks(p.Step), widget.PanelStyle()
+	text, style := c.asks(p), widget.PanelStyle()
 	switch {
 	case c.desk.Check.Judging:
 		text = "Judging what was heard …"
@@ -50,38 +51,66 @@ func (c *check) drawAsk(f *widget.Frame, area canvas.Rect, p guided.Progress) {
 	case p.Trouble == preroll.Talking:
 		text, style = "That was not quiet: someone talked or knocked. Once more: stay quiet.", f.Chip(theme.Hot)
 	case p.Trouble == preroll.NobodySpoke:
-		text, style = "Nobody spoke. Once more: speak as you will speak.", f.Chip(theme.Hot)
+		text, style = "Nobody spoke. Once more: "+uncapital(c.asks(p)), f.Chip(theme.Hot)
 	}
 	widget.DrawStrip(f, area, text, style, theme.Target)
 }
 
-func stepAsks(s preroll.Step) string {
-	if s == preroll.Quiet {
+// asks is what is to be done now, and by whom.
+func (c *check) asks(p guided.Progress) string {
+	switch {
+	case p.Step == preroll.Quiet:
 		return "Stay quiet."
+	case p.Strip > 0:
+		return "It is the turn of " + c.desk.Settings.Strips.Called(p.Strip-1) + ": speak as you will speak. The others listen."
 	}
 	return "Speak as you will speak."
 }
 
+func uncapital(text string) string { return strings.ToLower(text[:1]) + text[1:] }
+
+// step is one row of the guide: a part of the check, and what helps to do it.
+type step struct {
+	name, help string
+	of         preroll.Step
+	strip      int // whose turn it is, from 1; 0: everybody's
+}
+
+// steps are those of the check to come, or of the one that runs.
+func (c *check) steps() []step {
+	list := []step{{name: "1 Stay quiet", help: "No talk, no steps. What will run while you film may run: it belongs to the room.", of: preroll.Quiet}}
+	const help = "The real words at the real distance, with the loud moments in them."
+	turns := c.desk.Turns()
+	for i, p := range turns {
+		list = append(list, step{name: strconv.Itoa(2+i) + " " + p.Called() + " speaks", of: preroll.Speak, strip: p.Strip})
+	}
+	if len(turns) == 0 {
+		return append(list, step{"2 Speak as you will speak", help, preroll.Speak, 0})
+	}
+	list[len(list)-1].help = "One after the other: " + uncapital(help)
+	return list
+}
+
 // drawGuide shows the meters, so that one sees that the microphone is alive,
-// and both steps.
+// and the steps.
 func (c *check) drawGuide(f *widget.Frame, area canvas.Rect, p guided.Progress) {
 	n := max(c.desk.Reading.Channels, 1)
 	figures := view.FigureCells(area.W)
 	view.DrawInput(f, area.Rows(0, n), c.desk, view.LeastGutter, figures)
 	view.DrawCamera(f, area.Rows(n, n+1), c.desk, view.LeastGutter, figures)
 	rest := area.Rows(2*n+2, area.H-2*n-2).Inset(1, 0)
-	steps := [...]struct{ name, help string }{
-		{"1 Stay quiet", "No talk, no steps. What will run while you film may run: it belongs to the room."},
-		{"2 Speak as you will speak", "The real words at the real distance, with the loud moments in them."},
-	}
 	y := 0
-	for i, s := range steps {
-		c.drawStep(f, rest.Row(y), s.name, preroll.Step(i), p)
-		for _, line := range format.Wrap(s.help, rest.W-2) {
-			y++
-			f.TextIn(rest.Row(y).Skip(2), line, f.Style(theme.Dim))
+	for _, s := range c.steps() {
+		c.drawStep(f, rest.Row(y), s, p)
+		y++
+		if s.help == "" {
+			continue
 		}
-		y += 2
+		for _, line := range format.Wrap(s.help, rest.W-2) {
+			f.TextIn(rest.Row(y).Skip(2), line, f.Style(theme.Dim))
+			y++
+		}
+		y++
 	}
 	if c.running() && !c.desk.Check.Judging && p.Step != preroll.Done {
 		c.drawCountdown(f, rest.Rows(y, 3), p)
@@ -89,18 +118,18 @@ func (c *check) drawGuide(f *widget.Frame, area canvas.Rect, p guided.Progress) 
 }
 
 // drawStep is a step's name, its bar and how far it is.
-func (c *check) drawStep(f *widget.Frame, row canvas.Rect, name string, step preroll.Step, p guided.Progress) {
+func (c *check) drawStep(f *widget.Frame, row canvas.Rect, s step, p guided.Progress) {
 	share, words, style := 0.0, "", f.Style(theme.Dim)
 	switch {
 	case !c.running():
-		words = strconv.Itoa([...]int{preroll.QuietSeconds, preroll.SpeakSeconds}[step]) + " s"
-	case p.Step > step:
+		words = strconv.Itoa([...]int{preroll.QuietSeconds, preroll.SpeakSeconds}[s.of]) + " s"
+	case p.Step > s.of || p.Strip > s.strip:
 		share, words = 1, "done"
-	case p.Step == step:
+	case p.Step == s.of && p.Strip == s.strip:
 		share, style = p.Share, f.Strong(theme.Ink)
 		words = strconv.Itoa(int(p.Left+0.999)) + " s left"
 	}
-	f.TextIn(row.Left(27), name, style)
+	f.TextIn(row.Left(27), s.name, style)
 	bar := row.Skip(27).Left(row.W - 27 - 10)
 	full := int(share*float64(bar.W) + 0.5)
 	f.Fill(bar, '─', f.Style(theme.Rule))
@@ -117,7 +146,7 @@ func (c *check) drawCountdown(f *widget.Frame, area canvas.Rect, p guided.Progre
 	x := widget.DrawBig(f, area.X+2, area.Y, strconv.Itoa(int(p.Left+0.999)), f.Strong(theme.Ink))
 	side := canvas.Rect{X: x + 1, Y: area.Y, W: area.X + area.W - x - 1, H: 3}
 	f.TextIn(side.Row(1), "seconds more", f.Style(theme.Ink))
-	f.TextIn(side.Row(2), stepAsks(p.Step), f.Strong(theme.Ink))
+	f.TextIn(side.Row(2), c.asks(p), f.Strong(theme.Ink))
 }
 
 // drawVerdict is the answer to "may I roll?".

@@ -1,8 +1,12 @@
 package check
 
 import (
+	"math"
+
 	"rollready/dsp"
 	"rollready/dsp/bands"
+	"rollready/dsp/chain"
+	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/format"
@@ -93,12 +97,63 @@ func severityWord(f *widget.Frame, s verdict.Severity) (string, canvas.Style) {
 	return " INFO    ", canvas.Style{FG: theme.Ink, BG: theme.Panel}
 }
 
-// drawSuits lists what suits this voice here beside what is set.
+// suits is what suits one voice beside what is set.
+type suits struct {
+	who     string // "" where there is one voice
+	strip   int    // from 0
+	to, now chain.Settings
+	known   bool
+}
+
+// suits is what suits every voice of the check.
+func (c *check) suits() (list []suits) {
+	set := &c.desk.Settings.Strips
+	to, known := c.desk.Recommended()
+	for _, one := range c.desk.Checked.Strips {
+		i := one.Strip - 1
+		list = append(list, suits{set.Called(i), i, to.Chain(i), set.Chain(i), one.Recommend.OutputGainDB.Known()})
+	}
+	if i := c.desk.Settings.Strip; list == nil {
+		list = []suits{{"", i, to.Chain(i), set.Chain(i), known}}
+	}
+	return list
+}
+
+// drawSuits lists what suits each voice here beside what is set.
 func (c *check) drawSuits(f *widget.Frame, area canvas.Rect) {
-	now := c.desk.Settings.Chain()
-	to, ok := c.desk.Recommended()
+	list := c.suits()
+	if list[0].who == "" {
+		c.drawOneSuits(f, area, list[0])
+		return
+	}
+	f.TextIn(area, "Suits each voice here", f.Strong(theme.Ink))
+	f.TextIn(area.Row(1).Skip(13), "suits", f.Style(theme.Dim))
+	f.TextIn(area.Row(1).Skip(30), "set now", f.Style(theme.Dim))
+	for i, s := range list {
+		row, style := area.Row(2+i), f.Style(theme.Ink)
+		f.TextIn(row.Left(12), s.who, f.Style(theme.Dim))
+		text := "unknown"
+		if s.known {
+			text = gainAndCut(s.to)
+		}
+		if s.known && s.to != s.now {
+			style = f.Strong(theme.Ink)
+		}
+		f.TextIn(row.Skip(13).Left(16), text, style)
+		f.TextIn(row.Skip(30), gainAndCut(s.now), f.Style(theme.Ink))
+	}
+	c.drawApplied(f, area.Rows(2+len(list), area.H-2-len(list)), list)
+}
+
+// gainAndCut is short: "+6.5 dB, 75/24".
+func gainAndCut(c chain.Settings) string {
+	return format.Signed(c.GainDB) + " dB, " + c.HighPass.String()
+}
+
+// drawOneSuits is the list of one voice.
+func (c *check) drawOneSuits(f *widget.Frame, area canvas.Rect, s suits) {
 	f.TextIn(area, "Suits this voice here", f.Strong(theme.Ink))
-	if !ok {
+	if !s.known {
 		f.TextIn(area.Row(2), "unknown: no voice was heard", f.Style(theme.Ink))
 		return
 	}
@@ -108,8 +163,8 @@ func (c *check) drawSuits(f *widget.Frame, area canvas.Rect) {
 		f.TextIn(area.Row(1).Skip(28), "set now", f.Style(theme.Dim))
 	}
 	for i, line := range [...][3]string{
-		{"Gain", format.Signed(to.GainDB) + " dB", format.Signed(now.GainDB) + " dB"},
-		{"High-pass", view.CutWords(to.HighPass), view.CutWords(now.HighPass)},
+		{"Gain", format.Signed(s.to.GainDB) + " dB", format.Signed(s.now.GainDB) + " dB"},
+		{"High-pass", view.CutWords(s.to.HighPass), view.CutWords(s.now.HighPass)},
 	} {
 		row := area.Row(2 + i)
 		f.TextIn(row.Left(11), line[0], f.Style(theme.Dim))
@@ -122,38 +177,79 @@ func (c *check) drawSuits(f *widget.Frame, area canvas.Rect) {
 			f.TextIn(row.Skip(28), line[2], f.Style(theme.Ink))
 		}
 	}
-	text := "a applies what suits"
-	switch {
-	case c.desk.Check.Undo != nil:
-		was := c.desk.Check.Undo.Chain(c.desk.Settings.Strip)
+	c.drawApplied(f, area.Rows(5, area.H-5), []suits{s})
+}
+
+// drawApplied says whether what suits is set, and by which key it comes or goes.
+func (c *check) drawApplied(f *widget.Frame, area canvas.Rect, list []suits) {
+	text, set := "a applies what suits", true
+	for _, s := range list {
+		set = set && s.to == s.now
+	}
+	switch undo := c.desk.Check.Undo; {
+	case undo != nil && len(list) > 1:
+		text = "Applied. u brings back what was set"
+	case undo != nil:
+		was := undo.Chain(list[0].strip)
 		text = "Applied. u brings back " + format.Signed(was.GainDB) + " dB, " + view.CutWords(was.HighPass)
-	case to == now:
+	case set:
 		text = "Set as it suits."
 	}
 	for i, line := range format.Wrap(text, area.W) {
-		f.TextIn(area.Row(5+i), line, f.Style(theme.Dim))
+		f.TextIn(area.Row(i), line, f.Style(theme.Dim))
 	}
 }
 
-// drawHeard lists what was heard.
+// measured is one row of what was heard.
+type measured struct {
+	name, short, unit string // short is the name beside several voices
+	of                func(s preroll.Strip) float64
+}
+
+// drawHeard lists what was heard, of several people side by side.
 func (c *check) drawHeard(f *widget.Frame, area canvas.Rect) {
 	k := c.desk.Checked
 	f.TextIn(area, "Heard", f.Strong(theme.Ink))
-	db := func(v float64, unit string) string { return format.PadLeft(format.Figure(v), 6) + " " + unit }
-	over := "unknown" // without a voice
-	if k.Voice.SNRDBA.Known() {
-		over = db(float64(k.Voice.SNRDBA), "dBA")
-	}
-	for i, line := range [...][2]string{
-		{"voice peaks", db(float64(k.Voice.PeakDBFS), "dBTP")},
-		{"on camera", db(k.Camera.Reads(float64(k.Voice.PeakDBFS)), "dBFS")},
-		{"loudness", db(float64(k.Voice.ShortTermLUFS), "LUFS")},
-		{"over room", over},
-		{"room tone", db(float64(k.RoomTone.LevelDBFS), "dBFS")},
-		{"weighted", db(float64(k.RoomTone.LevelDBA), "dBA")},
+	heard, all := k.Strips, preroll.Strip{Voice: k.Voice, RoomTone: k.RoomTone}
+	for i, m := range [...]measured{
+		{"voice peaks", "peaks", "dBTP", func(s preroll.Strip) float64 { return float64(s.Voice.PeakDBFS) }},
+		{"on camera", "camera", "dBFS", func(s preroll.Strip) float64 { return k.Camera.Reads(float64(s.Voice.PeakDBFS)) }},
+		{"loudness", "loud", "LUFS", func(s preroll.Strip) float64 { return float64(s.Voice.ShortTermLUFS) }},
+		{"over room", "over room", "dBA", func(s preroll.Strip) float64 { return float64(s.Voice.SNRDBA) }},
+		{"room tone", "room", "dBFS", func(s preroll.Strip) float64 { return float64(s.RoomTone.LevelDBFS) }},
+		{"weighted", "room", "dBA", func(s preroll.Strip) float64 { return float64(s.RoomTone.LevelDBA) }},
 	} {
-		f.TextIn(area.Row(1+i), line[0], f.Style(theme.Dim))
-		f.TextIn(area.Row(1+i).Skip(12), line[1], f.Style(theme.Ink))
+		row := area.Row(1 + i)
+		if len(heard) > 0 {
+			f.TextIn(row, m.short+" "+m.unit, f.Style(theme.Dim))
+			c.drawEach(f, area, i, m.of)
+			continue
+		}
+		f.TextIn(row, m.name, f.Style(theme.Dim))
+		text := format.PadLeft(format.Figure(m.of(all)), 6) + " " + m.unit
+		if math.IsNaN(m.of(all)) { // without a voice
+			text = "unknown"
+		}
+		f.TextIn(row.Skip(12), text, f.Style(theme.Ink))
+	}
+}
+
+// drawEach writes one figure of each voice under the names, as many as have room.
+func (c *check) drawEach(f *widget.Frame, area canvas.Rect, row int, of func(s preroll.Strip) float64) {
+	const label, cells = 14, 8
+	for n, s := range c.desk.Checked.Strips {
+		if label+(n+1)*cells > area.W {
+			return
+		}
+		column := area.Skip(label + n*cells).Left(cells)
+		if row == 0 {
+			f.TextRight(column, canvas.Cut(c.desk.Settings.Strips.Called(s.Strip-1), cells-1), f.Style(theme.Dim))
+		}
+		text := format.Figure(of(s))
+		if math.IsNaN(of(s)) {
+			text = "unknown"
+		}
+		f.TextRight(column.Row(1+row), text, f.Style(theme.Ink))
 	}
 }
 
