@@ -19,8 +19,9 @@ const (
 
 // Lengths of the steps in seconds.
 const (
-	QuietSeconds = 5
-	SpeakSeconds = 10
+	QuietSeconds  = 5
+	SpeakSeconds  = 10
+	changeSeconds = 1 // in which one person ends and the next begins: not kept
 )
 
 // Trouble is why a step had to begin anew.
@@ -58,6 +59,7 @@ type Guide struct {
 	levels           [][]float64 // A-weighted, by part, dBFS
 	meter            *weighting.Meter
 	size, filled     int
+	passOver         int // frames that come while the turn changes
 	trouble          Trouble
 	again            int
 }
@@ -124,11 +126,15 @@ func (g *Guide) begin(part int) {
 	for i := part; i < len(g.frames); i++ {
 		g.frames[i], g.levels[i] = g.frames[i][:0], g.levels[i][:0]
 	}
-	g.filled = 0
+	g.filled, g.passOver = 0, 0
 }
 
 // Process takes frames. Once Done it ignores them. It does not allocate.
 func (g *Guide) Process(block []float32) {
+	if pass := min(g.passOver, len(block)/g.channels); pass > 0 {
+		g.passOver -= pass
+		block = block[pass*g.channels:]
+	}
 	for len(block) >= g.channels && g.step != Done {
 		kept := &g.frames[g.part]
 		n := min(len(block), cap(*kept)-len(*kept), (g.size-g.filled)*g.channels)
@@ -211,6 +217,9 @@ func (g *Guide) endStep() {
 		g.step = Done
 	} else {
 		g.step = Speak
+	}
+	if g.step == Speak && g.part > 1 {
+		g.passOver = changeSeconds * g.rateHz
 	}
 	g.trouble, g.again, g.filled = NoTrouble, 0, 0
 }

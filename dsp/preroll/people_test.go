@@ -45,7 +45,7 @@ func check(t testing.TB, s twovoices.Scene) preroll.Result {
 	feed := func(turns ...twovoices.Turn) {
 		scene.InBlocks(scene.Interleave(s.Mics(t, turns...)...), 2, g.Process)
 	}
-	feed(twovoices.Turn{Who: nobody, Seconds: 5}, twovoices.Turn{Who: host, Seconds: 10}, twovoices.Turn{Who: guest, Seconds: 10})
+	feed(twovoices.Turn{Who: nobody, Seconds: 5}, twovoices.Turn{Who: host, Seconds: 11.5}, twovoices.Turn{Who: guest, Seconds: 10}) // the host does not end in time
 	require.Equal(t, preroll.Done, g.Progress().Step, s.Name())
 	r, err := g.Result(preroll.Setup{Camera: camera.Default, People: hostAndGuest})
 	require.NoError(t, err)
@@ -110,7 +110,7 @@ func gradePeople(t *testing.T, scenes []twovoices.Scene) {
 			who = hostAndGuest[guest].Name
 		}
 		spoken, judged, also := expected(s.Fault)
-		said := advice(t, s, twovoices.Turn{Who: nobody, Seconds: 3}, twovoices.Turn{Who: host, Seconds: 6}, twovoices.Turn{Who: guest, Seconds: 6},
+		said := advice(t, s, twovoices.Turn{Who: nobody, Seconds: 6}, twovoices.Turn{Who: host, Seconds: 6}, twovoices.Turn{Who: guest, Seconds: 6},
 			twovoices.Turn{Who: host, Seconds: 5}, twovoices.Turn{Who: guest, Seconds: 5}, twovoices.Turn{Who: host, Seconds: 3})
 		if rows[s.Fault].spoken.add(said[len(said)-1], said, spoken, who, also) {
 			t.Errorf("live, %s: %s", s.Name(), words(said))
@@ -190,6 +190,18 @@ func TestSilenceOfOneIsNoFault(t *testing.T) {
 	require.Equal(t, verdict.SafeToRoll, said[len(said)-1].Code)
 	for _, f := range said {
 		require.False(t, f.Severity.Graver(verdict.Info), f.Text())
+	}
+}
+
+// One person's soft words, which nearly drown in the noise of the other microphone,
+// are not taken for another person's.
+func TestALongTalkOfOneIsNoSpill(t *testing.T) {
+	s := twovoices.Scenes(twovoices.Quiet, 2)[1]
+	s.HissDB = -67
+	said := advice(t, s, twovoices.Turn{Who: nobody, Seconds: 3}, twovoices.Turn{Who: host, Seconds: 10}, twovoices.Turn{Who: guest, Seconds: 10},
+		twovoices.Turn{Who: nobody, Seconds: 10}, twovoices.Turn{Who: host, Seconds: 70})
+	for _, f := range said {
+		require.Contains(t, []verdict.Code{verdict.Speak, verdict.TooQuiet}, f.Code, words(said))
 	}
 }
 

@@ -43,9 +43,8 @@ func (t *Turns) Result(setup Setup) (Result, error) {
 		if err != nil {
 			return Result{}, err
 		}
-		one.Findings = h.ofPerson(i, p, one.Findings)
-		found = append(found, one.Findings...)
-		s := Strip{Strip: p.Strip, Name: p.Name, Verdict: verdict.Judge(one.Findings), Recommend: one.Recommend, RoomTone: one.RoomTone, Voice: one.Voice}
+		found = append(found, h.ofPerson(i, p, one.Findings)...)
+		s := Strip{Strip: p.Strip, Name: setup.People[c].Name, Recommend: one.Recommend, RoomTone: one.RoomTone, Voice: one.Voice}
 		if p.Input > 0 {
 			s.Channel = &p.Input
 		}
@@ -53,6 +52,10 @@ func (t *Turns) Result(setup Setup) (Result, error) {
 	}
 	found = append(found, h.between(setup, found)...)
 	verdict.Sort(found)
+	for i := range strips {
+		of := slices.DeleteFunc(slices.Clone(found), func(f verdict.Finding) bool { return !f.About(strips[i].Strip) })
+		strips[i].Verdict = verdict.Judge(of)
+	}
 	slices.SortFunc(strips, func(a, b Strip) int { return cmp.Compare(a.Strip, b.Strip) })
 	return Result{Verdict: verdict.Judge(found), Findings: found, Recommend: strips[0].Recommend, RoomTone: strips[0].RoomTone, Voice: strips[0].Voice, Strips: strips}, nil
 }
@@ -162,12 +165,20 @@ func (h *hearing) between(setup Setup, so []verdict.Finding) (found []verdict.Fi
 			if b < a && h.worn[a] == h.Of[b].Channel && h.worn[b] == h.Of[a].Channel {
 				found = append(found, verdict.Exchanged(setup.People[h.Of[b].Channel], setup.People[h.Of[a].Channel]))
 			}
-			over := h.level(a, h.worn[a]) - h.level(b, h.worn[a])
-			if over < least && whole(a) && whole(b) {
+			if !whole(a) || !whole(b) {
+				continue
+			}
+			one, two := h.person(a, setup), h.person(b, setup)
+			pair := h.compare(a, b)
+			over, known := pair.OverLU(0)
+			if !known { // their voices differ too little between the microphones
+				over = h.level(a, h.worn[a]) - h.level(b, h.worn[a])
+			}
+			if over < least {
 				worst, least = b, over
 			}
-			if b < a && whole(a) && whole(b) && h.opposite(b, a, setup) {
-				found = append(found, verdict.Opposite(h.person(a, setup), h.person(b, setup)))
+			if dip, is := pair.Opposite(two.Chain.GainDB-one.Chain.GainDB, one.Inverted != two.Inverted); a < b && is && dip < verdict.ThinDB {
+				found = append(found, verdict.Opposite(two, one))
 			}
 		}
 		if worst >= 0 {
@@ -177,18 +188,17 @@ func (h *hearing) between(setup Setup, so []verdict.Finding) (found []verdict.Fi
 	return found
 }
 
-// opposite tells that two people's microphones have opposite polarity.
-func (h *hearing) opposite(a, b int, setup Setup) bool {
-	one, two := h.person(a, setup), h.person(b, setup)
+// compare compares the microphones of two people, the first that of a. Somebody
+// who talks into the other's turn is told apart.
+func (h *hearing) compare(a, b int) spill.Result {
 	m := spill.New(h.RateHz)
 	for _, turn := range []int{a, b} {
-		x, y := h.only(h.Of[turn].Frames, one.Strip-1), h.only(h.Of[turn].Frames, two.Strip-1)
+		x, y := h.only(h.Of[turn].Frames, h.worn[a]), h.only(h.Of[turn].Frames, h.worn[b])
 		both := make([]float32, 0, 2*len(x))
 		for i := range x {
 			both = append(both, x[i], y[i])
 		}
 		m.Process(both)
 	}
-	dip, is := m.Result().Opposite(two.Chain.GainDB-one.Chain.GainDB, one.Inverted != two.Inverted)
-	return is && dip < verdict.ThinDB
+	return m.Result()
 }

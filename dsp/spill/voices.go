@@ -10,6 +10,7 @@ import (
 
 const (
 	leastSeconds = 2.0  // of a voice alone before anything is said of it
+	sameSeconds  = 2e-4 // that a voice takes from one microphone to the other and back: less, and both are one voice
 	alikeSeconds = 12.0 // of voices that nothing tells apart: a single one may be as loud in both by chance
 	leastApartDB = 6.0  // between the heaps of two voices
 	heapDB       = 6.0  // a heap reaches so far from its middle
@@ -102,10 +103,20 @@ func (m *Meter) Result() Result {
 			r.Voice[who] = m.voice(who, c)
 		}
 	}
-	if r.Known() {
-		r.BorderDB = (middles[0] + middles[1]) / 2
+	if !r.Known() {
+		return r
 	}
-	return r
+	r.BorderDB = (middles[0] + middles[1]) / 2
+	if across := r.Voice[0].LaterS + r.Voice[1].LaterS; middles[0] > 0 && middles[1] < 0 || r.Voice[0].Placed && r.Voice[1].Placed && math.Abs(across) > sameSeconds {
+		return r
+	}
+	who := 0 // one person, whose soft words drown in the noise of the other microphone
+	if middles[0] < 0 {
+		who = 1
+	}
+	one := Result{}
+	one.Voice[who] = r.Voice[who]
+	return one
 }
 
 func differenceDB(class int) float64 { return float64(class)*stepDB - reachDB }

@@ -39,6 +39,7 @@ type Scene struct {
 	Later    [2]int     // frames, the same
 	RoomDB   float64    // noise of the room in each microphone, of its rms
 	EchoDB   float64    // of the room's echoes, of either voice in either microphone
+	HissDB   float64    // noise of each converter, behind the preamplifier; 0: none
 	DeadDB   float64    // noise that a dead microphone gives
 	seed     uint64
 }
@@ -135,6 +136,9 @@ func (s Scene) mic(m int, voice [2][]float64) []float64 {
 		}
 	}
 	x = scene.Scale(x, s.PreampDB[m])
+	if s.HissDB != 0 {
+		x = scene.Add(x, scene.Noise(s.HissDB, seconds, RateHz, s.seed+9+uint64(m)))
+	}
 	for i, v := range x {
 		if x[i] = max(-1, min(v, 1)); s.Fault == Inverted && s.Who == m {
 			x[i] = -x[i]

@@ -4,12 +4,15 @@ import (
 	"math"
 
 	"rollready/dsp"
+	"rollready/dsp/hearing"
 	"rollready/dsp/verdict"
 )
 
-// leaksSeconds of delay: what comes so soon came over no air, but over a cable
-// (common practice, no source).
-const leaksSeconds = 0.0001
+// Figures of our own (common practice, no source).
+const (
+	leaksSeconds    = 0.0001 // of delay: what comes so soon came over no air, but over a cable
+	noConverterDBFS = -105.0 // no microphone's preamplifier has so little noise, however low it is turned
+)
 
 // judgePeople judges each person alone, what lies between them, and says the one
 // thing that weighs most.
@@ -30,7 +33,7 @@ func (j *Judge) judgePeople(r *dsp.Reading, s *Situation) Judgement {
 				silent++
 				f = verdict.DeadMic(p)
 			}
-			if !p.Muted && !(weak(f) && doubtful(r, i, len(s.People))) {
+			if !p.Muted && !doubtful(r, i, len(s.People), f.Code) {
 				now.Findings = append(now.Findings, f.Of(p))
 			}
 		}
@@ -44,14 +47,19 @@ func (j *Judge) judgePeople(r *dsp.Reading, s *Situation) Judgement {
 	return now
 }
 
-// weak findings are those that another person's voice from afar would make as well.
-func weak(f verdict.Finding) bool { return f.Code == verdict.TooQuiet || f.Code == verdict.NoiseHigh }
-
-// doubtful tells that the voice in a microphone may be that of somebody whose own
-// one is dead: the other microphone hears nothing of it, and nobody else.
-func doubtful(r *dsp.Reading, person, people int) bool {
+// doubtful tells of findings that may come of something else. A voice that seems
+// weak may be that of somebody whose own microphone is dead, as long as the other
+// one hears nothing of it, and nobody else. A microphone with nearly no noise may
+// be turned down low in a quiet room, as long as nobody speaks.
+func doubtful(r *dsp.Reading, person, people int, c verdict.Code) bool {
 	v := &r.Between.Voice
-	return people == 2 && !v[1-person].Known && !(v[person].Known && !math.IsInf(v[person].SpillDB, -1))
+	switch c {
+	case verdict.TooQuiet, verdict.NoiseHigh:
+		return people == 2 && !v[1-person].Known && !(v[person].Known && !math.IsInf(v[person].SpillDB, -1))
+	case verdict.DeadChannel:
+		return r.Heard.SpokenSeconds < hearing.LevelSeconds && r.Input[person].RMSDBFS > noConverterDBFS
+	}
+	return false
 }
 
 // inTalk is the reading of one person: while others talk, the last minute of the
