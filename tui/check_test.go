@@ -83,6 +83,45 @@ func TestCheckIsAppliedAndUndone(t *testing.T) {
 	require.Equal(t, was, chainOf(r), "once only")
 }
 
+// Of two people each is asked for, and one key sets what suits both.
+func TestCheckOfTwoPeople(t *testing.T) {
+	c := &fakeCheck{progress: guided.Progress{Progress: preroll.Progress{Left: 5}}, outcome: heardTwo}
+	var asked []int
+	r := still(t, func(e *fakeEngine, o *Options) {
+		asTwo(e, o)
+		o.parts.Settings.Screen, o.parts.Check = checkName, func(who ...int) rig.Checker {
+			asked = who
+			return c
+		}
+	}, 80, 24)
+	shows(t, r, "2 host speaks")
+	shows(t, r, "3 guest speaks")
+	press(r, "enter")
+	require.Equal(t, []int{0, 1}, asked)
+	for strip, who := range []string{"host", "guest"} {
+		c.stand(preroll.Progress{Step: preroll.Speak, Strip: strip + 1, Share: 0.4, Left: 6}, "")
+		frame(r)
+		shows(t, r, "It is the turn of "+who+": speak as you will speak. The others listen.")
+	}
+	c.stand(preroll.Progress{Step: preroll.Speak, Strip: 2, Left: 10, Trouble: preroll.NobodySpoke}, "")
+	frame(r)
+	shows(t, r, "Nobody spoke. Once more: it is the turn of guest")
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	frame(r)
+	shows(t, r, "guest: speech peaks sit 13 dB under the camera's target window.")
+	was := r.desk.Settings.Strips
+	press(r, "a")
+	now := r.desk.Settings.Strips
+	require.Equal(t, []float64{1.5, 16.2}, []float64{now.Strips[0].Chain.GainDB, now.Strips[1].Chain.GainDB})
+	require.Equal(t, []string{"75/24", "110/24"}, []string{now.Strips[0].Chain.HighPass.String(), now.Strips[1].Chain.HighPass.String()})
+	shows(t, r, "Nothing found that needs a hand.")
+	press(r, "u")
+	require.Equal(t, was, r.desk.Settings.Strips)
+	press(r, "1", "k") // linked: what was heard was heard of two
+	press(r, tab(r, checkName))
+	shows(t, r, "enter begins")
+}
+
 func TestCheckLeftEnds(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
 	press(r, "enter", "1")

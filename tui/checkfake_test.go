@@ -76,6 +76,40 @@ func heardBadly(s guided.Setup) guided.Outcome {
 	return o
 }
 
+// heardTwo is two people who spoke in turn: the guest is too quiet.
+func heardTwo(s guided.Setup) guided.Outcome {
+	o := heardWell(s)
+	quiet := o.Result
+	o.Verdict = verdict.Cautious
+	host := preroll.Strip{Strip: 1, Name: "host", Recommend: preroll.Recommend{OutputGainDB: 1.5, HighPassHz: 75, HighPass: filter.Cut{Hz: 75, Slope: 24}}, Voice: quiet.Voice, RoomTone: quiet.RoomTone}
+	guest := preroll.Strip{Strip: 2, Name: "guest", Recommend: preroll.Recommend{OutputGainDB: 16.2, HighPassHz: 110, HighPass: filter.Cut{Hz: 110, Slope: 24}},
+		Voice: preroll.Voice{PeakDBFS: -25.4, ShortTermLUFS: -41.6, SNRDB: 30, SNRDBA: 31.6}, RoomTone: quiet.RoomTone}
+	o.Strips, o.Recommend = []preroll.Strip{host, guest}, host.Recommend
+	o.Findings = nil
+	if s.People[1].Chain.GainDB != 16.2 {
+		placed := verdict.Placed{SpeechDBTP: -25.4, LoudestDBTP: -22, SuitsDB: 16.2}
+		f, _ := verdict.AtCamera(camera.Default, placed)
+		o.Findings = []verdict.Finding{f.Of(s.People[1])}
+	}
+	return o
+}
+
+// asTwo has two people with a microphone each.
+func asTwo(_ *fakeEngine, o *Options) {
+	s := &o.parts.Settings.Strips
+	s.Unlinked, s.Strips[0].Name, s.Strips[1].Name = true, "host", "guest"
+}
+
+// ofTwo is a moment of a check with two people.
+func ofTwo(c screenCase) screenCase {
+	set := c.set
+	c.set = func(e *fakeEngine, o *Options) {
+		set(e, o)
+		asTwo(e, o)
+	}
+	return c
+}
+
 // checkCase puts a program into the middle of a check, or at its end.
 func checkCase(p preroll.Progress, note guided.Note, outcome func(guided.Setup) guided.Outcome) screenCase {
 	return screenCase{

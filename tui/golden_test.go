@@ -178,6 +178,8 @@ func screenCases() map[string]screenCase {
 		"check-speak":     checkCase(preroll.Progress{Step: preroll.Speak, Share: 0.62, Left: 3.8}, "", nil),
 		"check-ready":     checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell),
 		"check-bad":       checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardBadly),
+		"check-turn":      ofTwo(checkCase(preroll.Progress{Step: preroll.Speak, Strip: 2, Share: 0.3, Left: 7}, "", nil)),
+		"check-two":       ofTwo(checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardTwo)),
 		"roomtone":        checkCase(preroll.Progress{Step: preroll.Done, Share: 1}, "", heardWell).then("a", "1"),
 		"lineup":          lineCase(),
 		"lineup-tone":     lineCase("space", "enter", "+"),
