@@ -78,7 +78,7 @@ func ofPeople() (list []Finding) {
 		other := people[(i+1)%len(people)]
 		for n := i; n < len(every); n += 7 {
 			f := every[n]
-			ofPair := f.Code == DeadChannel || f.Code == Leaks || f.Code == PolarityInverted
+			ofPair := f.Code == SafetyCopy || strings.Contains(f.Action, "has it whole") || f.Code == DeadChannel || f.Code == Leaks || f.Code == PolarityInverted
 			if f.Track == "" && len(f.Channels) == 0 && !ofPair && f.Place != System && f.Severity != Good && f.Code != RecordingFailed && (f.Channel == 0 || f.Channel == p.Strip) {
 				list = append(list, f.Of(p))
 			}
