@@ -23,9 +23,11 @@ const (
 	mostLevel = 9.0 // dB that the level is corrected by
 
 	quietShare = 0.05 // of the power of what is put in: where the camera is quieter around, its level tells little
-	longRunS   = 2.0  // of good sound hold the room's ringing well enough
+	longRunS   = 2.0  // of good sound hold the room's ringing well enough, unless there is more between tops
 	refineS    = 0.7  // of good sound in short runs do together
 	sameRoomS  = 4.0  // a filter that was refined so long ago still holds
+	leastRun   = 100  // frames that a good run holds
+	underTop   = 0.8  // of the ceiling: a codec rounds tops
 	worthwhile = 0.4  // of the clip is bad: take the take
 )
 
@@ -50,6 +52,7 @@ type mender struct {
 	fade   int64
 
 	at      int64           // where the stretch begins
+	moving  bool            // the camera's level moves around it
 	refined map[int]refined // by channel
 }
 
@@ -84,6 +87,7 @@ func (m *mender) stream(ctx context.Context, w *bwf.Writer, frames int64) error 
 		if err := m.copy(ctx, w, at, from); err != nil {
 			return err
 		}
+		m.moving = slices.Contains(s.Faults, mend.AutoLevel)
 		block, err := m.mended(from, to)
 		if err == nil {
 			err = w.Write(block)
@@ -121,26 +125,29 @@ func (m *mender) mended(from, to int64) ([]float32, error) {
 	}
 	m.at = from
 	good := m.goodRuns(first, first+int64(n))
+	clipped := m.clippedRuns(first, first+int64(n))
 	out := cam[around*int64(m.clip.Channels) : int(around+to-from)*m.clip.Channels]
 	live := m.goodPower(cam, m.clip.Channel, good)
 	for c := range m.clip.Channels {
 		if m.goodPower(cam, c, good) < live*math.Pow(10, deadDB/10) {
 			continue // a channel that was dead stays so
 		}
-		m.channel(out, channelOf(cam, c, m.clip.Channels), take, good, c, int(around))
+		x := channelOf(cam, c, m.clip.Channels)
+		m.channel(out, x, take, good, under(x, clipped), c, int(around))
 	}
 	return out, nil
 }
 
-// channel mends one channel of out. x is the camera's with what is around it.
-func (m *mender) channel(out, x, take []float32, good [][2]int, c, around int) {
-	taps := m.filter(x, take, good, c, around)
+// channel mends one channel of out. x is the camera's with what is around it,
+// whole where it is under a ceiling.
+func (m *mender) channel(out, x, take []float32, good, whole [][2]int, c, around int) {
+	taps := m.filter(x, take, good, whole, c, around)
 	// Of what is around, only as much is filtered as the level is told by.
 	near := min(around, int(levelS*float64(m.clip.RateHz)))
 	x, take = x[around-near:len(x)-(around-near)], take[around-near:]
 	y := make([]float32, len(x))
 	mend.Apply(y, take, taps)
-	before, after := levels(x, y, shifted(good, around-near, len(x)), near)
+	before, after := levels(x, y, shifted(good, around-near, len(x)), near, m.moving)
 	cam, patch := x[near:len(x)-near], y[near:len(x)-near]
 	for i := range patch {
 		part := float64(i) / float64(len(patch))
@@ -162,7 +169,7 @@ func power(x []float32) (mean float64) {
 
 // filter makes the take sound like a channel of the camera, whose sound x is
 // with what is around the stretch.
-func (m *mender) filter(x, take []float32, good [][2]int, c, around int) []float64 {
+func (m *mender) filter(x, take []float32, good, whole [][2]int, c, around int) []float64 {
 	near := int64(sameRoomS * float64(m.clip.RateHz))
 	if f, ok := m.refined[c]; ok && m.at-f.at < near {
 		return f.taps
@@ -179,9 +186,10 @@ func (m *mender) filter(x, take []float32, good [][2]int, c, around int) []float
 		}
 		return mend.Unity(gain)
 	}
-	if edge := m.edge(good, around, len(x)); edge > 0 {
+	whole = append(slices.Clone(good), whole...)
+	if edge := m.edge(good, whole, around, len(x)); edge > 0 {
 		from, to := around-edge, len(x)-around+edge
-		taps = mend.Refine(taps, x[from:to], take[from:to+mend.Behind+mend.Ahead], shifted(good, from, to-from))
+		taps = mend.Refine(taps, x[from:to], take[from:to+mend.Behind+mend.Ahead], shifted(whole, from, to-from))
 		m.refined[c] = refined{m.at, taps}
 	}
 	return taps
@@ -195,10 +203,10 @@ type refined struct {
 
 // edge is how much around a stretch the filter is refined in, 0 where there is
 // too little good sound, or a run of it so long that there is nothing to do.
-func (m *mender) edge(good [][2]int, around, length int) int {
+func (m *mender) edge(good, whole [][2]int, around, length int) int {
 	rate := float64(m.clip.RateHz)
 	for _, g := range good {
-		if float64(g[1]-g[0]) > longRunS*rate {
+		if len(whole) == len(good) && float64(g[1]-g[0]) > longRunS*rate {
 			return 0
 		}
 	}
@@ -207,7 +215,7 @@ func (m *mender) edge(good [][2]int, around, length int) int {
 		return 0
 	}
 	sum := 0
-	for _, g := range shifted(good, around-edge, length-2*(around-edge)) {
+	for _, g := range shifted(whole, around-edge, length-2*(around-edge)) {
 		sum += g[1] - g[0]
 	}
 	if float64(sum) < refineS*rate {
@@ -228,28 +236,14 @@ func shifted(good [][2]int, by, length int) (runs [][2]int) {
 
 // levels is how much louder the camera is than the filtered take just before
 // and just after the stretch, dB; x and y have so many frames around it.
-func levels(x, y []float32, good [][2]int, around int) (before, after float64) {
-	patch := power(y[around:len(y)-around]) * quietShare
-	of := func(from, to int) (float64, bool) {
-		var xx, xy, yy float64
-		for _, g := range good {
-			for i := max(from, g[0]); i < min(to, g[1]); i++ {
-				a, b := float64(x[i]), float64(y[i])
-				xx, xy, yy = xx+a*a, xy+a*b, yy+b*b
-			}
-		}
-		if xx == 0 || yy < 1e-9*float64(around) {
-			return 0, false
-		}
-		if xy*xy < sameWave*sameWave*xx*yy || xy < 0 {
-			return 0, false // a pause, or noise: the filter knows better
-		}
-		// A pause tells little of the voice.
-		weight := yy / (yy + patch*float64(to-from))
-		return weight * max(-mostLevel, min(mostLevel, 20*math.Log10(xy/yy))), true
+func levels(x, y []float32, good [][2]int, around int, moving bool) (before, after float64) {
+	l := louder{x, y, good, power(y[around:len(y)-around]) * quietShare}
+	of := l.between
+	if moving {
+		of = l.towards
 	}
 	before, okBefore := of(0, around)
-	after, okAfter := of(len(x)-around, len(x))
+	after, okAfter := of(len(x), len(x)-around)
 	switch {
 	case okBefore && !okAfter:
 		after = before
@@ -257,6 +251,52 @@ func levels(x, y []float32, good [][2]int, around int) (before, after float64) {
 		before = after
 	}
 	return before, after
+}
+
+// louder tells how much louder the camera x is than the filtered take y.
+type louder struct {
+	x, y []float32
+	good [][2]int
+	soft float64 // power under which a level tells little
+}
+
+// between compares the whole of a span, whose ends may be in either order.
+func (l louder) between(from, to int) (dB float64, ok bool) {
+	dB, weight := l.in(min(from, to), max(from, to))
+	return weight * dB, weight > 0
+}
+
+// towards gives the level at the end of a span in which it moves: by the line
+// through those of its parts that fits best.
+func (l louder) towards(from, to int) (dB float64, ok bool) {
+	const parts = 10
+	var w, wt, wtt, wg, wtg float64
+	for i := range parts {
+		a, b := to+(from-to)*i/parts, to+(from-to)*(i+1)/parts
+		g, weight := l.in(min(a, b), max(a, b))
+		t := (float64(i) + 0.5) / parts
+		w, wt, wtt, wg, wtg = w+weight, wt+weight*t, wtt+weight*t*t, wg+weight*g, wtg+weight*t*g
+	}
+	if det := w*wtt - wt*wt; det > 1e-3*w*w {
+		return max(-mostLevel, min(mostLevel, (wg*wtt-wtg*wt)/det)), true
+	}
+	return l.between(from, to)
+}
+
+// in compares a span; the weight says how much that tells, 0 where it is a
+// pause, or noise: the filter knows better.
+func (l louder) in(from, to int) (dB, weight float64) {
+	var xx, xy, yy float64
+	for _, g := range l.good {
+		for i := max(from, g[0]); i < min(to, g[1]); i++ {
+			a, b := float64(l.x[i]), float64(l.y[i])
+			xx, xy, yy = xx+a*a, xy+a*b, yy+b*b
+		}
+	}
+	if xx == 0 || yy < 1e-9*float64(to-from) || xy < sameWave*math.Sqrt(xx*yy) {
+		return 0, 0
+	}
+	return max(-mostLevel, min(mostLevel, 20*math.Log10(xy/yy))), yy / (yy + l.soft*float64(to-from))
 }
 
 // goodRuns are the pieces of a span in which nothing is wrong, from its begin.
@@ -275,7 +315,41 @@ func (m *mender) goodRuns(from, to int64) (runs [][2]int) {
 	if at < end {
 		runs = append(runs, [2]int{int(at - from), int(end - from)})
 	}
-	return slices.DeleteFunc(runs, func(r [2]int) bool { return r[1]-r[0] < 100 })
+	return slices.DeleteFunc(runs, func(r [2]int) bool { return r[1]-r[0] < leastRun })
+}
+
+// clippedRuns are the pieces of a span in which the camera clipped and nothing
+// else is wrong, from its begin.
+func (m *mender) clippedRuns(from, to int64) (runs [][2]int) {
+	for _, s := range m.clip.Heard.Stretches {
+		a, b := max(s.From, from, 0), min(s.To, to)
+		if a < b && slices.Equal(s.Faults, []mend.Fault{mend.Clipped}) {
+			runs = append(runs, [2]int{int(a - from), int(b - from)})
+		}
+	}
+	return runs
+}
+
+// under are the pieces of clipped runs between the tops: what is well under the
+// ceiling went through whole.
+func under(x []float32, clipped [][2]int) (runs [][2]int) {
+	for _, r := range clipped {
+		top := float32(0)
+		for _, v := range x[r[0]:r[1]] {
+			top = max(top, v, -v)
+		}
+		at := r[0]
+		for i := r[0]; i <= r[1]; i++ {
+			if i < r[1] && max(x[i], -x[i]) < underTop*top {
+				continue
+			}
+			if i-at >= leastRun {
+				runs = append(runs, [2]int{at, i})
+			}
+			at = i + 1
+		}
+	}
+	return runs
 }
 
 func (m *mender) goodPower(x []float32, c int, good [][2]int) (sum float64) {

@@ -66,18 +66,7 @@ func TestProofMending(t *testing.T) {
 			t.Logf("%-16s %d of %d found, %d faults said that are none; %d joins, worst %.2f LU, over 0.5 LU in %d clips, step %.2f", kind.name, found, n, wrong, joined, worst, over, steps)
 			require.Equal(t, n, found)
 			require.Zero(t, wrong)
-			if slices.Contains(kind.faults, mend.AutoLevel) { // open: its level still rises where the take ends
-				require.LessOrEqual(t, over, n/2)
-				require.Less(t, worst, 1.0)
-				require.LessOrEqual(t, steps, 1.2)
-				return
-			}
 			require.LessOrEqual(t, steps, 1.1)
-			if slices.Contains(kind.faults, mend.Clipped) { // open: loud speech that clips leaves little to learn a reverberant room from
-				require.LessOrEqual(t, over, 1)
-				require.Less(t, worst, 0.9)
-				return
-			}
 			require.Less(t, worst, 0.5)
 		})
 	}

@@ -64,18 +64,20 @@ func joins(c Clip, got, ideal []float32) (worstLU, worstStep float64) {
 				continue
 			}
 			a, b := loudnessOf(c.RateHz, got[from:to]), loudnessOf(c.RateHz, ideal[from:to])
+			louder := 0.0
 			if slices.Contains(s.Faults, mend.AutoLevel) { // what is right is the level that it has outside
 				x, y := from, int(s.From)-fade
 				if join > int(s.From) {
 					x, y = int(s.To)+fade, to
 				}
-				b += loudnessOf(c.RateHz, got[x:y]) - loudnessOf(c.RateHz, ideal[x:y])
+				louder = loudnessOf(c.RateHz, got[x:y]) - loudnessOf(c.RateHz, ideal[x:y])
 			}
+			b += louder
 			if b > -50 {
 				worstLU = max(worstLU, math.Abs(a-b))
 			}
 			x, y := max(from, join-fade), min(to, join+fade)
-			around := max(step(ideal[from:to]), step(got[from:x]), step(got[y:to]))
+			around := max(step(ideal[from:to])*math.Pow(10, louder/20), step(got[from:x]), step(got[y:to]))
 			worstStep = max(worstStep, step(got[x:y])/around)
 		}
 	}

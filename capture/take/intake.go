@@ -68,10 +68,10 @@ func (q *intake) queue(in, out []float32) {
 		if n == 0 {
 			return
 		}
-		for i := range n {
-			frame := q.scratch[2*c*i : 2*c*(i+1)]
-			copy(frame, out[c*i:c*(i+1)])
-			copy(frame[c:], in[c*i:c*(i+1)])
+		for ch := range c {
+			for i := range n {
+				q.scratch[2*c*i+ch], q.scratch[2*c*i+c+ch] = out[c*i+ch], in[c*i+ch]
+			}
 		}
 		q.queued += int64(q.ring.Write(q.scratch[:2*c*n]))
 		in, out = in[c*n:], out[c*n:]

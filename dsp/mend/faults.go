@@ -141,12 +141,7 @@ func (h *heard) stretches(m []marks) []Stretch {
 func (m marks) any() bool { return m.clipped || m.broken || m.moved }
 
 func (h *heard) stretch(m []marks, from, end int) Stretch {
-	pad := int64(padS * float64(h.rateHz))
-	length := int64(len(h.blocks) * h.size)
-	s := Stretch{From: max(0, int64(from*h.size)-pad), To: min(length, int64(end*h.size)+pad)}
-	if short := int64(leastS*float64(h.rateHz)) - (s.To - s.From); short > 0 {
-		s.From, s.To = max(0, s.From-short/2), min(length, s.To+short/2)
-	}
+	s := Stretch{}
 	bad, marked := 0, 0
 	for _, k := range m[from:end] {
 		s.add(k.clipped, Clipped)
@@ -163,6 +158,15 @@ func (h *heard) stretch(m []marks, from, end int) Stretch {
 		}
 	}
 	s.TakeBad = 4*bad > marked
+	pad := int64(padS * float64(h.rateHz))
+	if slices.Contains(s.Faults, AutoLevel) {
+		pad = int64(cellBlocks * h.size) // its gain is known by the cell
+	}
+	length := int64(len(h.blocks) * h.size)
+	s.From, s.To = max(0, int64(from*h.size)-pad), min(length, int64(end*h.size)+pad)
+	if short := int64(leastS*float64(h.rateHz)) - (s.To - s.From); short > 0 {
+		s.From, s.To = max(0, s.From-short/2), min(length, s.To+short/2)
+	}
 	return s
 }
 
