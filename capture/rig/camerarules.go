@@ -1,9 +1,12 @@
 package rig
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 
+	"rollready/dsp/camera"
+	"rollready/dsp/db"
 	"rollready/presets"
 )
 
@@ -41,4 +44,59 @@ func SetTarget(c *presets.Camera, lowDBFS, highDBFS float64) error {
 	}
 	c.Scale = s
 	return nil
+}
+
+// CameraAsked is what a person asks of a profile in words; nil changes nothing.
+// An error begins with the name of what is wrong.
+type CameraAsked struct {
+	Offset, Clip, Target, MicLevel, Cable *string
+	Reminders                             *[]string
+	SkipCard                              *bool
+}
+
+// On changes a profile as asked for.
+func (a CameraAsked) On(c *presets.Camera) error {
+	if a.Offset != nil {
+		x, err := db.Parse(*a.Offset)
+		if err := cmp.Or(err, SetOffset(c, x)); err != nil {
+			return fmt.Errorf("offset: %w", err)
+		}
+	}
+	if a.Clip != nil {
+		dbfs, err := camera.ParseLevel(*a.Clip)
+		if err := cmp.Or(err, SetClip(c, dbfs)); err != nil {
+			return fmt.Errorf("clip: %w", err)
+		}
+	}
+	if a.Target != nil {
+		low, high, err := camera.ParseWindow(*a.Target)
+		if err := cmp.Or(err, SetTarget(c, low, high)); err != nil {
+			return fmt.Errorf("target: %w", err)
+		}
+	}
+	set(&c.MicLevel, a.MicLevel)
+	set(&c.Cable, a.Cable)
+	set(&c.Reminders, a.Reminders)
+	set(&c.SkipCard, a.SkipCard)
+	return nil
+}
+
+func set[T any](to, asked *T) {
+	if asked != nil {
+		*to = *asked
+	}
+}
+
+// KeptCamera gives the camera that was named, or the one last used, which may
+// be gone: then gone says so, and it is one that was never lined up.
+func KeptCamera(store *presets.Store, named, kept string) (c presets.Camera, gone, err error) {
+	name := cmp.Or(named, kept)
+	if name == "" {
+		return presets.Camera{Scale: camera.Default}, nil, nil
+	}
+	c, err = store.Cameras.Load(name)
+	if err != nil && named == "" {
+		return presets.Camera{Name: name, Scale: camera.Default}, err, nil
+	}
+	return c, nil, err
 }

@@ -4,13 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strconv"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rollready/capture/rig"
 	"rollready/capture/rig/guided"
+	"rollready/dsp/figure"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
 )
@@ -19,7 +20,6 @@ import (
 type checkFlags struct {
 	listenFlags
 	roomTone, voice string
-	json            bool
 }
 
 // checking is a check, ready to begin.
@@ -54,7 +54,7 @@ monitor; with any chain flag, the rest of the chain is off.`,
 	flags := cmd.Flags()
 	flags.StringVar(&f.roomTone, "room-tone", "", "of a file: where it is quiet, `START:END` in seconds")
 	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END` in seconds; of people in turn, one each by commas")
-	flags.BoolVar(&f.json, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
 
@@ -80,7 +80,7 @@ func (f *checkFlags) run(ctx context.Context, a *app, args []string) error {
 	if err != nil {
 		return err
 	}
-	return f.tell(&c, result)
+	return c.tell(result)
 }
 
 // takeFile makes an argument the input.
@@ -93,9 +93,9 @@ func (f *checkFlags) takeFile(path string) error {
 
 func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, error) {
 	if c.o.Input.Path() != "" || c.o.Input.Choice == rig.DemoInput {
-		room, voices, err := f.ranges()
+		room, voices, err := guided.ParseSpans(f.roomTone, f.voice)
 		if err != nil {
-			return preroll.Result{}, err
+			return preroll.Result{}, fmt.Errorf("--%w", err)
 		}
 		return rig.CheckRecorded(ctx, c.o, func(channels string) { fmt.Fprintln(c.app.stderr, "rollready: checks", channels) }, room, voices...)
 	}
@@ -105,48 +105,43 @@ func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, 
 	return c.live(ctx)
 }
 
-func (f *checkFlags) tell(c *checking, r preroll.Result) (err error) {
-	switch {
-	case f.json:
-		err = printJSON(c.app.stdout, r)
-	case !c.shown:
-		writeCheck(c.app.stdout, r, &c.o)
-	}
+func (c *checking) tell(r preroll.Result) error {
+	err := c.app.say(r, func() error {
+		if !c.shown {
+			writeCheck(c.app.stdout, r, &c.o)
+		}
+		return nil
+	})
 	if err == nil && r.Verdict == verdict.NotReady {
 		return errFinding
 	}
 	return err
 }
 
-// ranges reads where it is quiet, and where the voices are; none where nothing
-// is given.
-func (f *checkFlags) ranges() (room guided.Span, voices []guided.Span, err error) {
-	switch {
-	case f.roomTone == "" && f.voice == "":
-		return room, nil, nil
-	case f.roomTone == "" || f.voice == "":
-		return room, nil, errors.New("--room-tone and --voice belong together: give both, or neither")
+// writeCheck writes the result of a check with these options for a person.
+func writeCheck(w io.Writer, r preroll.Result, o *rig.Options) {
+	fmt.Fprintf(w, "%s: %s\n", strings.ToUpper(string(r.Verdict)), r.Verdict.Words())
+	writeFindings(w, r.Findings)
+	for _, one := range r.Strips {
+		fmt.Fprintf(w, "\n%s, %s\n", o.Settings.Strips.Called(one.Strip-1), one.Verdict)
+		writeHeard(w, one.Recommend, one.Voice, one.RoomTone, o, one.Strip-1)
 	}
-	if room, err = parseSpan(f.roomTone); err != nil {
-		return room, nil, fmt.Errorf("--room-tone: %w", err)
-	}
-	for _, text := range strings.Split(f.voice, ",") {
-		voice, err := parseSpan(text)
-		if err != nil {
-			return room, nil, fmt.Errorf("--voice: %w", err)
+	if len(r.Strips) == 0 {
+		if r.Recommend.OutputGainDB.Known() {
+			fmt.Fprintln(w)
 		}
-		voices = append(voices, voice)
+		writeHeard(w, r.Recommend, r.Voice, r.RoomTone, o, o.Settings.Strip)
 	}
-	return room, voices, nil
 }
 
-// parseSpan reads START:END.
-func parseSpan(text string) (guided.Span, error) {
-	from, to, ok := strings.Cut(text, ":")
-	start, errStart := strconv.ParseFloat(from, 64)
-	end, errEnd := strconv.ParseFloat(to, 64)
-	if !ok || errStart != nil || errEnd != nil || !(start >= 0 && end > start && end < 1e6) {
-		return guided.Span{}, fmt.Errorf("%q is no stretch: write START:END in seconds, like 5:20", text)
+// writeHeard writes what suits a voice beside what is set, and what was heard.
+func writeHeard(w io.Writer, suits preroll.Recommend, voice preroll.Voice, room preroll.RoomTone, o *rig.Options, strip int) {
+	if suits.OutputGainDB.Known() {
+		figure.Fprintf(w, "Suits this voice here: output gain %+.1f dB, high-pass %s\n", suits.OutputGainDB, suits.HighPass.Words())
+		set := o.Settings.Strips.Chain(strip)
+		fmt.Fprintf(w, "Set now:               %s\n", set.Words())
+		fmt.Fprintf(w, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dBA above the room\n",
+			voice.PeakDBFS, figure.Figure(o.Camera.Scale.Reads(float64(voice.PeakDBFS))), voice.ShortTermLUFS, voice.SNRDBA)
 	}
-	return guided.Span{Start: start, End: end}, nil
+	fmt.Fprintf(w, "Room tone:             %s dBFS, %s dBA\n", room.LevelDBFS, room.LevelDBA)
 }

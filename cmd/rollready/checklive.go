@@ -140,34 +140,13 @@ func (g *guiding) show(p guided.Progress, turns []verdict.Person) {
 	if p.Step == preroll.Done {
 		return
 	}
-	ask := guideAsks(p, turns)
+	ask := p.Asks(turns)
 	if g.redraw {
 		fmt.Fprintf(g.screen, "\r\x1b[K%s  [%s] %2.0f s", ask, drawBar(p.Share), p.Left)
 	} else if ask != g.said {
 		fmt.Fprintln(g.screen, ask)
 	}
 	g.said = ask
-}
-
-func guideAsks(p guided.Progress, turns []verdict.Person) string {
-	why := map[preroll.Trouble]string{preroll.Talking: "That was not quiet. ", preroll.NobodySpoke: "Nobody spoke. "}[p.Trouble]
-	if p.Note != guided.NoNote {
-		why = string(p.Note) + " "
-	}
-	step, steps, who := 1, 1+max(1, len(turns)), ""
-	if p.Step == preroll.Speak {
-		step = 2
-	}
-	for i, t := range turns {
-		if t.Strip == p.Strip {
-			step, who = 2+i, t.Called()+", "
-		}
-	}
-	ask := "stay quiet"
-	if p.Step == preroll.Speak {
-		ask = who + "speak as you will speak"
-	}
-	return fmt.Sprintf("%s%d of %d: %s", why, step, steps, ask)
 }
 
 // again waits for what the person wants after a result.

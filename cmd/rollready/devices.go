@@ -10,7 +10,6 @@ import (
 )
 
 func newDevices(a *app) *cobra.Command {
-	asJSON := false
 	cmd := &cobra.Command{
 		Use:   "devices",
 		Short: "List inputs and outputs",
@@ -19,23 +18,22 @@ the volume the sound server gives them, where it tells. At other than 0 dB it ma
 change an input digitally before anything here measures it.
 Any part of a name, or the id, is what --input takes.`,
 		Args: noArgs,
-		RunE: func(*cobra.Command, []string) error { return listDevices(a, asJSON) },
+		RunE: func(*cobra.Command, []string) error { return listDevices(a) },
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
 
-func listDevices(a *app, asJSON bool) error {
+func listDevices(a *app) error {
 	inputs, outputs, err := device.Look()
 	if err != nil {
 		return err
 	}
-	if asJSON {
-		return printJSON(a.stdout, map[string]any{"inputs": device.JSON(inputs), "outputs": device.JSON(outputs)})
-	}
-	err = deviceTable(a, "INPUT", "No input: connect a microphone or an audio interface.", inputs)
-	fmt.Fprintln(a.stdout)
-	return errors.Join(err, deviceTable(a, "OUTPUT", "No output: connect headphones or the camera's cable.", outputs))
+	return a.say(map[string]any{"inputs": device.JSON(inputs), "outputs": device.JSON(outputs)}, func() error {
+		err := deviceTable(a, "INPUT", "No input: connect a microphone or an audio interface.", inputs)
+		fmt.Fprintln(a.stdout)
+		return errors.Join(err, deviceTable(a, "OUTPUT", "No output: connect headphones or the camera's cable.", outputs))
+	})
 }
 
 func deviceTable(a *app, title, none string, list []device.Listed) error {

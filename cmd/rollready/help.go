@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
-	"regexp"
 	"slices"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
-	"github.com/charmbracelet/x/ansi"
 	"github.com/spf13/cobra"
+
+	"rollready/tui/format"
 )
 
 // The topics of help, as Markdown, written once: for the terminal, for man
@@ -63,7 +63,7 @@ func newHelp(a *app) *cobra.Command {
 			}
 			for _, t := range topics() {
 				if len(args) == 1 && t.name == args[0] {
-					_, err := fmt.Fprint(a.stdout, onTerminal(t.text, lipgloss.NewRenderer(a.stdout).NewStyle().Bold(true)))
+					_, err := fmt.Fprint(a.stdout, format.Markdown(t.text, lipgloss.NewRenderer(a.stdout).NewStyle().Bold(true).Render))
 					return err
 				}
 			}
@@ -75,28 +75,4 @@ func newHelp(a *app) *cobra.Command {
 			return about.Help()
 		},
 	}
-}
-
-var (
-	pictureMark = regexp.MustCompile(`(?m)^!\[.*\n+`)
-	linkMark    = regexp.MustCompile(`\[([^\]]*)\]\([^)]*\)`)
-	headingMark = regexp.MustCompile(`(?m)^#+ (.*)$`)
-	tableMark   = regexp.MustCompile(`(?m)^\|(?:---?\|)+\n`)
-	cellMark    = regexp.MustCompile(`(?m)^\| (.*?) +\| (.*) \|$`)
-)
-
-// onTerminal is Markdown as it is read on a terminal: headings bold, pictures,
-// links and marks left out, rows of tables in two columns.
-func onTerminal(text string, bold lipgloss.Style) string {
-	text = pictureMark.ReplaceAllString(text, "")
-	text = linkMark.ReplaceAllString(text, "$1")
-	text = tableMark.ReplaceAllString(text, "")
-	text = strings.ReplaceAll(text, "**", "")
-	text = strings.ReplaceAll(text, "`", "")
-	text = headingMark.ReplaceAllStringFunc(text, func(line string) string { return bold.Render(headingMark.FindStringSubmatch(line)[1]) })
-	return cellMark.ReplaceAllStringFunc(text, func(row string) string {
-		of := cellMark.FindStringSubmatch(row)
-		lines := strings.Split(ansi.Wordwrap(of[2], 58, ""), "\n")
-		return strings.TrimRight(fmt.Sprintf("  %-18s %s", of[1], strings.Join(lines, "\n"+strings.Repeat(" ", 21))), " ")
-	})
 }

@@ -9,6 +9,8 @@ import (
 
 	"github.com/charmbracelet/lipgloss"
 	"github.com/stretchr/testify/require"
+
+	"rollready/tui/format"
 )
 
 // version tells what the Go tools read out of the program.
@@ -45,7 +47,7 @@ func TestHelpTellsOfTopicsAndCommands(t *testing.T) {
 
 func TestMarkdownOnTheTerminal(t *testing.T) {
 	const page = "# One\n\nSee [there](x.md), **bold** and `code`.\n\n![Picture](y.svg)\n\n| key | does |\n|---|---|\n| `q` | quit |\n"
-	require.Equal(t, "One\n\nSee there, bold and code.\n\n  key                does\n  q                  quit\n", onTerminal(page, lipgloss.NewStyle()))
+	require.Equal(t, "One\n\nSee there, bold and code.\n\n  key                does\n  q                  quit\n", format.Markdown(page, lipgloss.NewStyle().Render))
 }
 
 // What a package brings: a page for each command and topic, four shells.

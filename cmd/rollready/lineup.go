@@ -41,7 +41,7 @@ func printPreparation(w io.Writer) {
 type profile struct {
 	name, micLevel, cable, with string
 	fresh                       bool
-	volume                      presets.Volume // of the output the camera was lined up with
+	found                       rig.Readings
 }
 
 func (p *profile) add(cmd *cobra.Command) {
@@ -61,18 +61,15 @@ func (p *profile) check(a *app) error {
 	return err
 }
 
-// keep changes the camera's profile by one rule after another.
-func (p *profile) keep(a *app, rules ...func(*presets.Camera) error) error {
+// keep changes the camera's profile by what was found.
+func (p *profile) keep(a *app) error {
 	store := a.store()
 	c, err := rig.CameraProfile(store, p.name, p.fresh)
+	if err == nil {
+		c, err = p.found.Into(c, rig.Sent{Output: p.with, Preset: a.settings(store).Preset, At: time.Now()})
+	}
 	if err != nil {
 		return err
-	}
-	sent := rig.Sent{Output: p.with, Volume: p.volume, Preset: a.settings(store).Preset, At: time.Now()}
-	for _, rule := range rules {
-		if c, err = rig.LineUpCamera(c, sent, rule); err != nil {
-			return err
-		}
 	}
 	c.MicLevel, c.Cable = cmp.Or(p.micLevel, c.MicLevel), cmp.Or(p.cable, c.Cable)
 	if err := store.Cameras.Save(c); err != nil {

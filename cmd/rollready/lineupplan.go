@@ -6,25 +6,13 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"rollready/dsp/figure"
 	"rollready/dsp/gainplan"
 )
-
-// planJSON is the gain plan that lineup plan --json prints.
-type planJSON struct {
-	Output   gainplan.Level     `json:"output_dbv"`
-	Pad      figure.Figure      `json:"pad_db"`
-	Settings []gainplan.Landing `json:"settings"`
-	Best     *string            `json:"best"`
-	Choice   string             `json:"choice"`
-	Cautions []string           `json:"cautions"`
-}
 
 func newLineupPlan(a *app) *cobra.Command {
 	var output string
 	var settings []string
 	var pad float64
-	asJSON := false
 	cmd := &cobra.Command{
 		Use:   "plan",
 		Short: "Work out on paper where −20 dBFS will land on the camera",
@@ -43,17 +31,14 @@ by clip measures it.`,
 			if err != nil {
 				return err
 			}
-			if asJSON {
-				return printJSON(a.stdout, newPlanJSON(plan))
-			}
-			return printPlan(a, plan)
+			return a.say(plan.JSON(), func() error { return printPlan(a, plan) })
 		},
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&output, "out", "unknown", "`LEVEL` the interface puts out for a sine at 0 dBFS, as its volume is set")
 	flags.Float64Var(&pad, "pad", 0, "pad in the cable, in `DB`")
 	flags.StringArrayVar(&settings, "setting", nil, "`NAME=LEVEL`: a mic-level setting and the input at which the camera reads 0 dBFS; repeat for more")
-	flags.BoolVar(&asJSON, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
 
@@ -79,37 +64,18 @@ func parsePlan(output string, pad float64, settings []string) (gainplan.Plan, er
 	return plan, nil
 }
 
-func newPlanJSON(plan gainplan.Plan) planJSON {
-	landings := plan.Land()
-	j := planJSON{Output: plan.Output, Pad: figure.Figure(plan.PadDB), Settings: landings, Choice: gainplan.Choice(landings), Cautions: gainplan.Cautions()}
-	if best := gainplan.Best(landings); best >= 0 {
-		j.Best = &landings[best].Name
-	}
-	return j
-}
-
 func printPlan(a *app, plan gainplan.Plan) error {
 	fmt.Fprintf(a.stdout, "output at 0 dBFS: %s, pad %.0f dB\n\n", plan.Output, plan.PadDB)
-	table := newColumns(a.stdout, "SETTING", "FULL AT", "−20 dBFS AT", "CHANGE PAD BY", "NOISE THEN")
-	landings := plan.Land()
-	best := gainplan.Best(landings)
-	for i, l := range landings {
-		name := "  " + l.Name
-		if i == best {
-			name = "→ " + l.Name
-		}
-		table.row(name, orUnknown(figure.Figure(l.FullScale.DBU()), "%+.1f dBu"),
-			orUnknown(l.AlignsAt, "%.1f dBFS"), padChange(l.PadDB), orUnknown(l.LossDB, "%.1f dB"))
-	}
-	if err := table.print(); err != nil {
+	if err := a.table(plan.Rows()); err != nil {
 		return err
 	}
 	fmt.Fprintln(a.stdout)
-	for _, l := range landings {
-		paragraph(a.stdout, "", l.Name+": "+l.Advice)
+	settings, choice := plan.Text()
+	for _, text := range settings {
+		paragraph(a.stdout, "", text)
 	}
 	fmt.Fprintln(a.stdout)
-	if choice := gainplan.Choice(landings); choice != "" {
+	if choice != "" {
 		paragraph(a.stdout, "", choice)
 		fmt.Fprintln(a.stdout)
 	}
@@ -117,19 +83,4 @@ func printPlan(a *app, plan gainplan.Plan) error {
 		paragraph(a.stdout, "- ", line)
 	}
 	return nil
-}
-
-// padChange is by how much the pad is to change.
-func padChange(db figure.Figure) string {
-	if db == 0 {
-		return "none"
-	}
-	return orUnknown(db, "%+.0f dB")
-}
-
-func orUnknown(x figure.Figure, format string) string {
-	if !x.Known() {
-		return "unknown"
-	}
-	return figure.Sprintf(format, x)
 }

@@ -8,14 +8,12 @@ import (
 
 	"rollready/capture/rig"
 	"rollready/dsp/db"
-	"rollready/dsp/lineup"
 	"rollready/presets"
 )
 
 // readFlags are those of lineup read.
 type readFlags struct {
 	profile
-	json   bool
 	track  int
 	volume string
 }
@@ -33,7 +31,7 @@ files through ffmpeg where that is installed.`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, a, args[0]) },
 	}
-	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	cmd.Flags().IntVar(&f.track, "track", 1, "the sound track to take where the clip has several: its `NUMBER`, from 1")
 	cmd.Flags().StringVar(&f.with, "with", "", "`NAME` of the output the sequence was sent to")
 	cmd.Flags().StringVar(&f.volume, "volume", "", "that output's volume then in `DB`, as lineup send told it")
@@ -53,28 +51,21 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 		if err != nil {
 			return fmt.Errorf("--volume: %w", err)
 		}
-		f.profile.volume = presets.VolumeOf(volume)
+		f.found.Volume = presets.VolumeOf(volume)
 	}
 	result, err := rig.MeasureClip(cmd.Context(), path, f.track)
 	if err != nil {
 		return err
 	}
-	if f.json {
-		err = printJSON(a.stdout, result)
-	} else {
-		_, err = fmt.Fprint(a.stdout, result.Text())
-	}
+	err = a.say(result, func() error {
+		_, err := fmt.Fprint(a.stdout, result.Text())
+		return err
+	})
 	if err != nil || f.name == "" {
 		return err
 	}
-	return f.keepResult(a, result)
-}
-
-// keepResult keeps a line-up, but not one made under automatic level: its
-// offset holds for nothing.
-func (f *readFlags) keepResult(a *app, result lineup.Result) error {
-	err := f.keep(a, func(c *presets.Camera) error { return rig.LineUpByClip(c, result) })
-	if errors.Is(err, rig.ErrAutomaticLevel) {
+	f.found.Clip(result)
+	if err = f.keep(a); errors.Is(err, rig.ErrAutomaticLevel) { // the offset holds for nothing
 		a.warn(fmt.Errorf("camera %q: %w", f.name, err))
 		return errFinding
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"rollready/capture/mixer"
 	"rollready/capture/rig"
 )
 
@@ -76,5 +77,25 @@ func followLine(ctx context.Context, line rig.Line, do func(rig.LineState) (done
 			return s, nil
 		case <-tick.C:
 		}
+	}
+}
+
+// volumeTeller says what the sound system does to an output that sounds, at
+// first and whenever it changes.
+type volumeTeller struct {
+	to    io.Writer
+	name  string
+	begun time.Time
+	told  string
+}
+
+// tellPatience is how long an output's volume may take to be known.
+const tellPatience = 2 * time.Second
+
+func (v *volumeTeller) tell(s mixer.Setting) {
+	text := s.Words(v.name)
+	if text != v.told && (s.Told || time.Since(v.begun) > tellPatience) {
+		v.told = text
+		fmt.Fprintln(v.to, text)
 	}
 }

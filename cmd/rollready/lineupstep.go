@@ -15,7 +15,7 @@ import (
 // stepper carries out what is typed while the tone sounds.
 type stepper struct {
 	settings linetone.Settings
-	found    toneFound
+	found    *rig.Readings
 	out      io.Writer
 	line     rig.Line
 }
@@ -45,8 +45,8 @@ func (s *stepper) do(line string) (stop bool) {
 		return true
 	case word == "clips":
 		if now, ok := s.risen(); ok {
-			s.found.clips(s.settings.LevelDBFS)
-			s.found.volume = now.Volume.Volume
+			s.found.ClipMark(s.settings.LevelDBFS)
+			s.found.Volume = now.Volume.Volume
 			figure.Fprintf(s.out, "clips at %g dBFS output\n", s.settings.LevelDBFS)
 		}
 	case word == "reads":
@@ -72,12 +72,11 @@ func (s *stepper) reads(text string) {
 		return
 	}
 	level := s.settings.LevelDBFS
-	if err := s.found.reads(level, x); err != nil {
-		s.found.rules = s.found.rules[:len(s.found.rules)-1]
+	if err := s.found.Meter(level, x); err != nil {
 		fmt.Fprintln(s.out, err)
 		return
 	}
-	s.found.volume = now.Volume.Volume
+	s.found.Volume = now.Volume.Volume
 	figure.Fprintf(s.out, "camera reads %g dBFS at %g dBFS output: offset %+.1f dB\n", x, level, x-level)
 }
 

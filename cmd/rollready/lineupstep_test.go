@@ -30,7 +30,7 @@ func FuzzLineUpWords(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, first, second string) {
 		var said strings.Builder
-		s := stepper{settings: linetone.Default, out: &said, line: &steadyTone{level: linetone.Default.LevelDBFS}}
+		s := stepper{settings: linetone.Default, found: &rig.Readings{}, out: &said, line: &steadyTone{level: linetone.Default.LevelDBFS}}
 		for _, line := range []string{first, second} {
 			s.do(strings.TrimSpace(line))
 			require.NoError(t, s.settings.Check())

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -74,52 +75,30 @@ func (f *toneFlags) run(ctx context.Context, a *app, in io.Reader) error {
 		}
 		return f.sound(ctx, a, in, settings)
 	}
-	var found toneFound
-	if err := found.parse(level, f.reads, f.clips); err != nil {
+	if err := f.read(level); err != nil {
 		return err
 	}
 	if f.name == "" {
 		return errors.New("--reads and --clips need a camera to keep them for: add --camera NAME")
 	}
-	f.volume = f.volumeNow(a)
-	return f.keep(a, found.rules...)
+	f.found.Volume = f.volumeNow(a)
+	return f.keep(a)
 }
 
-// toneFound is what was read off the camera, as what it does to a profile.
-type toneFound struct {
-	rules  []func(*presets.Camera) error
-	volume presets.Volume // of the output when it was read
-}
-
-// reads takes what the meter read at a level of the tone; clips that the clip
-// mark lit there.
-func (t *toneFound) reads(sentDBFS, readsDBFS float64) error {
-	rule := func(c *presets.Camera) error { return rig.LineUpByReading(c, sentDBFS, readsDBFS) }
-	t.rules = append(t.rules, rule)
-	return rule(&presets.Camera{})
-}
-
-func (t *toneFound) clips(sentDBFS float64) {
-	t.rules = append(t.rules, func(c *presets.Camera) error { return rig.LineUpByClipMark(c, sentDBFS) })
-}
-
-// parse takes the flags.
-func (t *toneFound) parse(sentDBFS float64, reads, clips string) error {
-	if reads != "" {
-		x, err := camera.ParseLevel(reads)
-		if err == nil {
-			err = t.reads(sentDBFS, x)
-		}
-		if err != nil {
+// read takes what the flags say was read off the camera.
+func (f *toneFlags) read(sentDBFS float64) error {
+	if f.reads != "" {
+		x, err := camera.ParseLevel(f.reads)
+		if err := cmp.Or(err, f.found.Meter(sentDBFS, x)); err != nil {
 			return fmt.Errorf("--reads: %w", err)
 		}
 	}
-	if clips != "" {
-		x, err := db.Parse(clips)
+	if f.clips != "" {
+		x, err := db.Parse(f.clips)
 		if err != nil {
 			return fmt.Errorf("--clips: %w", err)
 		}
-		t.clips(x)
+		f.found.ClipMark(x)
 	}
 	return nil
 }
@@ -158,7 +137,7 @@ func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted line
 	f.with = line.State().Output
 	printPreparation(a.stderr)
 	figure.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, f.with)
-	s := &stepper{settings: wanted, out: a.stderr, line: line}
+	s := &stepper{settings: wanted, found: &f.found, out: a.stderr, line: line}
 	begun := time.Now()
 	volume := volumeTeller{to: a.stderr, name: f.with, begun: begun}
 	_, err = followLine(ctx, line, func(now rig.LineState) (done bool) {
@@ -167,12 +146,11 @@ func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted line
 		return s.take(lines) || over
 	})
 	switch {
-	case err != nil || len(s.found.rules) == 0:
+	case err != nil || f.found.None():
 		return err
 	case f.name == "":
 		fmt.Fprintln(a.stderr, "not kept: give --camera NAME")
 		return nil
 	}
-	f.volume = s.found.volume
-	return f.keep(a, s.found.rules...)
+	return f.keep(a)
 }

@@ -11,6 +11,8 @@ import (
 	"github.com/cpuguy83/go-md2man/v2/md2man"
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
+
+	"rollready/tui/format"
 )
 
 // newManual writes what a package for a system brings beside the program. It is
@@ -42,7 +44,7 @@ func writeManual(root *cobra.Command, dir string) error {
 	for _, t := range topics() {
 		name := "rollready-" + t.name
 		page := fmt.Sprintf("%% \"%s\" \"7\" \"%s\" \"rollready\" \"rollready\"\n\n# NAME\n%s - %s\n\n%s", strings.ToUpper(name), at.Format("Jan 2006"), name, t.title,
-			linkMark.ReplaceAllString(pictureMark.ReplaceAllString(t.text, ""), "$1"))
+			format.Unlinked(t.text))
 		if err := os.WriteFile(filepath.Join(man7, name+".7"), md2man.Render([]byte(page)), 0o644); err != nil {
 			return err
 		}

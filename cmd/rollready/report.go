@@ -5,8 +5,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -20,8 +22,8 @@ import (
 
 // reportFlags are those of report.
 type reportFlags struct {
-	json, csv, compare bool
-	html, names        string
+	csv, compare bool
+	html, names  string
 }
 
 func newReport(a *app) *cobra.Command {
@@ -41,10 +43,10 @@ cleaner, and by what.`,
   rollready report cards/day2 --html day2.html
   rollready report kitchen/*.wav --csv > kitchen.csv
   rollready report --compare camera-0012.mov harbour-wall-1.wav`,
-		Args: f.files,
+		Args: func(_ *cobra.Command, args []string) error { return f.files(a, args) },
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd.Context(), a, args) },
 	}
-	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "comma-separated values, one line per file")
 	cmd.Flags().StringVar(&f.html, "html", "", "also write a page with pictures to `FILE`; - writes it alone, to the terminal")
 	cmd.Flags().StringVar(&f.names, "names", "", "`WHO` speaks into each channel: host,guest")
@@ -54,9 +56,9 @@ cleaner, and by what.`,
 }
 
 // files checks how many are given.
-func (f *reportFlags) files(_ *cobra.Command, args []string) error {
+func (f *reportFlags) files(a *app, args []string) error {
 	switch {
-	case f.html == toStdout && (f.json || f.csv):
+	case f.html == toStdout && (a.json || f.csv):
 		return errors.New("--html - with --json or --csv: only one can go to the terminal: give --html the name of a file")
 	case f.compare && len(args) != 2:
 		return fmt.Errorf("%d files given, --compare needs 2: write rollready report --compare A B", len(args))
@@ -110,8 +112,8 @@ func (f *reportFlags) write(a *app, outcomes []survey.Outcome) error {
 	switch {
 	case f.html == toStdout: // the page stands there
 		return nil
-	case f.json:
-		return printJSON(a.stdout, map[string]any{"files": survey.Measured(outcomes)})
+	case a.json:
+		return a.printJSON(map[string]any{"files": survey.Measured(outcomes)})
 	case f.csv:
 		return survey.WriteCSV(a.stdout, survey.Measured(outcomes))
 	default:
@@ -189,4 +191,40 @@ func (f *reportFlags) writePage(a *app, r page.Report) error {
 		return fmt.Errorf("--html %s: %w", f.html, err)
 	}
 	return nil
+}
+
+// runCompare compares two recordings of the same take.
+func (f *reportFlags) runCompare(ctx context.Context, a *app, first, second string) error {
+	var share atomic.Uint64
+	stop := showProgress(a.stderr, func() string {
+		return fmt.Sprintf("compared %.0f %%", 100*math.Float64frombits(share.Load()))
+	})
+	c, err := survey.Compare(ctx, first, second, func(s float64) { share.Store(math.Float64bits(s)) })
+	stop()
+	if ctx.Err() != nil {
+		return errStopped
+	}
+	if err != nil {
+		return err
+	}
+	outcomes := []survey.Outcome{{Path: first, Result: c.Whole[0]}, {Path: second, Result: c.Whole[1]}}
+	if err := f.writePage(a, page.Report{Outcomes: outcomes, Compared: &c}); err != nil {
+		return err
+	}
+	if f.html == toStdout {
+		return nil
+	}
+	return a.say(map[string]any{"files": survey.Measured(outcomes), "compare": c}, func() error { return writeComparison(a, &c) })
+}
+
+func writeComparison(a *app, c *survey.Comparison) error {
+	for i, name := range []string{"A", "B"} {
+		fmt.Fprintf(a.stdout, "%s  %s, %.1f s\n", name, plain.Text(c.Sides[i].Path), float64(c.Whole[i].DurationS))
+	}
+	fmt.Fprintf(a.stdout, "\n%s\n", c.Verdict())
+	for _, r := range c.Reasons {
+		fmt.Fprintf(a.stdout, "  %s\n", r.Message)
+	}
+	fmt.Fprintf(a.stdout, "\n%s\n\n", c.How())
+	return a.table(c.Rows())
 }

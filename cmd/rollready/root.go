@@ -19,6 +19,7 @@ import (
 type app struct {
 	stdout, stderr io.Writer
 	config         string
+	json           bool        // print for scripts
 	warn           func(error) // tells what does not stop the work; nil is nothing
 }
 

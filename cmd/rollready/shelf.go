@@ -34,40 +34,36 @@ func (s shelf[T]) commands() []*cobra.Command {
 }
 
 func (s shelf[T]) list() *cobra.Command {
-	asJSON := false
 	cmd := &cobra.Command{Use: "list", Short: "List the names", Args: noArgs,
 		RunE: func(*cobra.Command, []string) error {
 			names, err := s.open().List()
 			if err != nil {
 				return err
 			}
-			if asJSON {
-				return printJSON(s.app.stdout, map[string][]string{s.what + "s": append([]string{}, names...)})
-			}
-			for _, name := range names {
-				fmt.Fprintln(s.app.stdout, name)
-			}
-			return nil
+			return s.app.say(map[string][]string{s.what + "s": append([]string{}, names...)}, func() error {
+				for _, name := range names {
+					fmt.Fprintln(s.app.stdout, name)
+				}
+				return nil
+			})
 		}}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")
+	s.app.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
 
 func (s shelf[T]) show() *cobra.Command {
-	asJSON := false
 	cmd := &cobra.Command{Use: "show NAME", Short: "Show one", Args: exactly(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			thing, err := s.open().Load(args[0])
 			if err != nil {
 				return explain(err, s.what)
 			}
-			if asJSON {
-				return printJSON(s.app.stdout, thing.JSON())
-			}
-			_, err = fmt.Fprint(s.app.stdout, thing.Text())
-			return err
+			return s.app.say(thing.JSON(), func() error {
+				_, err := fmt.Fprint(s.app.stdout, thing.Text())
+				return err
+			})
 		}}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")
+	s.app.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
 
@@ -104,11 +100,7 @@ func (s shelf[T]) importing() *cobra.Command {
 	as := ""
 	cmd := &cobra.Command{Use: "import FILE", Short: "Take one from a file, under the file's name or another", Args: exactly(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			name := as
-			if name == "" {
-				name = strings.TrimSuffix(filepath.Base(args[0]), ".toml")
-			}
-			return explain(s.open().Import(args[0], name), s.what)
+			return explain(s.open().Import(args[0], cmp.Or(as, strings.TrimSuffix(filepath.Base(args[0]), ".toml"))), s.what)
 		}}
 	cmd.Flags().StringVar(&as, "as", "", "keep it under `NAME`")
 	return cmd

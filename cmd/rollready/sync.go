@@ -18,13 +18,14 @@ import (
 	"rollready/capture/track"
 	"rollready/dsp/plain"
 	"rollready/presets/whole"
+	"rollready/tui/format"
 )
 
 // syncFlags are those of sync.
 type syncFlags struct {
 	takesFlag
 	out, tracks, names string
-	dryRun, json, mend bool
+	dryRun, mend       bool
 }
 
 func newSync(a *app) *cobra.Command {
@@ -60,7 +61,7 @@ through ffmpeg.`,
 	flags.StringVar(&f.names, "names", dailies.DefaultPattern, "`PATTERN` of names, of {clip}, {scene}, {take}, {date} and {time}")
 	flags.BoolVar(&f.mend, "mend", false, "also write the camera's sound, with only its bad stretches out of the take")
 	flags.BoolVar(&f.dryRun, "dry-run", false, "show the plan and write nothing")
-	flags.BoolVar(&f.json, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
 
@@ -99,7 +100,7 @@ func (f *syncFlags) run(ctx context.Context, a *app, cards []string) error {
 		a.warn(day.KeepPairs())
 	}
 	stop()
-	return f.tell(a, dailies.Tell(day, plan, f.dryRun))
+	return a.tellDay(dailies.Tell(day, plan, f.dryRun))
 }
 
 // options checks what was asked for, before the work.
@@ -142,28 +143,27 @@ func (a *app) showStages() (dailies.Progress, func()) {
 		showProgress(a.stderr, func() string { return line.Load().(string) })
 }
 
-// tell prints what was found, and turns failures into the command's end.
-func (f *syncFlags) tell(a *app, t dailies.Told) (err error) {
-	if rows := t.Rows(); f.json {
-		err = printJSON(a.stdout, t)
-	} else if rows != nil {
-		err = a.table(rows)
+// tellDay prints what was found, and turns failures into the command's end.
+func (a *app) tellDay(t dailies.Told) error {
+	err := a.say(t, func() error {
+		rows := t.Rows()
+		if rows == nil {
+			return nil
+		}
+		err := a.table(rows)
 		for _, line := range t.Lines() {
 			fmt.Fprintln(a.stdout, plain.Text(line))
 		}
-	}
+		return err
+	})
 	if err != nil {
 		return err
 	}
 	for _, failed := range t.Failed {
 		fmt.Fprintln(a.stderr, "rollready:", plain.OneLine(errors.New(failed.String())))
 	}
-	switch n := len(t.Failed); n {
-	case 0:
-		return nil
-	case 1:
-		return errors.New("1 file could not be read or written")
-	default:
-		return fmt.Errorf("%d files could not be read or written", n)
+	if n := int64(len(t.Failed)); n > 0 {
+		return errors.New(format.Plural(n, "file could not be read or written"))
 	}
+	return nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -15,7 +16,6 @@ func newTake(a *app) *cobra.Command {
 }
 
 func newTakeRecover(a *app) *cobra.Command {
-	asJSON := false
 	cmd := &cobra.Command{Use: "recover [FILE or DIR]…", Short: "Mend recordings that a crash or a full disk cut short",
 		Long: `Mends WAV files whose header does not fit the sound that is there, as a crash,
 a power cut or a full disk leaves them. Whole files are not touched and no
@@ -30,31 +30,25 @@ in the monitor. Ends with 1 if a file could not be mended.`,
 			if err != nil {
 				return err
 			}
-			return a.printRecovered(all, asJSON)
+			return a.printRecovered(all)
 		}}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
 
-func (a *app) printRecovered(all []take.Recovered, asJSON bool) error {
-	hopeless := false
-	for _, r := range all {
-		hopeless = hopeless || r.Outcome == take.Hopeless
-		if !asJSON {
-			fmt.Fprintf(a.stdout, "%s: %s", plain.Text(r.Path), r.Outcome)
+func (a *app) printRecovered(all []take.Recovered) error {
+	err := a.say(map[string]any{"files": append([]take.Recovered{}, all...)}, func() error {
+		for _, r := range all {
+			text := string(r.Outcome)
 			if r.Text != "" {
-				fmt.Fprintf(a.stdout, ": %s", plain.Text(r.Text))
+				text += ": " + r.Text
 			}
-			fmt.Fprintln(a.stdout)
+			fmt.Fprintf(a.stdout, "%s: %s\n", plain.Text(r.Path), plain.Text(text))
 		}
-	}
-	if asJSON {
-		if err := printJSON(a.stdout, map[string]any{"files": append([]take.Recovered{}, all...)}); err != nil {
-			return err
-		}
-	}
-	if hopeless {
+		return nil
+	})
+	if err == nil && slices.ContainsFunc(all, func(r take.Recovered) bool { return r.Outcome == take.Hopeless }) {
 		return errFinding
 	}
-	return nil
+	return err
 }

@@ -14,25 +14,10 @@ import (
 	"rollready/dsp/plain"
 )
 
-// takesFlag chooses the folder of the takes. Without it, it is as set in the
-// monitor.
-type takesFlag struct{ dir string }
-
-func (f *takesFlag) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.dir, "takes", "", "`DIR` of the takes; without it the one set in the monitor")
-}
-
-func (f *takesFlag) folder(a *app) string {
-	if f.dir != "" {
-		return f.dir
-	}
-	return a.settings(a.store()).Recording.Folder()
-}
-
 // takeListFlags are those of take list.
 type takeListFlags struct {
 	takesFlag
-	json, deleted, judge bool
+	deleted, judge bool
 }
 
 func newTakeList(a *app) *cobra.Command {
@@ -43,7 +28,7 @@ func newTakeList(a *app) *cobra.Command {
   rollready take list --deleted`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.Context(), a) }}
 	f.takesFlag.add(cmd)
-	cmd.Flags().BoolVar(&f.json, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	cmd.Flags().BoolVar(&f.deleted, "deleted", false, "list the deleted takes; take undelete brings them back")
 	cmd.Flags().BoolVar(&f.judge, "judge", false, "measure all takes that nobody measured whole yet, however long it takes")
 	return cmd
@@ -72,10 +57,7 @@ func (f *takeListFlags) run(ctx context.Context, a *app) error {
 	if !f.deleted {
 		take.JudgeAll(ctx, found)
 	}
-	if f.json {
-		return printJSON(a.stdout, take.NewListing(found))
-	}
-	return a.printTakes(found)
+	return a.say(take.NewListing(found), func() error { return a.printTakes(found) })
 }
 
 // newTakeUndelete brings takes back that were deleted on the screen.

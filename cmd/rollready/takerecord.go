@@ -18,10 +18,10 @@ import (
 type takeRecordFlags struct {
 	listenFlags
 	takesFlag
-	scene, note, pattern, encoding  string
-	take                            int
-	seconds, before                 float64
-	noInput, safety, roomTone, json bool
+	scene, note, pattern, encoding string
+	take                           int
+	seconds, before                float64
+	noInput, safety, roomTone      bool
 }
 
 func newTakeRecord(a *app) *cobra.Command {
@@ -49,7 +49,7 @@ take ends and the next goes on. Existing files are never overwritten.`,
 	flags.BoolVar(&f.noInput, "no-input", false, "leave out the raw input tracks")
 	flags.BoolVar(&f.safety, "safety", false, "add the processed sound 10 dB lower")
 	flags.BoolVar(&f.roomTone, "room-tone", false, "record 30 s of the quiet of the place, named so")
-	flags.BoolVar(&f.json, "json", false, "print the take as one JSON object; were there several, each on a line")
+	a.jsonFlag(cmd, "print the take as one JSON object; were there several, each on a line")
 	return cmd
 }
 
@@ -57,7 +57,7 @@ take ends and the next goes on. Existing files are never overwritten.`,
 func (f *takeRecordFlags) recording(a *app) (set presets.Recording, err error) {
 	set = presets.DefaultSettings().Recording
 	switch {
-	case !slices.Contains([]string{"16", "24", "float"}, f.encoding):
+	case !slices.Contains(presets.Encodings[:], f.encoding):
 		return set, fmt.Errorf("--encoding %q: choose 16, 24 or float", f.encoding)
 	case !(f.seconds >= 0):
 		return set, fmt.Errorf("--seconds %g: choose 0 or more", f.seconds)
@@ -106,11 +106,11 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	if !f.json {
+	if !a.json {
 		return a.printTakes(found)
 	}
 	for _, t := range found {
-		err = errors.Join(err, printJSON(a.stdout, t.Take.Listed()))
+		err = errors.Join(err, a.printJSON(t.Take.Listed()))
 	}
 	return err
 }

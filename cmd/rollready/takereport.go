@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/capture/take/soundreport"
-	"rollready/presets/whole"
 )
 
 // takeReportFlags are those of take report.
@@ -56,20 +55,4 @@ func (f *takeReportFlags) run(a *app) error {
 		return err
 	}
 	return errors.Join(a.put(f.html, page.Bytes()), a.put(f.csv, table.Bytes()))
-}
-
-// toStdout in place of a file's name is the terminal, for text of any kind.
-// Sound goes to files only.
-const toStdout = "-"
-
-// put writes to a file, whole or not at all, or to the terminal.
-func (a *app) put(path string, raw []byte) error {
-	switch path {
-	case "":
-		return nil
-	case toStdout:
-		_, err := a.stdout.Write(raw)
-		return err
-	}
-	return whole.Write(path, raw, 0o644)
 }

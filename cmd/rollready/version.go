@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"io"
 	"runtime/debug"
 
 	"github.com/spf13/cobra"
@@ -25,7 +24,6 @@ type libraryJSON struct {
 }
 
 func newVersion(a *app) *cobra.Command {
-	asJSON := false
 	cmd := &cobra.Command{
 		Use:   "version",
 		Short: "Tell version, commit and libraries",
@@ -38,13 +36,10 @@ versions of the libraries in it: put it into a report of a fault.`,
 				return fmt.Errorf("this program does not know how it was built: build it with Go's modules")
 			}
 			v := versionOf(info)
-			if asJSON {
-				return printJSON(a.stdout, v)
-			}
-			return v.print(a.stdout)
+			return a.say(v, func() error { return v.print(a) })
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "one JSON object")
+	a.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
 
@@ -65,15 +60,15 @@ func versionOf(info *debug.BuildInfo) versionJSON {
 	return v
 }
 
-func (v versionJSON) print(w io.Writer) error {
+func (v versionJSON) print(a *app) error {
 	commit := cmp.Or(v.Commit, "unknown")
 	if v.Changed {
 		commit += ", changed"
 	}
-	fmt.Fprintf(w, "rollready %s\ncommit %s\n%s, %s\n\n", cmp.Or(v.Version, "of no version"), commit, v.Go, v.System)
-	table := newColumns(w, "LIBRARY", "VERSION")
+	fmt.Fprintf(a.stdout, "rollready %s\ncommit %s\n%s, %s\n\n", cmp.Or(v.Version, "of no version"), commit, v.Go, v.System)
+	rows := [][]string{{"LIBRARY", "VERSION"}}
 	for _, l := range v.Libraries {
-		table.row(l.Path, l.Version)
+		rows = append(rows, []string{l.Path, l.Version})
 	}
-	return table.print()
+	return a.table(rows)
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 
 	"github.com/spf13/cobra"
 
@@ -16,7 +17,6 @@ type watchFlags struct {
 	seconds float64
 	rate    float64
 	fast    bool
-	json    bool
 	changes bool
 }
 
@@ -51,7 +51,7 @@ reader, a log or a simple terminal wants it; nothing is drawn anew.`,
 	flags.Float64Var(&f.rate, "rate", 4, "print `N` lines per second, 0.1 to 50")
 	flags.BoolVar(&f.fast, "fast", false, "read a file as fast as possible instead of in real time")
 	flags.BoolVar(&f.changes, "changes", false, "print a line only when what is said has changed, as for a screen reader")
-	flags.BoolVar(&f.json, "json", false, "one JSON object a line")
+	a.jsonFlag(cmd, "one JSON object a line")
 	return cmd
 }
 
@@ -74,4 +74,45 @@ func (f *watchFlags) run(ctx context.Context, a *app) error {
 		return errors.New("--fast is for files: add --input file:PATH")
 	}
 	return w.offline(ctx)
+}
+
+// offline prints what the same chain and meters read from a file, as fast as
+// it can be read.
+func (w *watching) offline(ctx context.Context) error {
+	pass, err := rig.OpenPass(ctx, w.Options)
+	if err != nil {
+		return err
+	}
+	defer pass.Close()
+	var now rig.State
+	defer func() { w.reportSanitised(now.Status.Sanitised) }()
+	every, last := float64(pass.RateHz())/w.flags.rate, w.lastFrame(pass.RateHz())
+	var at int64
+	for line := 1.0; ctx.Err() == nil; line++ {
+		due := min(int64(math.Round(line*every)), last)
+		s, read, ended, err := pass.Next(int(due - at))
+		if err != nil {
+			return err
+		}
+		at += int64(read)
+		ended = ended || at == last
+		if read > 0 {
+			now = s
+			if err := w.print(now); err != nil {
+				return err
+			}
+		}
+		if ended {
+			return nil
+		}
+	}
+	return nil
+}
+
+// lastFrame is where --seconds stops.
+func (w *watching) lastFrame(rateHz int) int64 {
+	if w.flags.seconds == 0 {
+		return math.MaxInt64
+	}
+	return int64(math.Round(min(w.flags.seconds*float64(rateHz), 1<<62)))
 }

@@ -76,13 +76,13 @@ func (w *watching) print(s rig.State) error {
 			return nil
 		}
 		w.said = key
-		if !w.flags.json {
+		if !w.app.json {
 			_, err := figure.Fprintf(w.app.stdout, "%.1f s: %s\n", readout.Seconds(s.Reading), words)
 			return err
 		}
 	}
-	if w.flags.json {
-		return printJSON(w.app.stdout, readout.Of(s))
+	if w.app.json {
+		return w.app.printJSON(readout.Of(s))
 	}
 	_, err := fmt.Fprintln(w.app.stdout, readout.Text(s))
 	return err

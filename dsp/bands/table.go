@@ -1,6 +1,10 @@
 package bands
 
-import "math"
+import (
+	"math"
+
+	"rollready/dsp/figure"
+)
 
 // Count is the number of bands, 16 Hz … 20 kHz.
 const Count = 32
@@ -14,6 +18,17 @@ type Info struct {
 	LowHz     float64
 	HighHz    float64
 	LivesHere string // what a person filming speech usually finds there
+}
+
+// JSON is the band as scripts read it.
+func (b Info) JSON() any {
+	return struct {
+		NominalHz figure.Figure `json:"nominal_hz"`
+		MidHz     figure.Figure `json:"mid_hz"`
+		LowHz     figure.Figure `json:"low_hz"`
+		HighHz    figure.Figure `json:"high_hz"`
+		Usually   string        `json:"usually"`
+	}{figure.Figure(b.NominalHz), figure.Figure(b.MidHz), figure.Figure(b.LowHz), figure.Figure(b.HighHz), b.LivesHere}
 }
 
 // first is the index x of the 16 Hz band.

@@ -172,3 +172,15 @@ func (f Finding) turn(db float64) Finding {
 	f.ByDB = rounded(db)
 	return f
 }
+
+// Words is the answer to "may I roll?".
+func (v Verdict) Words() string {
+	switch v {
+	case Ready:
+		return "you may roll"
+	case Cautious:
+		return "you may roll, but see first to what follows"
+	default:
+		return "do not roll yet"
+	}
+}

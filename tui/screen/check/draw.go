@@ -6,7 +6,6 @@ import (
 
 	"rollready/capture/rig/guided"
 	"rollready/dsp/preroll"
-	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/format"
 	"rollready/tui/theme"
@@ -153,8 +152,7 @@ func (c *check) drawCountdown(f *widget.Frame, area canvas.Rect, p guided.Progre
 func (c *check) drawVerdict(f *widget.Frame, area canvas.Rect) {
 	k := c.desk.Checked
 	word, style := view.VerdictWord(f, k.Verdict)
-	says := map[verdict.Verdict]string{verdict.Ready: "you may roll", verdict.Cautious: "you may roll, but see first to what follows",
-		verdict.NotReady: "do not roll yet"}[k.Verdict]
+	says := k.Verdict.Words()
 	f.Fill(area, ' ', style)
 	mid := area.Rows((area.H-1)/2, 1).Inset(2, 0)
 	if area.H >= 3 { // letters apart are larger
