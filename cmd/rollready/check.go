@@ -4,16 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"rollready/capture/rig"
 	"rollready/capture/rig/guided"
-	"rollready/dsp/figure"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
+	"rollready/tui/lines"
 )
 
 // checkFlags are those of check.
@@ -108,7 +106,7 @@ func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, 
 func (c *checking) tell(r preroll.Result) error {
 	err := c.app.say(r, func() error {
 		if !c.shown {
-			writeCheck(c.app.stdout, r, &c.o)
+			lines.Checked(c.app.stdout, r, &c.o)
 		}
 		return nil
 	})
@@ -118,30 +116,12 @@ func (c *checking) tell(r preroll.Result) error {
 	return err
 }
 
-// writeCheck writes the result of a check with these options for a person.
-func writeCheck(w io.Writer, r preroll.Result, o *rig.Options) {
-	fmt.Fprintf(w, "%s: %s\n", strings.ToUpper(string(r.Verdict)), r.Verdict.Words())
-	writeFindings(w, r.Findings)
-	for _, one := range r.Strips {
-		fmt.Fprintf(w, "\n%s, %s\n", o.Settings.Strips.Called(one.Strip-1), one.Verdict)
-		writeHeard(w, one.Recommend, one.Voice, one.RoomTone, o, one.Strip-1)
-	}
-	if len(r.Strips) == 0 {
-		if r.Recommend.OutputGainDB.Known() {
-			fmt.Fprintln(w)
-		}
-		writeHeard(w, r.Recommend, r.Voice, r.RoomTone, o, o.Settings.Strip)
-	}
-}
-
-// writeHeard writes what suits a voice beside what is set, and what was heard.
-func writeHeard(w io.Writer, suits preroll.Recommend, voice preroll.Voice, room preroll.RoomTone, o *rig.Options, strip int) {
-	if suits.OutputGainDB.Known() {
-		figure.Fprintf(w, "Suits this voice here: output gain %+.1f dB, high-pass %s\n", suits.OutputGainDB, suits.HighPass.Words())
-		set := o.Settings.Strips.Chain(strip)
-		fmt.Fprintf(w, "Set now:               %s\n", set.Words())
-		fmt.Fprintf(w, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dBA above the room\n",
-			voice.PeakDBFS, figure.Figure(o.Camera.Scale.Reads(float64(voice.PeakDBFS))), voice.ShortTermLUFS, voice.SNRDBA)
-	}
-	fmt.Fprintf(w, "Room tone:             %s dBFS, %s dBA\n", room.LevelDBFS, room.LevelDBA)
+// live leads a person through a check.
+func (c *checking) live(ctx context.Context) (result preroll.Result, err error) {
+	c.o.Input.Fallback = false // a check of the demo scene would be taken for the microphone's
+	err = withRig(ctx, &c.o, rig.Listen, func(r *rig.Rig) (err error) {
+		result, c.shown, err = lines.Check(ctx, r, &c.o, c.app.stderr)
+		return err
+	})
+	return result, err
 }

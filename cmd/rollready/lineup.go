@@ -12,6 +12,7 @@ import (
 	"rollready/dsp/figure"
 	"rollready/dsp/gainplan"
 	"rollready/presets"
+	"rollready/tui/lines"
 )
 
 func newLineup(a *app) *cobra.Command {
@@ -32,7 +33,7 @@ output low. Raise from there.`
 func printPreparation(w io.Writer) {
 	fmt.Fprintln(w, preparation)
 	for _, line := range gainplan.Cautions() {
-		paragraph(w, "  - ", line)
+		lines.Paragraph(w, "  - ", line)
 	}
 }
 

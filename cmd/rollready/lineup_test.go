@@ -10,7 +10,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rollready/capture/rig"
 	"rollready/capture/soundtest"
 )
 
@@ -207,10 +206,4 @@ func TestLineupPlan(t *testing.T) {
 	require.InDelta(t, 1.7815-20-20+30, *plan.Settings[0].AlignsAt, 0.001)
 	require.Nil(t, plan.Settings[2].AlignsAt)
 	require.Equal(t, "mic low", plan.Best)
-}
-
-// TestOutputsOfOneNameAreToldApart where a person is asked to name one.
-func TestOutputsOfOneNameAreToldApart(t *testing.T) {
-	twins := []rig.Device{{Name: "USB interface", Detail: "hw:1, 48 kHz"}, {Name: "USB interface", Detail: "hw:2, 48 kHz"}, {Name: "Jack", Detail: "default"}}
-	require.Equal(t, `"USB interface" (hw:1, 48 kHz), "USB interface" (hw:2, 48 kHz), "Jack"`, outputNames(twins))
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rollready/dsp/gainplan"
+	"rollready/tui/lines"
 )
 
 func newLineupPlan(a *app) *cobra.Command {
@@ -72,15 +73,15 @@ func printPlan(a *app, plan gainplan.Plan) error {
 	fmt.Fprintln(a.stdout)
 	settings, choice := plan.Text()
 	for _, text := range settings {
-		paragraph(a.stdout, "", text)
+		lines.Paragraph(a.stdout, "", text)
 	}
 	fmt.Fprintln(a.stdout)
 	if choice != "" {
-		paragraph(a.stdout, "", choice)
+		lines.Paragraph(a.stdout, "", choice)
 		fmt.Fprintln(a.stdout)
 	}
 	for _, line := range gainplan.Cautions() {
-		paragraph(a.stdout, "- ", line)
+		lines.Paragraph(a.stdout, "- ", line)
 	}
 	return nil
 }

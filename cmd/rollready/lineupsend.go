@@ -16,6 +16,7 @@ import (
 	"rollready/capture/offline"
 	"rollready/capture/rig"
 	"rollready/dsp/lineup/sequence"
+	"rollready/tui/lines"
 )
 
 // sendFlags are those of lineup send.
@@ -78,7 +79,7 @@ func (f sendFlags) play(ctx context.Context, a *app, in io.Reader) error {
 	system := device.NewSystem(nil)
 	defer system.Close()
 	line := rig.NewLine(system, nil)
-	output, err := a.destination(ctx, line, f.output, in, readLines(ctx, in))
+	output, err := lines.Destination(ctx, line, f.output, in, lines.Read(ctx, in), a.stderr)
 	if err != nil {
 		return err
 	}
@@ -90,9 +91,9 @@ func (f sendFlags) play(ctx context.Context, a *app, in io.Reader) error {
 	output = line.State().Output
 	fmt.Fprintf(a.stderr, "sending %.0f s to %q; the camera must be recording until the end\n", sequence.Seconds(), output)
 	told := ""
-	volume := volumeTeller{to: a.stderr, name: output, begun: time.Now()}
-	sent, err := followLine(ctx, line, func(s rig.LineState) (done bool) {
-		volume.tell(s.Volume)
+	volume := lines.VolumeTeller{To: a.stderr, Name: output, Begun: time.Now()}
+	sent, err := lines.Follow(ctx, line, func(s rig.LineState) (done bool) {
+		volume.Tell(s.Volume)
 		if s.Part != told && s.Part != string(sequence.Pause) {
 			told = s.Part
 			fmt.Fprintf(a.stderr, "  %s\n", s.Part)

@@ -17,6 +17,7 @@ import (
 	"rollready/dsp/figure"
 	linetone "rollready/dsp/lineup/tone"
 	"rollready/presets"
+	"rollready/tui/lines"
 )
 
 // toneFlags are those of lineup tone.
@@ -125,8 +126,8 @@ func (f *toneFlags) volumeNow(a *app) presets.Volume {
 func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted linetone.Settings) error {
 	system := device.NewSystem(nil)
 	defer system.Close()
-	line, lines := rig.NewLine(system, nil), readLines(ctx, in)
-	output, err := a.destination(ctx, line, f.output, in, lines)
+	line, typed := rig.NewLine(system, nil), lines.Read(ctx, in)
+	output, err := lines.Destination(ctx, line, f.output, in, typed, a.stderr)
 	if err != nil {
 		return err
 	}
@@ -137,13 +138,13 @@ func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted line
 	f.with = line.State().Output
 	printPreparation(a.stderr)
 	figure.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, f.with)
-	s := &stepper{settings: wanted, found: &f.found, out: a.stderr, line: line}
+	s := &lines.Stepper{Settings: wanted, Found: &f.found, Out: a.stderr, Line: line}
 	begun := time.Now()
-	volume := volumeTeller{to: a.stderr, name: f.with, begun: begun}
-	_, err = followLine(ctx, line, func(now rig.LineState) (done bool) {
-		volume.tell(now.Volume)
+	volume := lines.VolumeTeller{To: a.stderr, Name: f.with, Begun: begun}
+	_, err = lines.Follow(ctx, line, func(now rig.LineState) (done bool) {
+		volume.Tell(now.Volume)
 		over := f.seconds > 0 && time.Since(begun).Seconds() >= f.seconds
-		return s.take(lines) || over
+		return s.Take(typed) || over
 	})
 	switch {
 	case err != nil || f.found.None():

@@ -12,6 +12,7 @@ import (
 	"rollready/capture/rig"
 	"rollready/capture/rig/openmetrics"
 	"rollready/tui"
+	"rollready/tui/lines"
 	"rollready/tui/share"
 	"rollready/tui/terminal"
 )
@@ -36,7 +37,7 @@ func addMonitor(a *app, root *cobra.Command) {
 // run opens the monitor. What the flags choose is kept, like every change on
 // the screen.
 func (f *monitorFlags) run(ctx context.Context, a *app) error {
-	if !isTerminal(os.Stdin) || !isTerminal(os.Stdout) {
+	if !lines.IsTerminal(os.Stdin) || !lines.IsTerminal(os.Stdout) {
 		return errors.New("the monitor needs a terminal: run it in one, or use rollready watch")
 	}
 	if os.Getenv("TERM") == "dumb" {

@@ -9,6 +9,7 @@ import (
 
 	"rollready/capture/offline"
 	"rollready/capture/wavfile"
+	"rollready/tui/lines"
 )
 
 // processFlags are those of the command process.
@@ -61,7 +62,7 @@ func (f *processFlags) run(ctx context.Context, a *app, in, out string) error {
 		return fmt.Errorf("--encoding %q: choose 16, 24, 32, float or double", f.encoding)
 	}
 	made, err := offline.Job{In: in, Out: out, Set: set, Channels: f.channels, Encoding: encoding, Replace: f.overwrite, Fits: f.fits, Warn: a.warn,
-		Show: func(frames int64) (func(int64), func()) { return showBar(a.stderr, filepath.Base(out), frames) }}.Run(ctx)
+		Show: func(frames int64) (func(int64), func()) { return lines.Bar(a.stderr, filepath.Base(out), frames) }}.Run(ctx)
 	if err != nil {
 		return err
 	}

@@ -18,6 +18,7 @@ import (
 	"rollready/dsp/plain"
 	"rollready/dsp/strips"
 	"rollready/dsp/verdict"
+	"rollready/tui/lines"
 )
 
 // reportFlags are those of report.
@@ -84,7 +85,7 @@ func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
 		return fmt.Errorf("--names: %w", err)
 	}
 	batch := survey.NewBatch(paths)
-	stop := showProgress(a.stderr, func() string {
+	stop := lines.Progress(a.stderr, func() string {
 		return fmt.Sprintf("measured %d of %d files, %.0f %%", batch.Done(), len(paths), 100*batch.Share())
 	})
 	outcomes := batch.Run(ctx)
@@ -196,7 +197,7 @@ func (f *reportFlags) writePage(a *app, r page.Report) error {
 // runCompare compares two recordings of the same take.
 func (f *reportFlags) runCompare(ctx context.Context, a *app, first, second string) error {
 	var share atomic.Uint64
-	stop := showProgress(a.stderr, func() string {
+	stop := lines.Progress(a.stderr, func() string {
 		return fmt.Sprintf("compared %.0f %%", 100*math.Float64frombits(share.Load()))
 	})
 	c, err := survey.Compare(ctx, first, second, func(s float64) { share.Store(math.Float64bits(s)) })

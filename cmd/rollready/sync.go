@@ -19,6 +19,7 @@ import (
 	"rollready/dsp/plain"
 	"rollready/presets/whole"
 	"rollready/tui/format"
+	"rollready/tui/lines"
 )
 
 // syncFlags are those of sync.
@@ -140,7 +141,7 @@ func (a *app) showStages() (dailies.Progress, func()) {
 	var line atomic.Value
 	line.Store("looking")
 	return func(stage string, done, all int64) { line.Store(fmt.Sprintf("%s: %d of %d", stage, done, all)) },
-		showProgress(a.stderr, func() string { return line.Load().(string) })
+		lines.Progress(a.stderr, func() string { return line.Load().(string) })
 }
 
 // tellDay prints what was found, and turns failures into the command's end.

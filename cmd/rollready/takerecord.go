@@ -12,6 +12,7 @@ import (
 	"rollready/capture/rig"
 	"rollready/capture/take"
 	"rollready/presets"
+	"rollready/tui/lines"
 )
 
 // takeRecordFlags are those of take record.
@@ -115,8 +116,7 @@ func (f *takeRecordFlags) run(ctx context.Context, a *app) error {
 	return err
 }
 
-// record rolls and waits for the end. Where the input comes to deliver another
-// format, there are several takes.
+// record rolls and waits for the end.
 func (f *takeRecordFlags) record(ctx context.Context, a *app, r *rig.Rig) ([]take.Found, error) {
 	if err := r.AwaitSound(ctx, time.Duration(f.before*float64(time.Second))); err != nil {
 		return nil, err
@@ -124,7 +124,5 @@ func (f *takeRecordFlags) record(ctx context.Context, a *app, r *rig.Rig) ([]tak
 	if _, err := r.Roll(f.what()); err != nil {
 		return nil, err
 	}
-	w := rolling{app: a, rig: r, terminal: isTerminal(a.stderr)}
-	w.until(ctx)
-	return w.finish()
+	return lines.Roll(ctx, r, a.stderr)
 }

@@ -1,4 +1,4 @@
-package main
+package lines
 
 import (
 	"context"
@@ -14,9 +14,9 @@ import (
 	"rollready/capture/rig"
 )
 
-// destination gives the output that is to sound. Nothing sounds unasked: where
+// Destination gives the output that is to sound. Nothing sounds unasked: where
 // none is named, a person at a terminal says yes to the default one.
-func (a *app) destination(ctx context.Context, line rig.Line, named string, in io.Reader, lines <-chan string) (string, error) {
+func Destination(ctx context.Context, line rig.Line, named string, in io.Reader, typed <-chan string, out io.Writer) (string, error) {
 	if named != "" {
 		return named, nil
 	}
@@ -27,13 +27,13 @@ func (a *app) destination(ctx context.Context, line rig.Line, named string, in i
 	if err != nil {
 		return "", err
 	}
-	if !isTerminal(in) {
+	if !IsTerminal(in) {
 		return "", fmt.Errorf("say where it is to sound: --camera-output NAME; there is %s", outputNames(there))
 	}
 	to := there[max(slices.IndexFunc(there, func(o rig.Device) bool { return o.Default }), 0)]
-	fmt.Fprintf(a.stderr, "It will sound on %q, and loud: headphones off. y and enter sends, enter leaves: ", to.Name)
+	fmt.Fprintf(out, "It will sound on %q, and loud: headphones off. y and enter sends, enter leaves: ", to.Name)
 	select {
-	case answer := <-lines:
+	case answer := <-typed:
 		if strings.EqualFold(answer, "y") || strings.EqualFold(answer, "yes") {
 			return to.Choice, nil
 		}
@@ -59,9 +59,9 @@ func outputNames(of []rig.Device) string {
 	return strings.Join(names, ", ")
 }
 
-// followLine looks at what sounds, ten times a second, until it is over, do
+// Follow looks at what sounds, ten times a second, until it is over, do
 // says that it is done, or the context ends. The last state tells what was.
-func followLine(ctx context.Context, line rig.Line, do func(rig.LineState) (done bool)) (rig.LineState, error) {
+func Follow(ctx context.Context, line rig.Line, do func(rig.LineState) (done bool)) (rig.LineState, error) {
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
 	for {
@@ -80,22 +80,23 @@ func followLine(ctx context.Context, line rig.Line, do func(rig.LineState) (done
 	}
 }
 
-// volumeTeller says what the sound system does to an output that sounds, at
+// VolumeTeller says what the sound system does to an output that sounds, at
 // first and whenever it changes.
-type volumeTeller struct {
-	to    io.Writer
-	name  string
-	begun time.Time
+type VolumeTeller struct {
+	To    io.Writer
+	Name  string
+	Begun time.Time
 	told  string
 }
 
 // tellPatience is how long an output's volume may take to be known.
 const tellPatience = 2 * time.Second
 
-func (v *volumeTeller) tell(s mixer.Setting) {
-	text := s.Words(v.name)
-	if text != v.told && (s.Told || time.Since(v.begun) > tellPatience) {
+// Tell says it, where it is news.
+func (v *VolumeTeller) Tell(s mixer.Setting) {
+	text := s.Words(v.Name)
+	if text != v.told && (s.Told || time.Since(v.Begun) > tellPatience) {
 		v.told = text
-		fmt.Fprintln(v.to, text)
+		fmt.Fprintln(v.To, text)
 	}
 }

@@ -1,4 +1,4 @@
-package main
+package lines
 
 import (
 	"strings"
@@ -30,14 +30,20 @@ func FuzzLineUpWords(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, first, second string) {
 		var said strings.Builder
-		s := stepper{settings: linetone.Default, found: &rig.Readings{}, out: &said, line: &steadyTone{level: linetone.Default.LevelDBFS}}
+		s := Stepper{Settings: linetone.Default, Found: &rig.Readings{}, Out: &said, Line: &steadyTone{level: linetone.Default.LevelDBFS}}
 		for _, line := range []string{first, second} {
 			s.do(strings.TrimSpace(line))
-			require.NoError(t, s.settings.Check())
+			require.NoError(t, s.Settings.Check())
 		}
 		require.True(t, said.Len() == 0 || strings.HasSuffix(said.String(), "\n"))
 		for _, r := range strings.ReplaceAll(said.String(), "\n", "") {
 			require.False(t, unicode.IsControl(r), "%q", said.String())
 		}
 	})
+}
+
+// TestOutputsOfOneNameAreToldApart where a person is asked to name one.
+func TestOutputsOfOneNameAreToldApart(t *testing.T) {
+	twins := []rig.Device{{Name: "USB interface", Detail: "hw:1, 48 kHz"}, {Name: "USB interface", Detail: "hw:2, 48 kHz"}, {Name: "Jack", Detail: "default"}}
+	require.Equal(t, `"USB interface" (hw:1, 48 kHz), "USB interface" (hw:2, 48 kHz), "Jack"`, outputNames(twins))
 }

@@ -1,10 +1,11 @@
-package main
+package lines
 
 import (
 	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"time"
 
@@ -16,12 +17,21 @@ import (
 
 // rolling is a take under way.
 type rolling struct {
-	app      *app
+	out      io.Writer
 	rig      *rig.Rig
 	paths    []string // of the takes so far
 	told     map[verdict.Code]bool
 	terminal bool
 	line     string // kept on the terminal, "" if none
+}
+
+// Roll tells of a take that rolls until it ends or the context does, ends it,
+// and gives all there were: where the input comes to deliver another format,
+// there are several.
+func Roll(ctx context.Context, r *rig.Rig, out io.Writer) ([]take.Found, error) {
+	w := rolling{out: out, rig: r, terminal: IsTerminal(out)}
+	w.until(ctx)
+	return w.finish()
 }
 
 // pollEvery is how often a take under way is looked at.
@@ -51,7 +61,7 @@ func (w *rolling) tell(s take.Status) {
 	w.announce(s)
 	line := fmt.Sprintf("REC %d:%02d, %s", int(s.Elapsed.Minutes()), int(s.Elapsed.Seconds())%60, s.DiskWords())
 	if w.terminal && line != w.line {
-		fmt.Fprintf(w.app.stderr, "\r%s\x1b[K", line)
+		fmt.Fprintf(w.out, "\r%s\x1b[K", line)
 		w.line = line
 	}
 	now := map[verdict.Code]bool{}
@@ -76,10 +86,10 @@ func (w *rolling) announce(s take.Status) {
 // say prints a line of its own, above the one that is kept.
 func (w *rolling) say(format string, args ...any) {
 	if w.line != "" {
-		fmt.Fprint(w.app.stderr, "\r\x1b[K")
+		fmt.Fprint(w.out, "\r\x1b[K")
 		w.line = ""
 	}
-	fmt.Fprintf(w.app.stderr, format, args...)
+	fmt.Fprintf(w.out, format, args...)
 }
 
 // finish ends the take, if it has not ended by itself, and gives all there were.

@@ -1,4 +1,4 @@
-package main
+package lines
 
 import (
 	"bufio"
@@ -12,6 +12,7 @@ import (
 
 	"rollready/capture/rig"
 	"rollready/capture/rig/guided"
+	"rollready/dsp/figure"
 	"rollready/dsp/preroll"
 	"rollready/dsp/verdict"
 )
@@ -25,20 +26,12 @@ type guiding struct {
 	said   string
 }
 
-// live leads a person through a check.
-func (c *checking) live(ctx context.Context) (result preroll.Result, err error) {
-	c.o.Input.Fallback = false // a check of the demo scene would be taken for the microphone's
-	err = withRig(ctx, &c.o, rig.Listen, func(r *rig.Rig) (err error) {
-		result, err = c.guide(ctx, r)
-		return err
-	})
-	return result, err
-}
-
-func (c *checking) guide(ctx context.Context, r *rig.Rig) (preroll.Result, error) {
-	g := &guiding{rig: r, screen: c.app.stderr}
-	if isTerminal(c.app.stderr) && isTerminal(os.Stdin) {
-		g.redraw, g.keys = true, readLines(ctx, os.Stdin)
+// Check leads a person through a check on a rig opened with these options, and
+// gives the result; shown tells that the person has seen it.
+func Check(ctx context.Context, r *rig.Rig, o *rig.Options, screen io.Writer) (result preroll.Result, shown bool, err error) {
+	g := &guiding{rig: r, screen: screen}
+	if IsTerminal(screen) && IsTerminal(os.Stdin) {
+		g.redraw, g.keys = true, Read(ctx, os.Stdin)
 	}
 	s := r.State()
 	fmt.Fprintf(g.screen, "Checking %s, %d Hz, %d channels.\n", s.Status.Source, s.Reading.RateHz, s.Reading.Channels)
@@ -46,25 +39,24 @@ func (c *checking) guide(ctx context.Context, r *rig.Rig) (preroll.Result, error
 		fmt.Fprintln(g.screen, "r and enter: begin this step again · ctrl-c: leave")
 	}
 	if err := r.BeginCheck(); err != nil {
-		return preroll.Result{}, err
+		return result, false, err
 	}
 	for {
-		result, err := g.lead(ctx)
-		if err != nil || !g.redraw {
-			return result, err
+		if result, err = g.lead(ctx); err != nil || !g.redraw {
+			return result, shown, err
 		}
-		c.shown = true
+		shown = true
 		fmt.Fprint(g.screen, "\r\x1b[K\n")
-		writeCheck(g.screen, result, &c.o)
+		Checked(g.screen, result, o)
 		fmt.Fprintln(g.screen, "\nenter: done · v and enter: the voice again · r and enter: all again")
 		if again, err := g.again(ctx); err != nil || !again {
-			return result, err
+			return result, shown, err
 		}
 	}
 }
 
-// readLines gives what is typed, line by line.
-func readLines(ctx context.Context, from io.Reader) <-chan string {
+// Read gives what is typed, line by line.
+func Read(ctx context.Context, from io.Reader) <-chan string {
 	lines := make(chan string)
 	go func() {
 		defer close(lines)
@@ -161,4 +153,32 @@ func (g *guiding) again(ctx context.Context) (bool, error) {
 		}
 		return true, g.rig.RepeatCheck(step)
 	}
+}
+
+// Checked writes the result of a check with these options for a person.
+func Checked(w io.Writer, r preroll.Result, o *rig.Options) {
+	fmt.Fprintf(w, "%s: %s\n", strings.ToUpper(string(r.Verdict)), r.Verdict.Words())
+	Findings(w, r.Findings)
+	for _, one := range r.Strips {
+		fmt.Fprintf(w, "\n%s, %s\n", o.Settings.Strips.Called(one.Strip-1), one.Verdict)
+		writeHeard(w, one.Recommend, one.Voice, one.RoomTone, o, one.Strip-1)
+	}
+	if len(r.Strips) == 0 {
+		if r.Recommend.OutputGainDB.Known() {
+			fmt.Fprintln(w)
+		}
+		writeHeard(w, r.Recommend, r.Voice, r.RoomTone, o, o.Settings.Strip)
+	}
+}
+
+// writeHeard writes what suits a voice beside what is set, and what was heard.
+func writeHeard(w io.Writer, suits preroll.Recommend, voice preroll.Voice, room preroll.RoomTone, o *rig.Options, strip int) {
+	if suits.OutputGainDB.Known() {
+		figure.Fprintf(w, "Suits this voice here: output gain %+.1f dB, high-pass %s\n", suits.OutputGainDB, suits.HighPass.Words())
+		set := o.Settings.Strips.Chain(strip)
+		fmt.Fprintf(w, "Set now:               %s\n", set.Words())
+		fmt.Fprintf(w, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dBA above the room\n",
+			voice.PeakDBFS, figure.Figure(o.Camera.Scale.Reads(float64(voice.PeakDBFS))), voice.ShortTermLUFS, voice.SNRDBA)
+	}
+	fmt.Fprintf(w, "Room tone:             %s dBFS, %s dBA\n", room.LevelDBFS, room.LevelDBA)
 }
