@@ -3,6 +3,7 @@ package dailies
 import (
 	"math"
 
+	"rollready/capture/recording"
 	"rollready/capture/track"
 	"rollready/dsp/resample"
 	"rollready/dsp/verdict"
@@ -11,7 +12,7 @@ import (
 // follower gives chosen channels of a take as they run with a clip's picture.
 // One goroutine uses it.
 type follower struct {
-	take     *stretch
+	take     *recording.Stretches
 	channels []int // of the take
 	convert  *resample.Resampler
 	next     int64 // frame of the take to be read
@@ -22,8 +23,8 @@ type follower struct {
 
 // newFollower begins at a moment of the take. The take's clock runs so many
 // parts per million fast by the clip's.
-func newFollower(take *stretch, channels []int, takeS, ppm float64, outHz int) (*follower, error) {
-	rate := take.r.Format().RateHz
+func newFollower(take *recording.Stretches, channels []int, takeS, ppm float64, outHz int) (*follower, error) {
+	rate := take.Format().RateHz
 	f := &follower{take: take, channels: channels, convert: resample.New(rate, outHz, len(channels))}
 	// Begin earlier, so that the first frame already knows what came before it.
 	skip := int(math.Ceil(float64(f.convert.ReachFrames())*float64(outHz)/float64(rate))) + 1
@@ -51,12 +52,12 @@ func (f *follower) read(dst []float32) error {
 }
 
 func (f *follower) more() error {
-	all := f.take.r.Format().Channels
+	all := f.take.Format().Channels
 	if f.whole == nil {
 		f.whole = make([]float32, readFrames*all)
 		f.in = make([]float32, readFrames*len(f.channels))
 	}
-	if err := f.take.read(f.whole, f.next); err != nil {
+	if err := f.take.From(f.whole, f.next); err != nil {
 		return err
 	}
 	f.next += readFrames

@@ -3,13 +3,15 @@ package dailies
 import (
 	"context"
 	"math"
+
+	"rollready/capture/recording"
 )
 
 // laid gives the camera's sound as it belongs to the picture: where it lost
 // time there is a hole, where it has too much the rest is left out. One
 // goroutine uses it.
 type laid struct {
-	sound *stretch
+	sound *recording.Stretches
 	runs  []run
 }
 
@@ -27,7 +29,7 @@ func (c Clip) lay(ctx context.Context) (*laid, error) {
 	return c.layOn(sound), nil
 }
 
-func (c Clip) layOn(sound *stretch) *laid {
+func (c Clip) layOn(sound *recording.Stretches) *laid {
 	rate := float64(c.RateHz)
 	late := c.Picture.SoundLateS
 	l := &laid{sound: sound}
@@ -49,12 +51,12 @@ func (c Clip) layOn(sound *stretch) *laid {
 
 // read fills dst with whole frames from one of the picture's time on.
 func (l *laid) read(dst []float32, from int64) error {
-	n := int64(l.sound.r.Format().Channels)
+	n := int64(l.sound.Format().Channels)
 	end := from + int64(len(dst))/n
 	clear(dst)
 	for _, r := range l.runs {
 		if a, b := max(from, r.from), min(end, r.to); a < b {
-			if err := l.sound.read(dst[(a-from)*n:(b-from)*n], a-r.shift); err != nil {
+			if err := l.sound.From(dst[(a-from)*n:(b-from)*n], a-r.shift); err != nil {
 				return err
 			}
 		}
@@ -70,7 +72,7 @@ type beside struct {
 	ctx    context.Context
 	clip   Clip
 	part   int // whose follower is open, −1: none
-	take   *stretch
+	take   *recording.Stretches
 	follow *follower
 	next   int64
 }

@@ -27,7 +27,7 @@ type Playback struct {
 	*pace.Player
 	name   string
 	camera *laid
-	take   *stretch
+	take   *recording.Stretches
 	follow *follower
 	fader  *compare.Fader
 
@@ -80,14 +80,14 @@ func NewPlayback(ctx context.Context, takePath string, p Pair, paced bool) (_ *P
 }
 
 // openAny opens a recording that nothing is known of yet.
-func openAny(ctx context.Context, path string) (*stretch, Recording, error) {
+func openAny(ctx context.Context, path string) (*recording.Stretches, Recording, error) {
 	reader, err := recording.Open(ctx, path)
 	if err != nil {
 		return nil, Recording{}, err
 	}
 	r := Recording{Path: path, RateHz: reader.Format().RateHz, Channels: reader.Format().Channels, Frames: reader.Frames()}
 	r.describe(reader)
-	return &stretch{r: reader, frames: r.Frames}, r, nil
+	return recording.NewStretches(reader, r.Frames), r, nil
 }
 
 // begin makes both go on where both begin to run.
@@ -121,7 +121,7 @@ func (b *Playback) equalise(p Pair, take Recording) error {
 
 // read reads the next frames of both; block tells how many.
 func (b *Playback) read(block []float32) error {
-	channels := b.camera.sound.r.Format().Channels
+	channels := b.camera.sound.Format().Channels
 	if need := len(block) * channels; len(b.wide) < need {
 		b.wide = make([]float32, need)
 		b.both = [2][]float32{make([]float32, len(block)), make([]float32, len(block))}

@@ -7,7 +7,6 @@ import (
 	"io"
 	"strconv"
 
-	"rollready/capture"
 	"rollready/capture/recording"
 	"rollready/capture/take/bwf"
 	"rollready/dsp/match"
@@ -88,16 +87,8 @@ func printOf(ctx context.Context, r recording.Reader, progress func(frames int64
 	}
 }
 
-// stretch reads any stretch of a recording. One goroutine uses it.
-type stretch struct {
-	r      recording.Reader
-	frames int64 // of the recording
-	at     int64
-	block  []float32
-}
-
 // open opens a recording for reading from anywhere.
-func open(ctx context.Context, r Recording) (*stretch, error) {
+func open(ctx context.Context, r Recording) (*recording.Stretches, error) {
 	reader, err := recording.Open(ctx, r.Path)
 	if err != nil {
 		return nil, err
@@ -105,60 +96,12 @@ func open(ctx context.Context, r Recording) (*stretch, error) {
 	if f := reader.Format(); f.RateHz != r.RateHz || f.Channels != r.Channels {
 		return nil, errors.Join(fmt.Errorf("%s changed meanwhile: run it again", r.Path), reader.Close())
 	}
-	return &stretch{r: reader, frames: r.Frames}, nil
-}
-
-// Close closes the recording.
-func (s *stretch) Close() error { return s.r.Close() }
-
-// read fills dst with whole frames from one on, which may be negative; silence
-// outside the recording and for what is no number.
-func (s *stretch) read(dst []float32, from int64) error {
-	channels := s.r.Format().Channels
-	clear(dst)
-	if from < 0 {
-		before := min(-from, int64(len(dst)/channels))
-		dst, from = dst[before*int64(channels):], from+before
-	}
-	if len(dst) == 0 || from >= s.frames {
-		return nil
-	}
-	if from != s.at {
-		if err := s.r.SeekTo(from); err != nil {
-			return err
-		}
-	}
-	n, err := s.r.Read(dst)
-	s.at = from + int64(n)
-	if err != nil && !errors.Is(err, io.EOF) {
-		s.at = -1
-		return err
-	}
-	capture.Sanitise(dst)
-	return nil
-}
-
-// channel gives the samples of one channel.
-func (s *stretch) channel(c int) match.Frames {
-	channels := s.r.Format().Channels
-	return func(dst []float32, from int64) error {
-		if n := len(dst) * channels; cap(s.block) < n {
-			s.block = make([]float32, n)
-		}
-		block := s.block[:len(dst)*channels]
-		if err := s.read(block, from); err != nil {
-			return err
-		}
-		for i := range dst {
-			dst[i] = block[i*channels+c]
-		}
-		return nil
-	}
+	return recording.NewStretches(reader, r.Frames), nil
 }
 
 // waves gives the waves of the liveliest channel.
-func (s *stretch) waves(r Recording) *match.Waves {
-	return match.NewWaves(r.RateHz, s.channel(min(r.Channel, s.r.Format().Channels-1)))
+func (r Recording) waves(s *recording.Stretches) *match.Waves {
+	return match.NewWaves(r.RateHz, s.Channel(min(r.Channel, s.Format().Channels-1)))
 }
 
 // number of a take for a file name.

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"rollready/capture/recording"
 	"rollready/dsp/match"
 )
 
@@ -47,7 +48,7 @@ type trial struct {
 	*finder
 	clip  Recording
 	print match.Print
-	sound *stretch // opened when first needed
+	sound *recording.Stretches // opened when first needed
 	side  match.Recording
 	fresh bool // something was found out that is not kept yet
 }
@@ -136,7 +137,7 @@ func (t *trial) try(ctx context.Context, c *candidate, take Recording) error {
 			return err
 		}
 		t.sound = sound
-		t.side = match.Recording{Seconds: t.clip.Seconds(), Active: match.Activity(t.print), Sound: sound.waves(t.clip)}
+		t.side = match.Recording{Seconds: t.clip.Seconds(), Active: match.Activity(t.print), Sound: t.clip.waves(sound)}
 	}
 	p, err := t.finder.print(take)
 	if err != nil {
@@ -147,7 +148,7 @@ func (t *trial) try(ctx context.Context, c *candidate, take Recording) error {
 		return err
 	}
 	defer sound.Close()
-	side := match.Recording{Seconds: take.Seconds(), Active: match.Activity(p), Sound: sound.waves(take)}
+	side := match.Recording{Seconds: take.Seconds(), Active: match.Activity(p), Sound: take.waves(sound)}
 	fit, err := match.Try(t.side, side, c.OffsetS)
 	if err == nil && fit.Belongs() {
 		fit, err = match.Align(t.side, side, fit)
