@@ -28,7 +28,7 @@ func TestPeopleReadOneMinusSign(t *testing.T) {
 		{"report", loud, silent}, {"report", "--compare", speech, speech},
 		{"preset", "show", "plain"}, {"camera", "show", "b camera"}, {"camera", "compare", "b camera", "c camera"},
 		{"process", loud, loud + ".out.wav", "--preset", "plain"},
-		{"lineup", "plan", "--out", "-10dBV", "--setting", "low=-30dBV"},
+		{"lineup", "plan", "--output-level", "-10dBV", "--setting", "low=-30dBV"},
 	} {
 		out := u.run(args...).out
 		require.NotEmpty(t, out, args)

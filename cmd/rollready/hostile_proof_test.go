@@ -90,7 +90,7 @@ func printedOf(t *testing.T, text string) (all []printed) {
 		{"camera", "compare", "b", "camera"}, {"camera", "compare", "b", "camera", "--json"},
 		{"watch", "--input", "file:" + good, "--fast", "--preset", text}, {"watch", "--input", text}, {"watch", "--channels", text},
 		{"watch", "--gain", text}, {"watch", "--high-pass", text}, {text}, {"watch", text}, {"--" + text},
-		{"lineup", "plan", "--out", "+4dBu", "--setting", text + "=2V"}, {"lineup", "plan", "--out", "+4dBu", "--setting", text + "=2V", "--json"},
+		{"lineup", "plan", "--output-level", "+4dBu", "--setting", text + "=2V"}, {"lineup", "plan", "--output-level", "+4dBu", "--setting", text + "=2V", "--json"},
 		{"lineup", "tone", "--reads", "-14", "--camera", "b", "--mic-level", text, "--cable", text},
 		{"take", "record", "--input", "file:" + good, "--takes", dir, "--seconds", "0.1", "--scene", text, "--note", text},
 		{"take", "record", "--input", "file:" + good, "--takes", dir, "--seconds", "0.1", "--scene", "2", "--note", text, "--json"},

@@ -168,6 +168,8 @@ func TestLineupWrongUse(t *testing.T) {
 		{[]string{"lineup", "send", "--rate", "48000"}, "--rate is --sample-rate now"},
 		{[]string{"--output", "x"}, "--output is --headphones now"},
 		{[]string{"process", "a.wav", "b.wav", "--overwrite"}, "--overwrite is --replace now"},
+		{[]string{"sync", "card", "--names", "{clip}"}, "--names is --pattern now"},
+		{[]string{"lineup", "plan", "--out", "2V"}, "--out is --output-level now"},
 		{[]string{"camera", "save", "c", "--offset", "99"}, "from -80 to 80 dB"},
 		{[]string{"camera", "save", "c", "--target", "-6..-12"}, "the lower first"},
 		{[]string{"lineup", "plan"}, "no --setting given"},
@@ -187,7 +189,7 @@ func TestLineupWrongUse(t *testing.T) {
 
 func TestLineupPlan(t *testing.T) {
 	u := newUser(t)
-	args := []string{"lineup", "plan", "--out", "+4dBu", "--pad", "20", "--setting", "mic low=-30dBV", "--setting", "line=2V", "--setting", "high=unknown"}
+	args := []string{"lineup", "plan", "--output-level", "+4dBu", "--pad", "20", "--setting", "mic low=-30dBV", "--setting", "line=2V", "--setting", "high=unknown"}
 	text := u.ok(args...)
 	for _, line := range strings.Split(text, "\n") {
 		require.LessOrEqual(t, len([]rune(line)), 80, line)

@@ -25,7 +25,7 @@ The choice is the least noise at which nothing overloads. The camera's noise is
 taken to lie equally far below full scale at all its settings, and is higher
 than it need be by as much as full output stays below full scale. The line-up
 by clip measures it.`,
-		Example: `  rollready lineup plan --out +4dBu --pad 20 --setting "mic low=-30dBV" --setting "line=2V"`,
+		Example: `  rollready lineup plan --output-level +4dBu --pad 20 --setting "mic low=-30dBV" --setting "line=2V"`,
 		Args:    noArgs,
 		RunE: func(*cobra.Command, []string) error {
 			plan, err := parsePlan(output, pad, settings)
@@ -36,7 +36,7 @@ by clip measures it.`,
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&output, "out", "unknown", "`LEVEL` the interface puts out for a sine at 0 dBFS, as its volume is set")
+	flags.StringVar(&output, "output-level", "unknown", "`LEVEL` the interface puts out for a sine at 0 dBFS, as its volume is set")
 	flags.Float64Var(&pad, "pad", 0, "pad in the cable, in `DB`")
 	flags.StringArrayVar(&settings, "setting", nil, "`NAME=LEVEL`: a mic-level setting and the input at which the camera reads 0 dBFS; repeat for more")
 	a.jsonFlag(cmd, "one JSON object")
@@ -50,7 +50,7 @@ func parsePlan(output string, pad float64, settings []string) (gainplan.Plan, er
 	}
 	var err error
 	if plan.Output, err = gainplan.ParseLevel(output); err != nil {
-		return plan, fmt.Errorf("--out: %w", err)
+		return plan, fmt.Errorf("--output-level: %w", err)
 	}
 	if len(settings) == 0 {
 		return plan, errors.New("no --setting given: write one for each mic-level setting, like --setting \"mic low=-30dBV\" or \"mic low=unknown\"")

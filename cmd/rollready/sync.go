@@ -25,8 +25,8 @@ import (
 // syncFlags are those of sync.
 type syncFlags struct {
 	takesFlag
-	out, tracks, names string
-	dryRun, mend       bool
+	out, tracks, pattern string
+	dryRun, mend         bool
 }
 
 func newSync(a *app) *cobra.Command {
@@ -46,7 +46,7 @@ what is missing. Clips may be files, folders or patterns; containers are read
 through ffmpeg.`,
 		Example: `  rollready sync /media/card --takes harbour --out harbour/synced --dry-run
   rollready sync /media/card --takes harbour --out harbour/synced --tracks input,safety
-  rollready sync "card/*.mp4" --out synced --names "{date}_{clip}"`,
+  rollready sync "card/*.mp4" --out synced --pattern "{date}_{clip}"`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return errors.New("no card given: write rollready sync CARD --takes DIR --out DIR")
@@ -59,7 +59,7 @@ through ffmpeg.`,
 	flags := cmd.Flags()
 	flags.StringVar(&f.out, "out", "", "`DIR` for what is written")
 	flags.StringVar(&f.tracks, "tracks", "all", "`WHICH` tracks of the takes: processed, input, safety, or several with commas; all")
-	flags.StringVar(&f.names, "names", dailies.DefaultPattern, "`PATTERN` of names, of {clip}, {scene}, {take}, {date} and {time}")
+	flags.StringVar(&f.pattern, "pattern", dailies.DefaultPattern, "`PATTERN` of names, of {clip}, {scene}, {take}, {date} and {time}")
 	flags.BoolVar(&f.mend, "mend", false, "also write the camera's sound, with only its bad stretches out of the take")
 	flags.BoolVar(&f.dryRun, "dry-run", false, "show the plan and write nothing")
 	a.jsonFlag(cmd, "one JSON object")
@@ -112,14 +112,14 @@ func (f *syncFlags) options(a *app) (o dailies.WriteOptions, err error) {
 	if info, err := os.Stat(f.out); err == nil && !info.IsDir() {
 		return o, fmt.Errorf("--out %s is a file: name a folder", f.out)
 	}
-	if err := dailies.CheckPattern(f.names); err != nil {
-		return o, fmt.Errorf("--names %q: %w", f.names, err)
+	if err := dailies.CheckPattern(f.pattern); err != nil {
+		return o, fmt.Errorf("--pattern %q: %w", f.pattern, err)
 	}
 	roles, err := track.ParseRoles(f.tracks)
 	if err != nil {
 		return o, fmt.Errorf("--tracks %w", err)
 	}
-	return dailies.WriteOptions{Dir: f.out, Pattern: f.names, Roles: roles, Mend: f.mend, Keep: filepath.Join(a.dir(), "dailies")}, nil
+	return dailies.WriteOptions{Dir: f.out, Pattern: f.pattern, Roles: roles, Mend: f.mend, Keep: filepath.Join(a.dir(), "dailies")}, nil
 }
 
 // writeDay writes timeline, table and page, each whole or not at all.

@@ -19,7 +19,7 @@ func TestSyncSaysWhatIsMissing(t *testing.T) {
 	for says, args := range map[string][]string{
 		"no card given":       {"sync"},
 		"--out DIR":           {"sync", dir},
-		"put {clip} into it":  {"sync", dir, "--out", dir, "--names", "x"},
+		"put {clip} into it":  {"sync", dir, "--out", dir, "--pattern", "x"},
 		"choose processed":    {"sync", dir, "--out", dir, "--tracks", "left"},
 		"no recordings in it": {"sync", dir, "--out", dir, "--takes", t.TempDir()},
 		"is a file":           {"sync", dir, "--out", file},
