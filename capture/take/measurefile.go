@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 
+	"rollready/capture/recording"
 	"rollready/capture/track"
 	"rollready/capture/wavfile"
 )
@@ -12,7 +13,7 @@ import (
 // measureFile measures and judges a recorded take as the recorder would have.
 // What the recorder knew of levels before they were cut stays.
 func measureFile(ctx context.Context, t *Take) error {
-	r, err := wavfile.Open(t.Path)
+	r, err := recording.Open(ctx, t.Path)
 	if err != nil {
 		return err
 	}

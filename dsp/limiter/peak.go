@@ -3,6 +3,7 @@ package limiter
 import (
 	"math"
 
+	"rollready/dsp/internal/kaiser"
 	"rollready/dsp/truepeak"
 )
 
@@ -54,7 +55,7 @@ func foldSinc(x float64) fold {
 	sum := 0.0
 	for t := range h {
 		d := float64(t-half+1) - x
-		h[t] = math.Sin(math.Pi*d) / (math.Pi * d) * kaiser(d/half)
+		h[t] = math.Sin(math.Pi*d) / (math.Pi * d) * kaiser.At(beta, d/half)
 		sum += h[t]
 	}
 	var f fold
@@ -63,21 +64,6 @@ func foldSinc(x float64) fold {
 		f.even[t], f.odd[t] = (a+b)/2, (a-b)/2
 	}
 	return f
-}
-
-// kaiser is the Kaiser window at r of its half width, |r| ≤ 1.
-func kaiser(r float64) float64 {
-	return bessel0(beta*math.Sqrt(max(0, 1-r*r))) / bessel0(beta)
-}
-
-// bessel0 is the modified Bessel function of the first kind, order 0.
-func bessel0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-12*sum; k++ {
-		term *= (x / (2 * k)) * (x / (2 * k))
-		sum += term
-	}
-	return sum
 }
 
 // bound is the greatest factor by which the fold can exceed its window's peak.

@@ -1,6 +1,10 @@
 package resample
 
-import "math"
+import (
+	"math"
+
+	"rollready/dsp/internal/kaiser"
+)
 
 const (
 	zeros   = 32   // zero crossings of the sinc on each side
@@ -22,7 +26,7 @@ func design(lower float64, zeros int) (reach int, rows []float32) {
 		sum := 0.0
 		for k := range row {
 			d := float64(k-reach+1) - float64(p)/phases
-			row[k] = sinc(cut*d) * kaiser(d/float64(reach))
+			row[k] = sinc(cut*d) * kaiser.At(beta, d/float64(reach))
 			sum += row[k]
 		}
 		for _, h := range row {
@@ -37,19 +41,4 @@ func sinc(x float64) float64 {
 		return 1
 	}
 	return math.Sin(math.Pi*x) / (math.Pi * x)
-}
-
-// kaiser is the Kaiser window at r of its half width.
-func kaiser(r float64) float64 {
-	return bessel0(beta*math.Sqrt(max(0, 1-r*r))) / bessel0(beta)
-}
-
-// bessel0 is the modified Bessel function of the first kind, order 0.
-func bessel0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-15*sum; k++ {
-		term *= (x / (2 * k)) * (x / (2 * k))
-		sum += term
-	}
-	return sum
 }

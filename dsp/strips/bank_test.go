@@ -52,7 +52,7 @@ func mics(count, frames int) []float32 {
 
 // people are four unlike strips.
 func people(count int) strips.Settings {
-	s := strips.For(count)
+	s := strips.Settings{Count: count}
 	s.Unlinked = true
 	for i, c := range []chain.Settings{
 		{GainDB: 6, HighPass: filter.Cut{Hz: 120, Slope: 24}},
@@ -143,7 +143,7 @@ func TestFeedsAgainstArithmetic(t *testing.T) {
 
 func TestSoloIsHeardOnBothEarsAndOnlyThere(t *testing.T) {
 	in := mics(2, rate/10)
-	set := strips.For(2)
+	set := strips.Settings{Count: 2}
 	set.Solo = 2
 	b := strips.NewBank(rate, 2)
 	b.Set(set)
@@ -236,7 +236,7 @@ func TestChangesDoNotClick(t *testing.T) {
 		func(s *strips.Settings) { s.Solo = 1 }, func(s *strips.Settings) { s.Solo, s.Strips[1].Inverted = 0, false },
 		func(s *strips.Settings) { s.Route = strips.Together },
 	}
-	b, set, next := strips.NewBank(rate, 2), strips.For(2), 0
+	b, set, next := strips.NewBank(rate, 2), strips.Settings{Count: 2}, 0
 	got := through(b, in, 2, func(frame int) {
 		if next < len(changes) && frame > (next+1)*rate/10 {
 			changes[next](&set)

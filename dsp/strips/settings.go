@@ -42,9 +42,6 @@ func Of(c chain.Settings) (s Settings) {
 	return s
 }
 
-// For gives plain settings for so many strips.
-func For(count int) Settings { return Settings{Count: count} }
-
 // Fit gives the settings as they are with so many strips in use, 0: as many as
 // there are channels.
 func (s Settings) Fit(count int) Settings {

@@ -80,7 +80,7 @@ func TestCheckNamesWhoIsWrong(t *testing.T) {
 		"solo of microphone 3: there are 2":      func(s *strips.Settings) { s.Solo = 3 },
 		"limit 1 dBTP":                           func(s *strips.Settings) { s.Limit = chain.Limit{On: true, CeilingDBTP: 1} },
 	} {
-		s := strips.For(2)
+		s := strips.Settings{Count: 2}
 		s.Strips[1].Name, s.Unlinked = "guest", true
 		change(&s)
 		require.ErrorContains(t, s.Check(), want)

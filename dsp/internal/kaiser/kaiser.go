@@ -1,0 +1,21 @@
+// Package kaiser is the window by which the interpolators are designed.
+package kaiser
+
+import "math"
+
+// At is the Kaiser window of a beta at r of its half width, |r| ≤ 1; outside it
+// stays what it is at the end.
+func At(beta, r float64) float64 {
+	return bessel0(beta*math.Sqrt(max(0, 1-r*r))) / bessel0(beta)
+}
+
+// bessel0 is the modified Bessel function of the first kind, order 0, by its
+// series.
+func bessel0(x float64) float64 {
+	sum, term := 1.0, 1.0
+	for k := 1.0; term > 1e-15*sum; k++ {
+		term *= (x / (2 * k)) * (x / (2 * k))
+		sum += term
+	}
+	return sum
+}
