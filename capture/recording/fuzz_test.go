@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -44,6 +45,7 @@ func seeds(f *testing.F, pattern string) {
 func FuzzFLAC(f *testing.F) {
 	seeds(f, "*.flac")
 	f.Fuzz(func(t *testing.T, raw []byte) {
+		raw = slices.Clone(raw)
 		copy(raw, "fLaC")
 		readOn(t, raw)
 	})
