@@ -5,6 +5,7 @@ package quiet_test
 import (
 	"bytes"
 	"fmt"
+	"log"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -34,6 +35,7 @@ func TestMain(m *testing.M) {
 		runtime.GC() // a collected os.Stderr would close the descriptor
 	}
 	_, _ = unix.Write(2, []byte("chatter of a library\n"))
+	log.Print("chatter of a Go library")
 	fmt.Fprintln(os.Stderr, "our own word")
 	panic("our own panic")
 }
@@ -59,6 +61,7 @@ func TestChatterGoesToTheFileAndOurWordsToTheUser(t *testing.T) {
 	logged, err := os.ReadFile(path)
 	require.NoError(t, err)
 	require.Contains(t, string(logged), "chatter of a library\n")
+	require.Contains(t, string(logged), "chatter of a Go library\n")
 	require.NotContains(t, string(logged), "last run")
 }
 

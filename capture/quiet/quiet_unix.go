@@ -4,7 +4,6 @@ package quiet
 
 import (
 	"fmt"
-	"log"
 	"os"
 	"runtime/debug"
 
@@ -16,9 +15,9 @@ import (
 var standardError = os.Stderr
 
 // Stderr sends everything that foreign code writes to file descriptor 2 to
-// the file at path, emptied first; "" throws it away. What goes to os.Stderr
-// or the standard logger still reaches the user, and so does the trace of a
-// Go panic. Call it once, at the start of main, before any device is touched.
+// the file at path, emptied first; "" throws it away. So goes what Go libraries
+// say to the standard logger. What goes to os.Stderr still reaches the user, and
+// so does the trace of a Go panic. Call it once, at the start of main, before any device is touched.
 // On error nothing has changed.
 func Stderr(path string) error {
 	if path == "" {
@@ -39,6 +38,5 @@ func Stderr(path string) error {
 		return fmt.Errorf("redirect standard error: %w", err)
 	}
 	os.Stderr = own
-	log.SetOutput(own)
 	return debug.SetCrashOutput(own, debug.CrashOptions{})
 }
