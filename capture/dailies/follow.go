@@ -12,7 +12,7 @@ import (
 // follower gives chosen channels of a take as they run with a clip's picture.
 // One goroutine uses it.
 type follower struct {
-	take     *recording.Stretches
+	take     *recording.Anywhere
 	channels []int // of the take
 	convert  *resample.Resampler
 	next     int64 // frame of the take to be read
@@ -23,7 +23,7 @@ type follower struct {
 
 // newFollower begins at a moment of the take. The take's clock runs so many
 // parts per million fast by the clip's.
-func newFollower(take *recording.Stretches, channels []int, takeS, ppm float64, outHz int) (*follower, error) {
+func newFollower(take *recording.Anywhere, channels []int, takeS, ppm float64, outHz int) (*follower, error) {
 	rate := take.Format().RateHz
 	f := &follower{take: take, channels: channels, convert: resample.New(rate, outHz, len(channels))}
 	// Begin earlier, so that the first frame already knows what came before it.

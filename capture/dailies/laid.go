@@ -11,7 +11,7 @@ import (
 // time there is a hole, where it has too much the rest is left out. One
 // goroutine uses it.
 type laid struct {
-	sound *recording.Stretches
+	sound *recording.Anywhere
 	runs  []run
 }
 
@@ -29,7 +29,7 @@ func (c Clip) lay(ctx context.Context) (*laid, error) {
 	return c.layOn(sound), nil
 }
 
-func (c Clip) layOn(sound *recording.Stretches) *laid {
+func (c Clip) layOn(sound *recording.Anywhere) *laid {
 	rate := float64(c.RateHz)
 	late := c.Picture.SoundLateS
 	l := &laid{sound: sound}
@@ -72,7 +72,7 @@ type beside struct {
 	ctx    context.Context
 	clip   Clip
 	part   int // whose follower is open, −1: none
-	take   *recording.Stretches
+	take   *recording.Anywhere
 	follow *follower
 	next   int64
 }

@@ -27,7 +27,7 @@ type Playback struct {
 	*pace.Player
 	name   string
 	camera *laid
-	take   *recording.Stretches
+	take   *recording.Anywhere
 	follow *follower
 	fader  *compare.Fader
 
@@ -80,14 +80,14 @@ func NewPlayback(ctx context.Context, takePath string, p Pair, paced bool) (_ *P
 }
 
 // openAny opens a recording that nothing is known of yet.
-func openAny(ctx context.Context, path string) (*recording.Stretches, Recording, error) {
+func openAny(ctx context.Context, path string) (*recording.Anywhere, Recording, error) {
 	reader, err := recording.Open(ctx, path)
 	if err != nil {
 		return nil, Recording{}, err
 	}
 	r := Recording{Path: path, RateHz: reader.Format().RateHz, Channels: reader.Format().Channels, Frames: reader.Frames()}
 	r.describe(reader)
-	return recording.NewStretches(reader, r.Frames), r, nil
+	return recording.NewAnywhere(reader, r.Frames), r, nil
 }
 
 // begin makes both go on where both begin to run.

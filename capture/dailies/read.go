@@ -88,7 +88,7 @@ func printOf(ctx context.Context, r recording.Reader, progress func(frames int64
 }
 
 // open opens a recording for reading from anywhere.
-func open(ctx context.Context, r Recording) (*recording.Stretches, error) {
+func open(ctx context.Context, r Recording) (*recording.Anywhere, error) {
 	reader, err := recording.Open(ctx, r.Path)
 	if err != nil {
 		return nil, err
@@ -96,11 +96,11 @@ func open(ctx context.Context, r Recording) (*recording.Stretches, error) {
 	if f := reader.Format(); f.RateHz != r.RateHz || f.Channels != r.Channels {
 		return nil, errors.Join(fmt.Errorf("%s changed meanwhile: run it again", r.Path), reader.Close())
 	}
-	return recording.NewStretches(reader, r.Frames), nil
+	return recording.NewAnywhere(reader, r.Frames), nil
 }
 
 // waves gives the waves of the liveliest channel.
-func (r Recording) waves(s *recording.Stretches) *match.Waves {
+func (r Recording) waves(s *recording.Anywhere) *match.Waves {
 	return match.NewWaves(r.RateHz, s.Channel(min(r.Channel, s.Format().Channels-1)))
 }
 

@@ -48,7 +48,7 @@ type trial struct {
 	*finder
 	clip  Recording
 	print match.Print
-	sound *recording.Stretches // opened when first needed
+	sound *recording.Anywhere // opened when first needed
 	side  match.Recording
 	fresh bool // something was found out that is not kept yet
 }

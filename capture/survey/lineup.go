@@ -12,7 +12,7 @@ import (
 
 // listened is a recording to be lined up with another.
 type listened struct {
-	sound *recording.Stretches
+	sound *recording.Anywhere
 	print match.Print
 	side  match.Recording
 }
@@ -29,7 +29,7 @@ func lineUp(ctx context.Context, paths [2]string, progress func(float64)) (fit m
 		lengths[i], rates[i] = two[i].side.Seconds, two[i].sound.Format().RateHz
 		progress(float64(i+1) / 4)
 	}
-	fit, ok, err := match.Pair(two[1].print, two[0].print, two[1].side, two[0].side)
+	fit, ok, err := match.Lay(two[1].print, two[0].print, two[1].side, two[0].side)
 	switch {
 	case ctx.Err() != nil:
 		err = ctx.Err()
@@ -55,7 +55,7 @@ func (h *listened) open(ctx context.Context, path string) error {
 	if err != nil {
 		return errors.Join(fmt.Errorf("read %s: %w", path, err), r.Close())
 	}
-	h.print, h.sound = printer.Print(), recording.NewStretches(r, frames)
+	h.print, h.sound = printer.Print(), recording.NewAnywhere(r, frames)
 	h.side = match.Recording{Seconds: float64(frames) / float64(f.RateHz), Active: match.Activity(h.print),
 		Sound: match.NewWaves(f.RateHz, h.sound.Channel(from[h.print.Channel]))}
 	return nil

@@ -42,7 +42,7 @@ func printPreparation(w io.Writer) {
 type profile struct {
 	name, micLevel, cable, with string
 	fresh                       bool
-	found                       rig.Readings
+	found                       rig.ReadOff
 }
 
 func (p *profile) add(cmd *cobra.Command) {

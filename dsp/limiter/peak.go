@@ -3,7 +3,7 @@ package limiter
 import (
 	"math"
 
-	"rollready/dsp/internal/kaiser"
+	"rollready/dsp/internal/taps"
 	"rollready/dsp/truepeak"
 )
 
@@ -55,7 +55,7 @@ func foldSinc(x float64) fold {
 	sum := 0.0
 	for t := range h {
 		d := float64(t-half+1) - x
-		h[t] = math.Sin(math.Pi*d) / (math.Pi * d) * kaiser.At(beta, d/half)
+		h[t] = taps.Sinc(d) * taps.Kaiser(beta, d/half)
 		sum += h[t]
 	}
 	var f fold

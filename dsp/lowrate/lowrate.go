@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"rollready/dsp/internal/dot"
+	"rollready/dsp/internal/taps"
 )
 
 const (
@@ -55,7 +56,7 @@ func New(rateHz, channels int, emit func(channel int, x []float64)) *Decimator {
 	sum := 0.0
 	for i := range d.taps {
 		at := float64(i) + 0.5 - float64(length)/2 // frames from the middle
-		d.taps[i] = sinc(at/float64(step)) * blackman(2*at/float64(length))
+		d.taps[i] = taps.Sinc(at/float64(step)) * blackman(2*at/float64(length))
 		sum += d.taps[i]
 	}
 	for i := range d.taps {
@@ -69,12 +70,6 @@ func New(rateHz, channels int, emit func(channel int, x []float64)) *Decimator {
 }
 
 // sinc is the ideal low-pass at half the output rate.
-func sinc(x float64) float64 {
-	if x == 0 {
-		return 1
-	}
-	return math.Sin(math.Pi*x) / (math.Pi * x)
-}
 
 // blackman is the window from −1 to 1.
 func blackman(x float64) float64 {

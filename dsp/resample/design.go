@@ -3,7 +3,7 @@ package resample
 import (
 	"math"
 
-	"rollready/dsp/internal/kaiser"
+	"rollready/dsp/internal/taps"
 )
 
 const (
@@ -26,7 +26,7 @@ func design(lower float64, zeros int) (reach int, rows []float32) {
 		sum := 0.0
 		for k := range row {
 			d := float64(k-reach+1) - float64(p)/phases
-			row[k] = sinc(cut*d) * kaiser.At(beta, d/float64(reach))
+			row[k] = taps.Sinc(cut*d) * taps.Kaiser(beta, d/float64(reach))
 			sum += row[k]
 		}
 		for _, h := range row {
@@ -34,11 +34,4 @@ func design(lower float64, zeros int) (reach int, rows []float32) {
 		}
 	}
 	return reach, rows
-}
-
-func sinc(x float64) float64 {
-	if x == 0 {
-		return 1
-	}
-	return math.Sin(math.Pi*x) / (math.Pi * x)
 }

@@ -15,7 +15,7 @@ import (
 // Stepper carries out what is typed while the tone sounds.
 type Stepper struct {
 	Settings linetone.Settings // of the tone
-	Found    *rig.Readings     // what was read off the camera
+	Found    *rig.ReadOff      // what was read off the camera
 	Out      io.Writer
 	Line     rig.Line
 }

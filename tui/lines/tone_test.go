@@ -30,7 +30,7 @@ func FuzzLineUpWords(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, first, second string) {
 		var said strings.Builder
-		s := Stepper{Settings: linetone.Default, Found: &rig.Readings{}, Out: &said, Line: &steadyTone{level: linetone.Default.LevelDBFS}}
+		s := Stepper{Settings: linetone.Default, Found: &rig.ReadOff{}, Out: &said, Line: &steadyTone{level: linetone.Default.LevelDBFS}}
 		for _, line := range []string{first, second} {
 			s.do(strings.TrimSpace(line))
 			require.NoError(t, s.Settings.Check())

@@ -7,20 +7,20 @@ import (
 )
 
 const (
-	pairTries = 12   // places at which two recordings may lie to each other
-	pairSameS = 0.06 // two places this near are one
+	layTries = 12   // places at which two recordings may lie to each other
+	laySameS = 0.06 // two places this near are one
 )
 
-// Pair finds how a clip lies in a take, of which nothing is known but their
+// Lay finds how a clip lies in a take, of which nothing is known but their
 // prints and waves. ok is false where they hold no common sound.
-func Pair(clipPrint, takePrint Print, clip, take Recording) (fit Fit, ok bool, err error) {
+func Lay(clipPrint, takePrint Print, clip, take Recording) (fit Fit, ok bool, err error) {
 	var x Index
 	x.Add(0, takePrint)
 	hits := NewSearcher().Search(&x, clipPrint)
 	slices.SortFunc(hits, func(a, b Hit) int { return cmp.Compare(b.Z, a.Z) })
 	var tried []float64
 	for _, h := range hits {
-		if len(tried) == pairTries || slices.ContainsFunc(tried, func(at float64) bool { return math.Abs(at-h.LagS) < pairSameS }) {
+		if len(tried) == layTries || slices.ContainsFunc(tried, func(at float64) bool { return math.Abs(at-h.LagS) < laySameS }) {
 			continue
 		}
 		tried = append(tried, h.LagS)

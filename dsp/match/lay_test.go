@@ -71,7 +71,7 @@ func (r device) frames(s sound) []float32 {
 	return x
 }
 
-func pair(t *testing.T, a, b device, x, y []float32) (Fit, bool) {
+func lay(t *testing.T, a, b device, x, y []float32) (Fit, bool) {
 	t.Helper()
 	side := func(r device, frames []float32) (Print, Recording) {
 		printer := NewPrinter(r.rateHz, r.of)
@@ -90,7 +90,7 @@ func pair(t *testing.T, a, b device, x, y []float32) (Fit, bool) {
 	}
 	take, takeSide := side(a, x)
 	clip, clipSide := side(b, y)
-	fit, ok, err := Pair(clip, take, clipSide, takeSide)
+	fit, ok, err := Lay(clip, take, clipSide, takeSide)
 	require.NoError(t, err)
 	return fit, ok
 }
@@ -114,7 +114,7 @@ func TestTwoRecordingsOfASoundAreLinedUp(t *testing.T) {
 		b := plain
 		b.seed = 2
 		change(&b)
-		l, ok := pair(t, plain, b, plain.frames(s), b.frames(s))
+		l, ok := lay(t, plain, b, plain.frames(s), b.frames(s))
 		require.True(t, ok, name)
 		within := 0.0002
 		if b.highPass.On() {
@@ -132,7 +132,7 @@ func TestShortRecordingsAreLinedUp(t *testing.T) {
 	a := device{rateHz: 48000, fromS: 1, seconds: 10, gain: 1, noise: 0.001, of: 1, seed: 1}
 	b := a
 	b.fromS, b.seconds, b.seed = 2.25, 6, 2
-	l, ok := pair(t, a, b, a.frames(s), b.frames(s))
+	l, ok := lay(t, a, b, a.frames(s), b.frames(s))
 	require.True(t, ok)
 	require.InDelta(t, 1.25, l.OffsetS, 0.0002)
 }
@@ -141,11 +141,11 @@ func TestDifferentSoundsDoNotFit(t *testing.T) {
 	a := device{rateHz: 48000, seconds: 40, gain: 1, noise: 0.001, of: 1, seed: 1}
 	for seed := range uint64(5) {
 		x, y := a.frames(newSound(40, 1)), a.frames(newSound(40, 20+seed))
-		_, ok := pair(t, a, a, x, y)
+		_, ok := lay(t, a, a, x, y)
 		require.False(t, ok)
 	}
-	_, ok := pair(t, a, a, a.frames(newSound(40, 1)), make([]float32, 1000))
+	_, ok := lay(t, a, a, a.frames(newSound(40, 1)), make([]float32, 1000))
 	require.False(t, ok, "too short")
-	_, ok = pair(t, a, a, a.frames(newSound(40, 1)), make([]float32, 48000*10))
+	_, ok = lay(t, a, a, a.frames(newSound(40, 1)), make([]float32, 48000*10))
 	require.False(t, ok, "silence")
 }

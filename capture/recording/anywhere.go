@@ -7,23 +7,23 @@ import (
 	"rollready/capture"
 )
 
-// Stretches reads any stretch of a recording. One goroutine uses it.
-type Stretches struct {
+// Anywhere reads a recording from any place. One goroutine uses it.
+type Anywhere struct {
 	Reader
 	frames int64 // of the recording
 	at     int64
 	block  []float32
 }
 
-// NewStretches reads a recording of so many frames from anywhere. Closing it
+// NewAnywhere reads a recording of so many frames from anywhere. Closing it
 // closes the recording.
-func NewStretches(r Reader, frames int64) *Stretches {
-	return &Stretches{Reader: r, frames: frames, at: -1}
+func NewAnywhere(r Reader, frames int64) *Anywhere {
+	return &Anywhere{Reader: r, frames: frames, at: -1}
 }
 
 // From fills dst with whole frames from one on, which may be negative; silence
 // outside the recording and for what is no number.
-func (s *Stretches) From(dst []float32, from int64) error {
+func (s *Anywhere) From(dst []float32, from int64) error {
 	channels := s.Format().Channels
 	clear(dst)
 	if from < 0 {
@@ -49,7 +49,7 @@ func (s *Stretches) From(dst []float32, from int64) error {
 }
 
 // Channel gives the samples of one channel, as From does.
-func (s *Stretches) Channel(c int) func(dst []float32, from int64) error {
+func (s *Anywhere) Channel(c int) func(dst []float32, from int64) error {
 	channels := s.Format().Channels
 	return func(dst []float32, from int64) error {
 		if n := len(dst) * channels; cap(s.block) < n {
