@@ -22,12 +22,6 @@ func Step(rateHz int) int { return max(1, int(math.Round(float64(rateHz)/targetH
 // Rate gives the rate that a sample rate comes down to, in Hz.
 func Rate(rateHz int) float64 { return float64(rateHz) / float64(Step(rateHz)) }
 
-// DelaySeconds is how much later than in the sound something is in the output:
-// output sample k shows the moment k/Rate − DelaySeconds.
-func DelaySeconds(rateHz int) float64 {
-	return (float64(tapsPerOut*Step(rateHz)) - 1) / 2 / float64(rateHz)
-}
-
 // Decimator filters and thins out each channel. Flat within 0.2 dB from 20 to 900 Hz;
 // what would fold back below 900 Hz is down by 50 dB.
 type Decimator struct {
