@@ -42,7 +42,9 @@ const (
 	sameWave      = 0.97
 	sameHighs     = 0.80
 	laterFrames   = 0.2
-	joinSeconds   = 0.5 // cuts nearer than that are one stretch
+	doubtHops     = 1000 // that have another distance: from then on every fourth hop is looked at …
+	doubtDB       = 2.0  // … where that lies so far outside
+	joinSeconds   = 0.5  // cuts nearer than that are one stretch
 	mostStretches = 10000
 )
 
@@ -117,12 +119,20 @@ func (m *Meter) Process(block []float32) {
 }
 
 func (m *Meter) hop() {
+	if m.doubtful() && m.at/int64(m.size)%4 != 0 {
+		m.end()
+		return
+	}
 	h := measure(m.x, m.before)
 	lower := min(h.aa, h.bb) / float64(m.size)
 	if lower > db.ToPower(silentDBFS-db.SineRMS) && lower > m.mean*db.ToPower(-underMeanDB) && !m.overloaded(m.louder(&h)) {
 		m.sort(&h)
 		m.mean += (lower - m.mean) / float64(m.counted)
 	}
+	m.end()
+}
+
+func (m *Meter) end() {
 	m.before = [2]float64{m.x[0][m.size-1], m.x[1][m.size-1]}
 	m.at += int64(m.size)
 }
@@ -172,6 +182,12 @@ func (c *class) add(h *class) {
 	c.aa, c.bb, c.ab = c.aa+h.aa, c.bb+h.bb, c.ab+h.ab
 	c.daa, c.dbb, c.dab = c.daa+h.daa, c.dbb+h.dbb, c.dab+h.dab
 	c.ahead, c.behind = c.ahead+h.ahead, c.behind+h.behind
+}
+
+// doubtful tells that it is surely something else, by what came so far.
+func (m *Meter) doubtful() bool {
+	dB := math.Abs(float64(m.commonest-classes/2)) / perDB
+	return m.counted >= doubtHops && (dB < leastDB-doubtDB || dB > mostDB+doubtDB)
 }
 
 func (m *Meter) known() bool { return m.counted >= knownHops }
