@@ -25,10 +25,13 @@ const (
 )
 
 // advice gives every kind of sentence that is said live while two people talk.
-func advice(t testing.TB, s twovoices.Scene, turns ...twovoices.Turn) (all []verdict.Finding) {
+func advice(t testing.TB, s twovoices.Scene, turns ...twovoices.Turn) []verdict.Finding {
+	return adviceOn(scene.Interleave(s.Mics(t, turns...)...))
+}
+
+func adviceOn(frames []float32) (all []verdict.Finding) {
 	meter, judge := dsp.NewMeter(twovoices.RateHz, 2, dsp.DefaultView()), live.New()
 	meter.ComparePeople(true)
-	frames := scene.Interleave(s.Mics(t, turns...)...)
 	for _, block := range slices.Collect(slices.Chunk(frames, 2*twovoices.RateHz/10)) {
 		meter.Process(block, block, nil)
 		now := judge.Judge(meter.Reading(), live.Situation{Camera: camera.Default, Fed: true, People: hostAndGuest})
@@ -202,6 +205,22 @@ func TestALongTalkOfOneIsNoSpill(t *testing.T) {
 		twovoices.Turn{Who: nobody, Seconds: 10}, twovoices.Turn{Who: host, Seconds: 70})
 	for _, f := range said {
 		require.Contains(t, []verdict.Code{verdict.Speak, verdict.TooQuiet}, f.Code, words(said))
+	}
+}
+
+// A preamplifier that is turned as it was asked for changes nothing between the
+// people.
+func TestATurnedPreampIsNoSpill(t *testing.T) {
+	for k := range 4 {
+		s := twovoices.Scenes(twovoices.Quiet, 4)[k]
+		talk := []twovoices.Turn{{Who: nobody, Seconds: 2}, {Who: host, Seconds: 9}, {Who: guest, Seconds: 9}, {Who: host, Seconds: 5}, {Who: guest, Seconds: 5}}
+		frames := scene.Interleave(s.Mics(t, talk...)...)
+		s.PreampDB[s.Who] = -9
+		said := adviceOn(append(frames, scene.Interleave(s.Mics(t, talk...)...)...))
+		for _, f := range said {
+			require.Contains(t, []verdict.Code{verdict.Speak, verdict.TooQuiet, verdict.SafeToRoll}, f.Code, words(said))
+		}
+		require.Equal(t, verdict.SafeToRoll, said[len(said)-1].Code, words(said))
 	}
 }
 

@@ -32,15 +32,17 @@ import (
 )
 
 const (
-	windowSeconds = 0.08   // of a stretch, rounded up to a power of two in frames
-	memorySeconds = 30     // what is heard fades to 1/e in this time: about the last minute counts
-	lowestHz      = 150.0  // spill and delay are judged between these
-	highestHz     = 8000.0 //
-	overFloorDB   = 10.0   // a stretch so far over the floor is somebody speaking
-	floorRise     = 2.0    // dB per second that the floor may rise by
-	stepDB        = 3.0    // width of a class of level differences
-	reachDB       = 60.0   // differences beyond count as this
-	classes       = 2*int(reachDB/stepDB) + 1
+	windowSeconds  = 0.08   // of a stretch, rounded up to a power of two in frames
+	memorySeconds  = 30     // what is heard fades to 1/e in this time: about the last minute counts
+	lowestHz       = 150.0  // spill and delay are judged between these
+	highestHz      = 8000.0 //
+	overFloorDB    = 10.0   // a stretch so far over the floor is somebody speaking
+	floorRise      = 2.0    // dB per second that the floor may rise by
+	stepDB         = 3.0    // width of a class of level differences
+	reachDB        = 60.0   // differences beyond count as this
+	strangeSeconds = 3.0    // of speech that fits neither voice known: a preamplifier was turned, or a microphone moved
+	fitting        = 3.0    // what fits one counts so much more
+	classes        = 2*int(reachDB/stepDB) + 1
 )
 
 // Meter compares two microphones. Not safe for concurrent use.
@@ -56,7 +58,9 @@ type Meter struct {
 	spectra      [2][]complex128
 	floor        [2]float64 // power
 	classes      [classes]class
-	weight       float64 // of the newest stretch: grows, so that older ones fade
+	weight       float64    // of the newest stretch: grows, so that older ones fade
+	middles      [2]float64 // of both voices, when the last Result knew them; else NaN
+	strange      float64    // seconds of speech that fit neither
 }
 
 // class holds the stretches of about the same level difference.
@@ -99,7 +103,8 @@ func (m *Meter) bin(hz float64) int { return int(math.Ceil(hz / m.binHz())) }
 
 // Reset forgets everything heard.
 func (m *Meter) Reset() {
-	m.filled, m.weight = 0, 1
+	m.filled, m.weight, m.strange = 0, 1, 0
+	m.middles = [2]float64{math.NaN(), math.NaN()}
 	m.floor = [2]float64{math.Inf(1), math.Inf(1)}
 	for i := range m.classes {
 		m.classes[i].scale(0)
@@ -144,6 +149,10 @@ func (m *Meter) stretch() {
 	}
 	if speaks {
 		m.sort(heard)
+		if m.estranged(heard, seconds) {
+			m.Reset()
+			return
+		}
 	}
 	if m.weight > 1e100 {
 		for i := range m.classes {
@@ -163,8 +172,30 @@ func (m *Meter) heard(spectrum []complex128) float64 {
 	return 2 * sum / (hann * float64(m.size) * float64(m.size))
 }
 
+// estranged tells, once people have been heard speaking for some seconds of
+// whom nobody is known, that what is known is of before.
+func (m *Meter) estranged(heard [2]float64, seconds float64) bool {
+	away := math.Inf(1)
+	for _, middle := range m.middles {
+		away = min(away, math.Abs(apartDB(heard)-middle)) // NaN where nobody is known
+	}
+	switch {
+	case math.IsNaN(away):
+		seconds = -m.strange
+	case away <= heapDB:
+		seconds *= -fitting
+	}
+	m.strange = max(0, m.strange+seconds)
+	return away > heapDB && m.strange > strangeSeconds
+}
+
+// apartDB is the level of the first microphone over the second.
+func apartDB(heard [2]float64) float64 {
+	return max(-reachDB, min(db.FromPower(heard[0]/heard[1]), reachDB))
+}
+
 func (m *Meter) sort(heard [2]float64) {
-	apart := max(-reachDB, min(db.FromPower(heard[0]/heard[1]), reachDB))
+	apart := apartDB(heard)
 	c := &m.classes[int(math.Round((apart+reachDB)/stepDB))]
 	c.count += m.weight
 	for k := range heard {

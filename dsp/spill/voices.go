@@ -103,11 +103,13 @@ func (m *Meter) Result() Result {
 			r.Voice[who] = m.voice(who, c)
 		}
 	}
+	m.middles = [2]float64{math.NaN(), math.NaN()}
 	if !r.Known() {
 		return r
 	}
 	r.BorderDB = (middles[0] + middles[1]) / 2
 	if across := r.Voice[0].LaterS + r.Voice[1].LaterS; middles[0] > 0 && middles[1] < 0 || r.Voice[0].Placed && r.Voice[1].Placed && math.Abs(across) > sameSeconds {
+		m.middles = middles
 		return r
 	}
 	who := 0 // one person, whose soft words drown in the noise of the other microphone
