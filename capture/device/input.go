@@ -138,10 +138,7 @@ func (s *source) Collect(frames int) (dropped int64, more bool) {
 // Mixed gives what the sound system does to the sound after the converter, as
 // last read: at once, and nothing in the first second.
 func (s *source) Mixed() mixer.Setting {
-	if s.of.Backend == "pulseaudio" {
-		return s.mixer.Now().From(s.of.ID, s.stream.name)
-	}
-	return mixer.Setting{}
+	return s.mixer.Now().From(s.of.ID, s.stream.name)
 }
 
 func (s *source) onBlock(block []float32) { s.deliver(block) }

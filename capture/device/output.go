@@ -68,10 +68,7 @@ func (o *Output) PeriodFrames() int {
 // stream and on the device together, as last read: at once, and nothing in
 // the first second.
 func (o *Output) Volume() mixer.Setting {
-	if o.info.Backend == "pulseaudio" {
-		return o.mixer.Now().Through(o.info.ID, o.stream.name)
-	}
-	return mixer.Setting{}
+	return o.mixer.Now().Through(o.info.ID, o.stream.name)
 }
 
 // Start begins to call fill, on the device's own thread, until Close: it must

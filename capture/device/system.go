@@ -45,10 +45,8 @@ func (s *System) Outputs() ([]Info, error) { return s.detailed(output) }
 // OutputVolume gives what the sound system does to all that goes to the
 // output of a Key, as last read: at once, and nothing in the first second.
 func (s *System) OutputVolume(key string) mixer.Setting {
-	if backend, id, _ := cutKey(key); backend == "pulseaudio" {
-		return s.mixer.Now().Output(id)
-	}
-	return mixer.Setting{}
+	_, id, _ := cutKey(key)
+	return s.mixer.Now().Output(id)
 }
 
 func (s *System) detailed(d direction) ([]Info, error) {

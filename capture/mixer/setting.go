@@ -4,45 +4,36 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/jfreymuth/pulse/proto"
-
 	"rollready/presets"
 )
 
 // Setting is what the mixer does to a device, or to sound on its way through
 // one. The zero value means that nothing is known.
 type Setting struct {
-	Told   bool           // the server said something
+	Told   bool           // the system said something
 	Volume presets.Volume // may be unknown even so
 	Muted  bool           // nothing passes: muted, or turned down to nothing
 }
 
-// settingOf words a server's channel volumes. scaled tells that they follow
-// PulseAudio's own scale; only then are they decibels.
-func settingOf(channels proto.ChannelVolumes, muted, scaled bool) Setting {
+// settingOf words the channels' volumes in dB. Without any, or where they are
+// not known to be decibels, the volume is unknown.
+func settingOf(channelsDB []float64, muted, decibels bool) Setting {
 	s := Setting{Told: true, Muted: muted}
-	if len(channels) == 0 {
+	if len(channelsDB) == 0 {
 		return s
 	}
-	v := presets.Volume{Known: scaled, LoudestDB: math.Inf(-1), QuietestDB: math.Inf(1)}
-	for _, c := range channels {
-		v.LoudestDB, v.QuietestDB = max(v.LoudestDB, decibels(c)), min(v.QuietestDB, decibels(c))
+	v := presets.Volume{Known: decibels, LoudestDB: math.Inf(-1), QuietestDB: math.Inf(1)}
+	for _, db := range channelsDB {
+		v.LoudestDB, v.QuietestDB = max(v.LoudestDB, db), min(v.QuietestDB, db)
 	}
 	if math.IsInf(v.LoudestDB, -1) {
 		s.Muted = true
 		return s
 	}
-	if scaled {
+	if decibels {
 		s.Volume = v
 	}
 	return s
-}
-
-// decibels of a channel's volume: the scale is cubic and 0x10000 stands for
-// 0 dB. Source: PulseAudio's documentation, "Volume Control", and the
-// constants PA_VOLUME_NORM and PA_VOLUME_MUTED (pulse/volume.h, 16.1).
-func decibels(volume uint32) float64 {
-	return 60 * math.Log10(float64(volume)/float64(proto.VolumeNorm))
 }
 
 // then is the setting of sound that goes through s and then through next.

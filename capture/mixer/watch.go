@@ -5,7 +5,6 @@ import (
 	"sync/atomic"
 	"time"
 
-	"rollready/capture/internal/soundserver"
 	"rollready/capture/rescue"
 )
 
@@ -36,7 +35,7 @@ func NewWatch(start func(f func())) *Watch {
 }
 
 // Now gives the newest reading and returns at once. It knows nothing while
-// the server does not answer.
+// the system does not answer.
 func (w *Watch) Now() Snapshot {
 	w.beginning.Do(func() { w.start(w.run) })
 	r := w.newest.Load()
@@ -46,13 +45,13 @@ func (w *Watch) Now() Snapshot {
 	return r.Snapshot
 }
 
-// Close ends the watch; it does not wait for the server.
+// Close ends the watch; it does not wait for the system.
 func (w *Watch) Close() { w.closing.Do(func() { close(w.quit) }) }
 
 func (w *Watch) run() {
 	tick := time.NewTicker(readEvery)
 	defer tick.Stop()
-	var c *soundserver.Conn
+	var c teller
 	for {
 		c = w.look(c)
 		select {
@@ -67,15 +66,15 @@ func (w *Watch) run() {
 }
 
 // look reads once, over the connection there is or a new one, and gives the
-// one to go on with: nil where the server does not answer.
-func (w *Watch) look(c *soundserver.Conn) *soundserver.Conn {
+// one to go on with: nil where nobody answers.
+func (w *Watch) look(c teller) teller {
 	var err error
 	if c == nil {
-		if c, err = soundserver.Connect(nil); err != nil {
+		if c, err = connect(); err != nil {
 			return nil
 		}
 	}
-	s, err := read(c)
+	s, err := c.read()
 	if err != nil {
 		c.Close()
 		return nil

@@ -23,6 +23,7 @@ func TestProofWindows(t *testing.T) {
 	w := newWindows(t)
 	t.Run("tone at 48 kHz", func(t *testing.T) { w.readsATone(t, 48000) })
 	t.Run("tone at 44100 Hz", func(t *testing.T) { w.readsATone(t, 44100) })
+	t.Run("volumes", w.tellsVolumes)
 	t.Run("microphone lost and back", w.losesTheMicrophone)
 	t.Run("take with the microphone lost", w.recordsOverALoss)
 	t.Run("take killed and interrupted", w.takeSurvives)
@@ -52,6 +53,37 @@ func (w windows) readsATone(t *testing.T, rateHz int) {
 			return false
 		})
 	}
+}
+
+// tellsVolumes as Wine gives them: its endpoints stand at 0 dB whatever the
+// sound server under it does.
+func (w windows) tellsVolumes(t *testing.T) {
+	soundtest.Start(t, stereo48)
+	u := w.user(t)
+	list := objects[seenDevices](t, u.ok("devices", "--json"))[0]
+	for _, d := range []seenDevice{seenIn(t, list.Inputs, soundtest.MicName), seenIn(t, list.Outputs, soundtest.CameraName)} {
+		require.NotNil(t, d.Volume, d.Name)
+		require.Zero(t, *d.Volume, d.Name)
+		require.NotNil(t, d.Muted, d.Name)
+		require.False(t, *d.Muted, d.Name)
+	}
+	r := u.run("lineup", "tone", "--reads", "-14", "--camera", "b camera", "--new", "--with", soundtest.CameraName)
+	require.Contains(t, r.err, `"Camera In" at 0.0 dB now`)
+	require.Contains(t, u.ok("camera", "show", "b camera"), "Camera In, volume 0.0 dB")
+	require.EqualValues(t, 0, keptVolume(u, "b camera"))
+
+	// Our own stream to the output, and that from the microphone.
+	cmd := u.command("lineup", "tone", "--camera-output", soundtest.CameraName, "--camera", "c camera", "--new")
+	in, err := cmd.StdinPipe()
+	require.NoError(t, err)
+	words, err := cmd.StderrPipe()
+	require.NoError(t, err)
+	require.NoError(t, cmd.Start())
+	until(t, bufio.NewReader(words), `the system has "Camera In" at 0.0 dB`)
+	_, _ = io.WriteString(in, "stop\n")
+	_, _ = io.Copy(io.Discard, words)
+	require.NoError(t, cmd.Wait())
+	require.NotContains(t, u.ok("watch", "--input", soundtest.MicName, "--seconds", "3", "--json"), "input-volume")
 }
 
 func (w windows) losesTheMicrophone(t *testing.T) {
