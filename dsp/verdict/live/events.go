@@ -86,6 +86,11 @@ func (e *events) judge(r *dsp.Reading, now float64) (found []verdict.Finding) {
 	return found
 }
 
+// clipping tells whether the input was overloaded in the last seconds.
+func (e *events) clipping(now float64) bool {
+	return now-e.clipped[0].last < eventSeconds || now-e.clipped[1].last < eventSeconds
+}
+
 // both names no channel where it is all of them.
 func both(w verdict.Where, channels int) verdict.Where {
 	if len(w.Channels) == channels {

@@ -26,6 +26,7 @@ type facts struct {
 	speech, loudest float64 // at the input, dBTP
 	out, loudestOut float64 // behind the chain
 	over            bool    // the camera was overloaded
+	clipping        bool    // the input, and that is said
 	spoken          bool
 	gainDB          float64
 	scale           camera.Scale
@@ -43,7 +44,7 @@ func judgeLevel(r *dsp.Reading, s *Situation, e *events, said verdict.Finding) [
 	h := &r.Heard
 	now := float64(r.Frames) / float64(r.RateHz)
 	f := facts{said: said, speech: math.Inf(-1), out: math.Inf(-1), loudest: e.input.max(), loudestOut: e.output.max(),
-		over: e.overloaded(now), gainDB: s.Chain.GainDB, scale: s.Camera,
+		over: e.overloaded(now), clipping: e.clipping(now), gainDB: s.Chain.GainDB, scale: s.Camera,
 		spoken: h.SpokenSeconds >= hearing.LevelSeconds && h.PauseSeconds <= pauseSeconds}
 	for c := range r.Channels {
 		f.speech = max(f.speech, h.Channels[c].SpeechDBTP)
@@ -56,14 +57,15 @@ func judgeLevel(r *dsp.Reading, s *Situation, e *events, said verdict.Finding) [
 }
 
 func (f *facts) judge() (found []verdict.Finding) {
-	clipping := f.said.Code == verdict.InputClipped
-	if f.loudest >= verdict.InputHotDBTP-f.stays(verdict.TooHot, verdict.Interface) && !clipping && f.loudest < 3 {
+	if f.loudest >= verdict.InputHotDBTP-f.stays(verdict.TooHot, verdict.Interface) {
 		by := max(3, max(f.speech, f.loudest-outputAimDB)-verdict.InputTargetDBTP)
 		hot := verdict.InterfaceHot(verdict.Where{}, verdict.InputTargetDBTP+by)
 		if f.over || f.loudestOut >= verdict.OutputMaxDBTP {
 			hot = hot.With(verdict.Stop)
 		}
-		found = append(found, hot)
+		if !f.clipping {
+			found = append(found, hot)
+		}
 		f.out, f.loudestOut, f.over = f.out-by, f.loudestOut-by, false // what is left once it is done
 	}
 	if high, is := f.high(); is {

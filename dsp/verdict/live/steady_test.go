@@ -1,6 +1,7 @@
 package live
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -154,3 +155,21 @@ func humBegins(t *testing.T, variants ...int) {
 }
 
 func TestHumThatBeginsLaterIsSaid(t *testing.T) { humBegins(t, 1, 4) }
+
+// A shout that overloads the converter, then good speech: as long as anything is
+// said of it, it is said of the input. Our gain, at 0, can't bring it down.
+func TestAnOverloadIsNeverBlamedOnOurGain(t *testing.T) {
+	for k, s := range speakers[:3] {
+		x := clean(t, k, s)
+		from, to := scene.Frames(9, rate), scene.Frames(9.5, rate)
+		copy(x[from:to], clip(scene.Scale(x[from:to], 26), 0, 1))
+		all := hear(fed, slices.Concat(x, clean(t, k, s), clean(t, k, s)))
+		overloaded := false
+		for _, one := range all {
+			overloaded = overloaded || one.Code == verdict.InputClipped
+			require.False(t, one.Code == verdict.TooHot && one.Place != verdict.Interface, words(all))
+		}
+		require.True(t, overloaded, words(all))
+		require.NotEqual(t, verdict.TooHot, all[len(all)-1].Code, words(all))
+	}
+}
