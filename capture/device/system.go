@@ -82,18 +82,19 @@ func (s *System) list(d direction, backend string, fresh bool) (*host, []Info, e
 
 // find chooses by what the user said. A Key gets the backend it names. The
 // caller must release the connection.
-func (s *System) find(d direction, choice string) (*host, Info, error) {
+func (s *System) find(d direction, choice string) (h *host, chosen Info, err error) {
 	backend, _, _ := cutKey(choice)
-	h, found, err := s.list(d, backend, false)
-	if err != nil {
-		return nil, Info{}, err
-	}
-	chosen, err := choose(d, choice, found)
-	if err != nil {
-		h.release()
-		return nil, Info{}, err
-	}
-	return h, chosen, nil
+	err = insist(d.none(), func(again bool) (err error) {
+		var found []Info
+		if h, found, err = s.list(d, backend, again); err != nil {
+			return err
+		}
+		if chosen, err = choose(d, choice, found); err != nil {
+			h.release()
+		}
+		return err
+	}, func() bool { return served(d) })
+	return h, chosen, err
 }
 
 // findAgain looks, with a new connection, for a device known before. The
