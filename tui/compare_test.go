@@ -56,10 +56,10 @@ func TestControlsTurnTheSideHeard(t *testing.T) {
 	r, sound := comparing(t)
 	live := chainOf(r)
 	press(r, "b", "up", "h", "s", "up")
-	require.Equal(t, chain.Settings{GainDB: 0.5, HighPass: filter.Cut{Hz: 90, Slope: 6}}, sound.bench.sides[compare.B])
-	require.Equal(t, live, sound.bench.sides[compare.A])
+	require.Equal(t, chain.Settings{GainDB: 0.5, HighPass: filter.Cut{Hz: 90, Slope: 6}}, sound.bench.chain(compare.B))
+	require.Equal(t, live, sound.bench.chain(compare.A))
 	press(r, "a", "l", "enter", "9k/18", "enter")
-	require.Equal(t, filter.Cut{Hz: 9000, Slope: 18}, sound.bench.sides[compare.A].LowPass)
+	require.Equal(t, filter.Cut{Hz: 9000, Slope: 18}, sound.bench.chain(compare.A).LowPass)
 	require.Equal(t, live, chainOf(r))
 	shows(t, r, "chain in use, changed")
 	shows(t, r, "flat, changed")
@@ -67,7 +67,7 @@ func TestControlsTurnTheSideHeard(t *testing.T) {
 	grab(r, x, y)
 	drag(r, x+10, y-5)
 	drop(r, x+10, y-5)
-	require.Greater(t, sound.bench.sides[compare.A].GainDB, 3.0)
+	require.Greater(t, sound.bench.chain(compare.A).GainDB, 3.0)
 	require.Equal(t, live, chainOf(r))
 }
 
@@ -79,7 +79,7 @@ func TestSidesComeFromThePresets(t *testing.T) {
 	for s := range 2 {
 		p, err := r.opt.parts.Store.Presets.Load(names[s])
 		require.NoError(t, err)
-		require.Equal(t, p.Chain(), sound.bench.sides[s], names[s])
+		require.Equal(t, p.Chain(), sound.bench.chain(compare.Side(s)), names[s])
 	}
 	press(r, "b", "]")
 	require.Equal(t, names[2], r.desk.Settings.CompareB, "the other screen knows")
@@ -97,7 +97,7 @@ func TestATurnedSideIsNotLost(t *testing.T) {
 	press(r, "b", "up", "up", "]")
 	shows(t, r, "B as it was turned is set aside; u brings it back")
 	press(r, "]", "u")
-	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
+	require.Equal(t, 1.0, sound.bench.chain(compare.B).GainDB)
 	shows(t, r, "flat, changed")
 	require.Equal(t, "flat", r.desk.Settings.CompareB)
 	x, y := find(t, r, "flat, changed")
@@ -117,11 +117,11 @@ func TestPresetsThatComeLate(t *testing.T) {
 	press(r, "b")
 	press(r, "up", "up")
 	settle(r, late)
-	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
+	require.Equal(t, 1.0, sound.bench.chain(compare.B).GainDB)
 	press(r, tab(r, presetsName), "home", "down", "b", tab(r, comparisonName))
-	require.NotEqual(t, 1.0, sound.bench.sides[compare.B].GainDB)
+	require.NotEqual(t, 1.0, sound.bench.chain(compare.B).GainDB)
 	press(r, "u")
-	require.Equal(t, 1.0, sound.bench.sides[compare.B].GainDB)
+	require.Equal(t, 1.0, sound.bench.chain(compare.B).GainDB)
 }
 
 // While nothing reaches the ears the trial waits, and counts no answer.
@@ -169,8 +169,8 @@ func TestComparisonRunsOnlyWhileShown(t *testing.T) {
 	require.Equal(t, output.Output, sound.ways[rig.Headphones].Source)
 	press(r, "g", "up", tab(r, comparisonName))
 	require.Equal(t, output.SideB, sound.ways[rig.Headphones].Source)
-	require.Equal(t, 0.5, sound.bench.sides[compare.B].GainDB, "turned by hand: stays")
-	require.Equal(t, chainOf(r), sound.bench.sides[compare.A], "the chain in use: follows")
+	require.Equal(t, 0.5, sound.bench.chain(compare.B).GainDB, "turned by hand: stays")
+	require.Equal(t, chainOf(r), sound.bench.chain(compare.A), "the chain in use: follows")
 }
 
 func TestEqualLoudnessIsKept(t *testing.T) {
@@ -293,4 +293,30 @@ func TestKeepOverAnOldOne(t *testing.T) {
 	p, err = r.opt.parts.Store.Presets.Load("flat")
 	require.NoError(t, err)
 	require.Equal(t, old.Chain(), p.Chain())
+}
+
+// Of two microphones with controls of their own each side holds both; the
+// screen says whose are turned, and a winner is kept whole.
+func TestSidesHoldAllMicrophones(t *testing.T) {
+	r, sound := comparing(t)
+	press(r, "1", "k")
+	set := r.desk.Settings.Strips
+	set.Strips[0].Name, set.Strips[1].Name = "host", "guest"
+	require.NoError(t, r.desk.SetStrips(set))
+	press(r, "4")
+	shows(t, r, "A and B are all microphones as set; the controls turn host, n the next")
+	shows(t, r, "microphones in use")
+	press(r, "a", "n", "up", "up")
+	shows(t, r, "guest +4.0 dB")
+	a := sound.bench.sides[compare.A]
+	require.Equal(t, []float64{3, 4}, []float64{a.Chain(0).GainDB, a.Chain(1).GainDB})
+	require.Equal(t, set, r.desk.Settings.Strips, "in use as before")
+	press(r, "k", "ctrl+u", "both of us", "enter")
+	shows(t, r, "Kept both of us, now in use")
+	require.Equal(t, a.Strips, r.desk.Settings.Strips.Strips)
+	p, err := r.opt.parts.Store.Presets.Load("both of us")
+	require.NoError(t, err)
+	require.Equal(t, a.Strips, p.Strips.Strips)
+	press(r, "u")
+	require.Equal(t, set, r.desk.Settings.Strips)
 }

@@ -73,8 +73,8 @@ func (s *fakeSound) SetLevel(dB float64)  { s.tell(func(w *output.Status) { w.Le
 func (s *fakeSound) Earcon(earcon.Kind)   {}
 func (s *fakeSound) Hear(o output.Source) { s.tell(func(w *output.Status) { w.Source = o }) }
 
-func (s *fakeSound) Compare(a, b chain.Settings, _ dsp.View) rig.Bench {
-	s.bench = &fakeBench{sound: s, sides: [2]chain.Settings{a, b}}
+func (s *fakeSound) Compare(a, b strips.Settings, _ dsp.View) rig.Bench {
+	s.bench = &fakeBench{sound: s, sides: [2]strips.Settings{a, b}}
 	return s.bench
 }
 
@@ -82,18 +82,22 @@ func (s *fakeSound) Compare(a, b chain.Settings, _ dsp.View) rig.Bench {
 // each band.
 type fakeBench struct {
 	sound   *fakeSound
-	sides   [2]chain.Settings
+	sides   [2]strips.Settings
 	matched bool
 	phrase  float64
 	playing bool
 	err     error
 }
 
-func (b *fakeBench) Set(s compare.Side, c chain.Settings) { b.sides[s] = c }
-func (b *fakeBench) SetView(dsp.View)                     {}
-func (b *fakeBench) SetMatch(on bool)                     { b.matched = on }
-func (b *fakeBench) PlayPhrase(on bool)                   { b.playing = on }
-func (b *fakeBench) Close()                               { b.sound.bench = nil; b.sound.closed++ }
+func (b *fakeBench) Set(s compare.Side, to strips.Settings) { b.sides[s] = to }
+
+// chain is that of the first microphone.
+func (b *fakeBench) chain(s compare.Side) chain.Settings { return b.sides[s].Chain(0) }
+
+func (b *fakeBench) SetView(dsp.View)   {}
+func (b *fakeBench) SetMatch(on bool)   { b.matched = on }
+func (b *fakeBench) PlayPhrase(on bool) { b.playing = on }
+func (b *fakeBench) Close()             { b.sound.bench = nil; b.sound.closed++ }
 
 func (b *fakeBench) Capture() error {
 	if b.err == nil {
@@ -109,17 +113,17 @@ func (b *fakeBench) State() ab.State {
 	live, view := e.strips, e.view
 	e.mu.Unlock()
 	for side := range b.sides {
-		e.SetStrips(strips.Of(b.sides[side]))
+		e.SetStrips(b.sides[side])
 		r := e.Reading()
 		for i := range r.Bands {
-			r.Bands[i].LevelDBFS += b.sides[side].ResponseDB(bands.At(i).NominalHz, 48000)
+			r.Bands[i].LevelDBFS += b.chain(compare.Side(side)).ResponseDB(bands.At(i).NominalHz, 48000)
 		}
 		s.Readings[side] = r
 	}
 	e.SetStrips(live)
 	e.SetView(view)
 	s.BandsDB = compare.Bands(s.Readings[0], s.Readings[1])
-	s.DifferenceDB = b.sides[1].GainDB - b.sides[0].GainDB + 2.3
+	s.DifferenceDB = b.chain(1).GainDB - b.chain(0).GainDB + 2.3
 	if b.matched {
 		s.GainsDB = [2]float64{min(s.DifferenceDB, 0), min(-s.DifferenceDB, 0)}
 	}

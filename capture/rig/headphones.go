@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"rollready/capture/rig/output"
-	"rollready/dsp/chain"
+	"rollready/dsp/strips"
 	"rollready/presets"
 )
 
@@ -60,7 +60,7 @@ func (r *Rig) Hear(s output.Source) { r.parts.Sound.Hear(s) }
 
 // Compare begins a comparison of two settings. One runs at a time; it must be
 // closed.
-func (r *Rig) Compare(a, b chain.Settings) Bench {
+func (r *Rig) Compare(a, b strips.Settings) Bench {
 	r.mu.Lock()
 	v := r.settings.View
 	r.mu.Unlock()

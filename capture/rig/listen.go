@@ -13,8 +13,8 @@ import (
 	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/camera"
-	"rollready/dsp/chain"
 	"rollready/dsp/earcon"
+	"rollready/dsp/strips"
 	"rollready/presets"
 )
 
@@ -95,13 +95,13 @@ var errListens = errors.New("only the input is read here")
 // noSound stands where there are no ways out.
 type noSound struct{}
 
-func (noSound) Status(Place) (output.Status, bool)                     { return output.Status{}, false }
-func (noSound) SetMute(bool)                                           {}
-func (noSound) SetLevel(float64)                                       {}
-func (noSound) Hear(output.Source)                                     {}
-func (noSound) Earcon(earcon.Kind)                                     {}
-func (noSound) Compare(chain.Settings, chain.Settings, dsp.View) Bench { return nil }
-func (noSound) Use(Place, string) error                                { return errListens }
+func (noSound) Status(Place) (output.Status, bool)                       { return output.Status{}, false }
+func (noSound) SetMute(bool)                                             {}
+func (noSound) SetLevel(float64)                                         {}
+func (noSound) Hear(output.Source)                                       {}
+func (noSound) Earcon(earcon.Kind)                                       {}
+func (noSound) Compare(strips.Settings, strips.Settings, dsp.View) Bench { return nil }
+func (noSound) Use(Place, string) error                                  { return errListens }
 
 // noRecorder stands where nothing is recorded.
 type noRecorder struct{}

@@ -12,7 +12,6 @@ import (
 	"rollready/capture/take"
 	"rollready/dsp"
 	"rollready/dsp/camera"
-	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/earcon"
 	"rollready/dsp/lineup"
@@ -80,7 +79,7 @@ type Sound interface {
 	Hear(output.Source)
 	Earcon(earcon.Kind)
 	// Compare begins a comparison. One runs at a time; it must be closed.
-	Compare(a, b chain.Settings, v dsp.View) Bench
+	Compare(a, b strips.Settings, v dsp.View) Bench
 	// Use opens an output for a place, "" closes it. The one before stays where
 	// the new one can't be opened. It may take seconds.
 	Use(place Place, choice string) error
@@ -90,7 +89,7 @@ type Sound interface {
 // but for Capture, which may take tenths of a second.
 type Bench interface {
 	State() ab.State
-	Set(compare.Side, chain.Settings)
+	Set(compare.Side, strips.Settings)
 	SetView(dsp.View)
 	SetMatch(on bool)
 	Capture() error

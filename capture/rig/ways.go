@@ -11,9 +11,9 @@ import (
 	"rollready/capture/rig/output"
 	"rollready/capture/rig/session"
 	"rollready/dsp"
-	"rollready/dsp/chain"
 	"rollready/dsp/earcon"
 	"rollready/dsp/phrase"
+	"rollready/dsp/strips"
 )
 
 // ways are the ways out over real devices.
@@ -160,7 +160,7 @@ func (s *ways) pause(device string, on bool) {
 }
 
 // Compare begins a comparison, with the phrase of the one before.
-func (s *ways) Compare(a, b chain.Settings, v dsp.View) Bench {
+func (s *ways) Compare(a, b strips.Settings, v dsp.View) Bench {
 	var heard []*output.Way
 	if way := s.way(Headphones); way != nil {
 		heard = append(heard, way)

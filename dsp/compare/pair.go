@@ -4,8 +4,8 @@ import (
 	"math"
 	"sync/atomic"
 
-	"rollready/dsp/chain"
 	"rollready/dsp/db"
+	"rollready/dsp/strips"
 )
 
 // Side is one of the two that are compared.
@@ -26,48 +26,60 @@ func (s Side) Other() Side { return 1 - s }
 // gainSeconds is the time constant with which a side's gain moves.
 const gainSeconds = 0.03
 
-// Pair runs two chains at once on the same input. One goroutine or audio
-// thread calls Process; any goroutine may call Set and SetGainDB.
+// Pair runs two sets of strips at once on the same input. One goroutine or
+// audio thread calls Process; any goroutine may call SetGainDB, one Set.
 type Pair struct {
 	channels int
-	chains   [2]*chain.Chain
-	out      [2][]float32
+	banks    [2]*strips.Bank
+	out      [2]Out
+	raw      []float32
 	gains    [2]gain
+}
+
+// Out is what comes out of one side.
+type Out struct {
+	Strips []float32 // interleaved, what leaves each strip
+	Camera []float32 // stereo, what the camera would get; nil where that is what leaves the strips
 }
 
 // maxFrames is the longest block Process takes.
 const maxFrames = 1024
 
-// NewPair makes a pair for 1 or 2 channels; both sides pass bits unchanged.
+// NewPair makes a pair for 1 to strips.Max channels; both sides pass bits
+// unchanged.
 func NewPair(rateHz, channels int) *Pair {
-	p := &Pair{channels: channels}
-	for s := range p.chains {
-		p.chains[s] = chain.New(rateHz, channels)
-		p.out[s] = make([]float32, maxFrames*channels)
+	p := &Pair{channels: channels, raw: make([]float32, maxFrames*channels)}
+	for s := range p.banks {
+		p.banks[s] = strips.NewBank(rateHz, channels)
+		p.out[s] = Out{make([]float32, maxFrames*channels), make([]float32, maxFrames*2)}
 		p.gains[s].init(rateHz)
 	}
 	return p
 }
 
 // Set changes one side's settings; they must pass Check.
-func (p *Pair) Set(s Side, c chain.Settings) { p.chains[s].Set(c) }
+func (p *Pair) Set(s Side, to strips.Settings) { p.banks[s].Set(to) }
 
 // SetGainDB makes one side louder or softer for the ear only; it is reached
 // smoothly. See Matcher.
 func (p *Pair) SetGainDB(s Side, gainDB float64) { p.gains[s].set(gainDB) }
 
 // LatencyFrames is the delay of one side.
-func (p *Pair) LatencyFrames(s Side) int { return p.chains[s].LatencyFrames() }
+func (p *Pair) LatencyFrames(s Side) int { return p.banks[s].LatencyFrames() }
 
-// Process runs up to 1024 frames through both chains, and gives the outputs,
-// with the gains for the ear. They are valid until the next call. Audio
-// thread: does not allocate, lock or block.
-func (p *Pair) Process(in []float32) (outputs [2][]float32) {
+// Process runs up to 1024 frames through both sides, and gives the outputs,
+// the strips with the gains for the ear. They are valid until the next call.
+// Audio thread: does not allocate, lock or block.
+func (p *Pair) Process(in []float32) (outputs [2]Out) {
+	frames := len(in) / p.channels
 	for s := range outputs {
-		out := p.out[s][:len(in)]
-		copy(out, in)
-		p.chains[s].Process(out)
-		p.gains[s].apply(out, p.channels)
+		out := Out{p.out[s].Strips[:len(in)], p.out[s].Camera[:2*frames]}
+		copy(out.Strips, in)
+		p.banks[s].Process(strips.Block{Raw: p.raw[:copy(p.raw, in)], Strips: out.Strips, Camera: out.Camera})
+		p.gains[s].apply(out.Strips, p.channels)
+		if p.banks[s].Direct() {
+			out.Camera = nil
+		}
 		outputs[s] = out
 	}
 	return outputs

@@ -11,6 +11,7 @@ import (
 	"rollready/dsp/filter"
 	"rollready/dsp/internal/speech"
 	"rollready/dsp/loudness"
+	"rollready/dsp/strips"
 )
 
 func TestEachSideIsItsChain(t *testing.T) {
@@ -21,18 +22,37 @@ func TestEachSideIsItsChain(t *testing.T) {
 	p := NewPair(rateHz, 2)
 	x := noise(4, 9600)
 	for s, c := range settings {
-		p.Set(Side(s), c)
+		p.Set(Side(s), strips.Of(c))
 		alone := chain.New(rateHz, 2)
 		alone.Set(c)
 		want := append([]float32(nil), x...)
 		alone.Process(want)
 		var got []float32
 		q := NewPair(rateHz, 2)
-		q.Set(Side(s), c)
+		q.Set(Side(s), strips.Of(c))
 		for at := 0; at < len(x); at += 960 {
-			got = append(got, q.Process(x[at : at+960])[s]...)
+			got = append(got, q.Process(x[at : at+960])[s].Strips...)
 		}
 		require.Equal(t, want, got)
+	}
+}
+
+// A side is all strips with settings of their own, and where they go.
+func TestEachSideIsAllStrips(t *testing.T) {
+	set := strips.Settings{}.Fit(2)
+	set.Unlinked, set.Route = true, strips.Together
+	set.Strips[0].Chain.GainDB, set.Strips[1].Chain.GainDB, set.Strips[1].Inverted = 6, -3, true
+	p, x := NewPair(rateHz, 2), noise(4, 960)
+	p.Set(B, set)
+	sides := p.Process(x)
+	require.Equal(t, x, sides[A].Strips)
+	require.Nil(t, sides[A].Camera, "it gets what leaves the strips")
+	for f := range 480 {
+		one, two := float64(x[2*f])*math.Pow(10, 6.0/20), -float64(x[2*f+1])*math.Pow(10, -3.0/20)
+		require.InDelta(t, one, float64(sides[B].Strips[2*f]), 1e-6)
+		require.InDelta(t, two, float64(sides[B].Strips[2*f+1]), 1e-6)
+		require.InDelta(t, one+two, float64(sides[B].Camera[2*f]), 1e-6)
+		require.InDelta(t, one+two, float64(sides[B].Camera[2*f+1]), 1e-6)
 	}
 }
 
@@ -44,7 +64,7 @@ func TestGainMovesSmoothly(t *testing.T) {
 		if at == 9600 {
 			p.SetGainDB(B, -6.0206)
 		}
-		out = append(out, p.Process(x[at : at+480])[B]...)
+		out = append(out, p.Process(x[at : at+480])[B].Strips...)
 	}
 	require.LessOrEqual(t, steepest(out), steepest(x)+0.5*0.5/(gainSeconds*rateHz))
 	require.InDelta(t, 0.25, float64(out[38400+120]), 1e-4) // a crest
@@ -55,15 +75,16 @@ func TestGainMovesSmoothly(t *testing.T) {
 func TestMatchedSidesAreEquallyLoud(t *testing.T) {
 	voice, hz := speech.Load(t)
 	p := NewPair(hz, 1)
-	p.Set(A, chain.Settings{GainDB: 4})
-	p.Set(B, chain.Settings{GainDB: -2, HighPass: filter.Cut{Hz: 300, Slope: 24}})
+	p.Set(A, strips.Of(chain.Settings{GainDB: 4}))
+	p.Set(B, strips.Of(chain.Settings{GainDB: -2, HighPass: filter.Cut{Hz: 300, Slope: 24}}))
 	m := NewMatcher(hz, 1, 10)
 	var whole [2]*loudness.Meter
 	for s := range whole {
 		whole[s] = loudness.New(hz, 1)
 	}
 	for at := 0; at+hz/100 <= len(voice); at += hz / 100 {
-		out := p.Process(voice[at : at+hz/100])
+		sides := p.Process(voice[at : at+hz/100])
+		out := [2][]float32{sides[A].Strips, sides[B].Strips}
 		m.Process(out)
 		for s := range whole {
 			whole[s].Process(out[s])
@@ -109,14 +130,17 @@ func TestBands(t *testing.T) {
 
 func TestPairAndMatcherDoNotAllocate(t *testing.T) {
 	p, m, x := NewPair(rateHz, 2), NewMatcher(rateHz, 2, 3), noise(1, 960)
-	p.Set(A, chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}})
-	require.Zero(t, testing.AllocsPerRun(100, func() { m.Process(p.Process(x)) }))
+	p.Set(A, strips.Of(chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}}))
+	require.Zero(t, testing.AllocsPerRun(100, func() {
+		out := p.Process(x)
+		m.Process([2][]float32{out[A].Strips, out[B].Strips})
+	}))
 }
 
 func BenchmarkPair(b *testing.B) {
 	p, x := NewPair(rateHz, 2), noise(1, 960)
-	p.Set(A, chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}})
-	p.Set(B, chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 120, Slope: 12}, LowPass: filter.Cut{Hz: 12000, Slope: 12}})
+	p.Set(A, strips.Of(chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}}))
+	p.Set(B, strips.Of(chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 120, Slope: 12}, LowPass: filter.Cut{Hz: 12000, Slope: 12}}))
 	b.ReportAllocs()
 	for b.Loop() {
 		p.Process(x)

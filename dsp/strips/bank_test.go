@@ -297,3 +297,30 @@ func BenchmarkBank(bench *testing.B) {
 		})
 	}
 }
+
+// Two people at full scale at once, folded to both ears, stay under it; each by
+// itself passes bit by bit.
+func TestFoldedStripsStayUnderFullScale(t *testing.T) {
+	in := make([]float32, 2*rate)
+	for f := range rate {
+		v := float32(math.Sin(2 * math.Pi * 997 * float64(f) / rate))
+		in[2*f], in[2*f+1] = v, v
+	}
+	var e strips.Ears
+	set := strips.Settings{}.Fit(2)
+	set.Ears = strips.Together
+	e.Set(set)
+	f, to := e.Fold(rate, 2), make([]float32, 2*rate)
+	f.Process(to, in)
+	for i, v := range to {
+		require.LessOrEqual(t, math.Abs(float64(v)), 1.0, i)
+	}
+	require.Positive(t, f.LatencyFrames())
+	set.Ears = strips.Apart
+	e.Set(set)
+	f = e.Fold(rate, 2)
+	f.Process(to, in)
+	require.Equal(t, bits(in), bits(to))
+	require.Zero(t, f.LatencyFrames())
+	require.Zero(t, testing.AllocsPerRun(10, func() { f.Process(to[:960], in[:960]) }))
+}

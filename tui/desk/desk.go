@@ -100,6 +100,27 @@ func (d *Desk) SetStrips(s strips.Settings) error {
 // Chain is the live chain, that of the chosen strip.
 func (d *Desk) Chain() chain.Settings { return d.Settings.Chain() }
 
+// Called is the chosen microphone.
+func (d *Desk) Called() string { return d.Settings.Strips.Called(d.Settings.Strip) }
+
+// NextStrip goes on to the next microphone: controls and bands are its.
+func (d *Desk) NextStrip() {
+	if d.Status.Picked.Count < 2 {
+		d.Say("There is one microphone: choose channels in Setup")
+		return
+	}
+	next := (d.Settings.Strip + 1) % d.Status.Picked.Count
+	d.Rig.ChooseStrip(next)
+	v := d.Settings.View
+	v.BandChannel = dsp.BandChannel(next)
+	d.SetView(v)
+	words := d.Called()
+	if !d.Settings.Strips.Unlinked {
+		words += "; its controls are those of all (k on the Monitor parts them)"
+	}
+	d.Say("Now: " + words)
+}
+
 // SetView changes how the meters are read.
 func (d *Desk) SetView(v dsp.View) {
 	d.Rig.SetView(v)

@@ -8,9 +8,9 @@ import (
 	"rollready/capture/rig/output"
 	"rollready/capture/rig/session"
 	"rollready/dsp"
-	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/phrase"
+	"rollready/dsp/strips"
 )
 
 const (
@@ -32,13 +32,15 @@ type Bench struct {
 	pair     *compare.Pair
 	meters   [2]*dsp.Meter
 	matcher  *compare.Matcher
-	settings [2]chain.Settings
+	settings [2]strips.Settings
 	view     dsp.View
 	matched  bool
 	loop     *phrase.Loop
 	playing  bool
 	player   *phrase.Player // nil: live
 	in       []float32
+	folds    [2]*strips.Fold // to what is heard of the sides
+	heard    [2][]float32
 
 	quit, ended chan struct{}
 	closing     sync.Once
@@ -59,8 +61,8 @@ type State struct {
 
 // Start begins to compare two settings, which must pass Check. The ways out
 // play whichever side they are told to Hear.
-func Start(s *session.Session, a, b chain.Settings, v dsp.View, ways ...*output.Way) *Bench {
-	c := &Bench{session: s, ways: ways, settings: [2]chain.Settings{a, b}, view: v,
+func Start(s *session.Session, a, b strips.Settings, v dsp.View, ways ...*output.Way) *Bench {
+	c := &Bench{session: s, ways: ways, settings: [2]strips.Settings{a, b}, view: v,
 		quit: make(chan struct{}), ended: make(chan struct{})}
 	c.state.Store(&State{})
 	for side, set := range c.settings {
@@ -89,14 +91,14 @@ func (c *Bench) Close() {
 func (c *Bench) State() State { return *c.state.Load() }
 
 // Settings gives the settings of one side: to keep the winner as a preset.
-func (c *Bench) Settings(s compare.Side) chain.Settings {
+func (c *Bench) Settings(s compare.Side) strips.Settings {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return c.settings[s]
 }
 
 // Set changes one side; the settings must pass Check.
-func (c *Bench) Set(s compare.Side, set chain.Settings) {
+func (c *Bench) Set(s compare.Side, set strips.Settings) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.settings[s] = set
@@ -178,7 +180,7 @@ func (c *Bench) play(on bool) {
 		c.player = phrase.NewPlayer(loop)
 	}
 	f := c.tap.Format()
-	c.matcher = compare.NewMatcher(f.RateHz, f.Channels, seconds)
+	c.matcher = compare.NewMatcher(f.RateHz, 2, seconds)
 	for _, w := range c.ways {
 		w.Play(loop)
 	}
@@ -199,6 +201,7 @@ func (c *Bench) retap() {
 	for side, set := range c.settings {
 		c.pair.Set(compare.Side(side), set)
 		c.meters[side] = dsp.NewMeter(f.RateHz, f.Channels, c.view)
+		c.folds[side], c.heard[side] = c.session.Ears().Fold(f.RateHz, f.Channels), make([]float32, 2*biteFrames)
 	}
 	c.in = make([]float32, biteFrames*f.Channels)
 	if c.loop != nil && !c.fits(c.loop) {
@@ -215,7 +218,7 @@ func (c *Bench) fits(loop *phrase.Loop) bool {
 }
 
 // tellSettings tells the ways one side's settings.
-func (c *Bench) tellSettings(s compare.Side, set chain.Settings) {
+func (c *Bench) tellSettings(s compare.Side, set strips.Settings) {
 	for _, w := range c.ways {
 		w.SetSide(s, set)
 	}
@@ -264,11 +267,13 @@ func (c *Bench) update() {
 		if c.player != nil {
 			c.player.Read(in)
 		}
-		sides := c.pair.Process(in)
-		c.matcher.Process(sides)
-		for s, out := range sides {
-			c.meters[s].Process(in, out, nil)
+		var heard [2][]float32
+		for s, out := range c.pair.Process(in) {
+			heard[s] = c.heard[s][:2*len(in)/c.tap.Format().Channels]
+			c.folds[s].Process(heard[s], out.Strips)
+			c.meters[s].Process(in, out.Strips, out.Camera)
 		}
+		c.matcher.Process(heard)
 	}
 	for _, w := range c.ways {
 		w.SetGains(c.gains())

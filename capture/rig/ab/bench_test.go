@@ -16,6 +16,7 @@ import (
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/filter"
+	"rollready/dsp/strips"
 )
 
 const rateHz = 48000
@@ -86,7 +87,7 @@ func eventually(t *testing.T, met func() bool) {
 
 func TestBothSidesAreMeteredOnTheSameInput(t *testing.T) {
 	m, s := start(t)
-	b := Start(s, chain.Settings{GainDB: -6}, chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 1000, Slope: 6}}, dsp.DefaultView())
+	b := Start(s, strips.Of(chain.Settings{GainDB: -6}), strips.Of(chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 1000, Slope: 6}}), dsp.DefaultView())
 	defer b.Close()
 	m.speak(t, s, b, 3, 1000)
 	level := func(side compare.Side) float64 { return b.State().Readings[side].Output[0].RMSDBFS }
@@ -99,19 +100,19 @@ func TestBothSidesAreMeteredOnTheSameInput(t *testing.T) {
 	require.Equal(t, [2]float64{}, b.State().GainsDB)
 
 	b.SetMatch(true)
-	b.Set(compare.A, chain.Settings{GainDB: 0})
+	b.Set(compare.A, strips.Of(chain.Settings{GainDB: 0}))
 	m.speak(t, s, b, 7, 1000)
 	eventually(t, func() bool { return math.Abs(b.State().DifferenceDB) < 0.1 && b.State().Matched })
-	b.Set(compare.A, chain.Settings{GainDB: 10})
+	b.Set(compare.A, strips.Of(chain.Settings{GainDB: 10}))
 	m.speak(t, s, b, 7, 1000)
 	eventually(t, func() bool { return math.Abs(b.State().GainsDB[compare.A]+10) < 0.1 })
 	require.Zero(t, b.State().GainsDB[compare.B])
-	require.InDelta(t, 10, b.Settings(compare.A).GainDB, 0)
+	require.InDelta(t, 10, b.Settings(compare.A).Strips[0].Chain.GainDB, 0)
 }
 
 func TestBandsShowTheDifference(t *testing.T) {
 	m, s := start(t)
-	b := Start(s, chain.Settings{}, chain.Settings{HighPass: filter.Cut{Hz: 200, Slope: 24}}, dsp.DefaultView())
+	b := Start(s, strips.Of(chain.Settings{}), strips.Of(chain.Settings{HighPass: filter.Cut{Hz: 200, Slope: 24}}), dsp.DefaultView())
 	defer b.Close()
 	m.speak(t, s, b, 3, 0)
 	eventually(t, func() bool { return b.State().Readings[0].Frames >= 3*rateHz-480 })
@@ -128,7 +129,7 @@ func TestPhraseFeedsBothSides(t *testing.T) {
 	way, err := output.Open(s, output.Options{Open: (&phones{}).open, Source: output.SideA})
 	require.NoError(t, err)
 	defer way.Close()
-	b := Start(s, chain.Settings{}, chain.Settings{GainDB: -3}, dsp.DefaultView(), way)
+	b := Start(s, strips.Of(chain.Settings{}), strips.Of(chain.Settings{GainDB: -3}), dsp.DefaultView(), way)
 	defer b.Close()
 	require.ErrorContains(t, b.Capture(), "no phrase yet")
 	m.speak(t, s, b, 4, 800)
@@ -147,14 +148,14 @@ func TestPhraseFeedsBothSides(t *testing.T) {
 // TestAPhraseGoesOnToTheNextBench, unless the input has changed since.
 func TestAPhraseGoesOnToTheNextBench(t *testing.T) {
 	m, s := start(t)
-	b := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())
+	b := Start(s, strips.Of(chain.Settings{}), strips.Of(chain.Settings{}), dsp.DefaultView())
 	require.Nil(t, b.Phrase())
 	m.speak(t, s, b, 2, 800)
 	eventually(t, func() bool { return b.Capture() == nil })
 	loop := b.Phrase()
 	b.Close()
 
-	next := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())
+	next := Start(s, strips.Of(chain.Settings{}), strips.Of(chain.Settings{}), dsp.DefaultView())
 	next.SetPhrase(nil)
 	next.SetPhrase(loop)
 	eventually(t, func() bool { st := next.State(); return st.Phrase > 1 && !st.Playing })
@@ -163,7 +164,7 @@ func TestAPhraseGoesOnToTheNextBench(t *testing.T) {
 	next.Close()
 
 	require.NoError(t, s.SetPick("1"))
-	mono := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())
+	mono := Start(s, strips.Of(chain.Settings{}), strips.Of(chain.Settings{}), dsp.DefaultView())
 	defer mono.Close()
 	mono.SetPhrase(loop)
 	require.Nil(t, mono.Phrase())
@@ -171,7 +172,7 @@ func TestAPhraseGoesOnToTheNextBench(t *testing.T) {
 
 func TestOtherChannelsAreTakenUp(t *testing.T) {
 	m, s := start(t)
-	b := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())
+	b := Start(s, strips.Of(chain.Settings{}), strips.Of(chain.Settings{}), dsp.DefaultView())
 	defer b.Close()
 	m.speak(t, s, b, 2, 800)
 	eventually(t, func() bool { return b.Capture() == nil })
@@ -183,8 +184,8 @@ func TestOtherChannelsAreTakenUp(t *testing.T) {
 func TestAClosedSessionDoesNoHarm(t *testing.T) {
 	_, s := start(t)
 	s.Close()
-	b := Start(s, chain.Settings{}, chain.Settings{}, dsp.DefaultView())
-	b.Set(compare.A, chain.Settings{GainDB: 1})
+	b := Start(s, strips.Of(chain.Settings{}), strips.Of(chain.Settings{}), dsp.DefaultView())
+	b.Set(compare.A, strips.Of(chain.Settings{GainDB: 1}))
 	b.SetView(dsp.DefaultView())
 	b.SetMatch(true)
 	b.PlayPhrase(true)

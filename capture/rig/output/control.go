@@ -4,10 +4,10 @@ import (
 	"math"
 	"sync/atomic"
 
-	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/howl"
 	"rollready/dsp/phrase"
+	"rollready/dsp/strips"
 )
 
 // Side is the source that plays one side of a comparison.
@@ -44,7 +44,7 @@ func (w *Way) SetLevel(levelDB float64) {
 
 // SetSide changes the settings of one side of the comparison; they must pass
 // Check.
-func (w *Way) SetSide(s compare.Side, c chain.Settings) {
+func (w *Way) SetSide(s compare.Side, c strips.Settings) {
 	w.change(func(st *stage) { st.pair.Set(s, c) }, func() { w.settings[s] = c })
 }
 

@@ -98,8 +98,8 @@ func (st *stage) choose(in, feed []float32) []float32 {
 	// Both sides run as soon as one is heard: a switch finds the other warm.
 	if st.heard.Needs(int(SideA)) || st.heard.Needs(int(SideB)) {
 		sides := st.pair.Process(st.feed(in))
-		st.fold(SideA, sides[compare.A])
-		st.fold(SideB, sides[compare.B])
+		st.fold(SideA, sides[compare.A].Strips)
+		st.fold(SideB, sides[compare.B].Strips)
 	}
 	mixed := st.mixed[:len(feed)]
 	st.heard.Process(mixed, st.signals[:])
@@ -159,6 +159,9 @@ func spread(dst []float32, to int, src []float32) {
 // with a click round the loop can tell.
 func (st *stage) delayMS(s Source, chainFrames, periodFrames int) float64 {
 	frames := float64(st.line.shown.fill.Load()) + float64(st.line.resampler.ReachFrames())
+	if f := st.folds[s]; f != nil {
+		frames += float64(f.LatencyFrames())
+	}
 	switch s {
 	case Output:
 		frames += float64(chainFrames)

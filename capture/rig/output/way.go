@@ -10,9 +10,9 @@ import (
 	"rollready/capture/pulse"
 	"rollready/capture/rescue"
 	"rollready/capture/rig/session"
-	"rollready/dsp/chain"
 	"rollready/dsp/compare"
 	"rollready/dsp/phrase"
+	"rollready/dsp/strips"
 )
 
 // Device is an opened output device; *device.Output is one.
@@ -80,7 +80,7 @@ type Way struct {
 	mu       sync.Mutex // guards all below, which no audio thread touches
 	port     *port
 	tap      *session.Tap
-	settings [2]chain.Settings // of the comparison
+	settings [2]strips.Settings // of the comparison
 	gains    [2]float64
 	loop     *phrase.Loop
 	watch    watch

@@ -11,6 +11,7 @@ import (
 	"rollready/dsp/db"
 	"rollready/dsp/earcon"
 	"rollready/dsp/filter"
+	"rollready/dsp/strips"
 )
 
 func TestHeadphonesStartMutedAndLowAndFadeIn(t *testing.T) {
@@ -65,8 +66,8 @@ func TestOtherRatesAndChannels(t *testing.T) {
 
 func TestEachSourceIsHeardAndSwitchedWithoutAClick(t *testing.T) {
 	r := newRig(t, chain.Settings{GainDB: -6}, newPhones(rateHz, 2), Options{Source: Input, Camera: true})
-	r.way.SetSide(compare.A, chain.Settings{GainDB: -12})
-	r.way.SetSide(compare.B, chain.Settings{HighPass: filter.Cut{Hz: 400, Slope: 6}})
+	r.way.SetSide(compare.A, strips.Of(chain.Settings{GainDB: -12}))
+	r.way.SetSide(compare.B, strips.Of(chain.Settings{HighPass: filter.Cut{Hz: 400, Slope: 6}}))
 	r.sound = tone(400, 0.5)
 	r.play(0.5)
 	for _, c := range []struct {
@@ -86,7 +87,7 @@ func TestEachSourceIsHeardAndSwitchedWithoutAClick(t *testing.T) {
 
 func TestPhraseLoopsThroughASide(t *testing.T) {
 	r := newRig(t, chain.Settings{}, newPhones(rateHz, 2), Options{Source: SideA, Camera: true})
-	r.way.SetSide(compare.A, chain.Settings{GainDB: -6})
+	r.way.SetSide(compare.A, strips.Of(chain.Settings{GainDB: -6}))
 	_, err := r.session.Phrase()
 	require.ErrorContains(t, err, "no phrase yet")
 	r.sound = tone(500, 0.5)
@@ -315,8 +316,8 @@ func BenchmarkFill(b *testing.B) {
 		b.Run(source.String(), func(b *testing.B) {
 			r := newRig(b, chain.Settings{}, newPhones(rateHz, 2), Options{Source: source})
 			set := chain.Settings{GainDB: 3, HighPass: filter.Cut{Hz: 80, Slope: 24}}
-			r.way.SetSide(compare.A, set)
-			r.way.SetSide(compare.B, set)
+			r.way.SetSide(compare.A, strips.Of(set))
+			r.way.SetSide(compare.B, strips.Of(set))
 			r.way.SetMute(false)
 			r.sound = tone(300, 0.5)
 			r.play(0.5)

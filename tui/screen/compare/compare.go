@@ -81,12 +81,13 @@ func (c *comparison) keys() keys.Table {
 		{Press: "c", Does: "capture the last 10 s as a phrase and loop it", Word: "capture", Do: keys.Cmd(c.capture)},
 		{Press: "p", Does: "phrase or live input", Do: keys.Then(c.togglePhrase)},
 		{Press: "x", Does: "blind trial: X is A or B", Word: "blind", Do: keys.Cmd(c.askTrial)},
+		{Press: "n", Does: "next microphone: controls and bands are its", Do: keys.Then(c.desk.NextStrip)},
 		{Press: "k", Does: "keep the side heard as a preset and use it", Word: "keep", Do: keys.Cmd(c.keepWinner)},
 		{Press: "u", Does: "undo the last keep, or bring back a side as it was turned", Do: keys.Cmd(c.takeBack)},
 	}, c.board.Keys(), keys.Table{c.plot.Keys()})
 	for i, b := range rest { // the score of a trial stays while one only listens
 		rest[i].Do = func(key string) tea.Cmd { c.blind.said = ""; return b.Do(key) }
-		if i >= 7 { // the controls are named on the Monitor
+		if i >= 8 { // the controls are named on the Monitor
 			rest[i].Word = ""
 		}
 	}
@@ -105,11 +106,19 @@ func (c *comparison) presetKey(key string) {
 func (c *comparison) Open() tea.Cmd {
 	if c.bench == nil {
 		c.freshen()
-		c.bench = c.desk.Rig.Compare(c.sides[compare.A].chain, c.sides[compare.B].chain)
+		c.bench = c.desk.Rig.Compare(c.sides[compare.A].strips, c.sides[compare.B].strips)
 		c.bench.SetMatch(c.desk.Settings.EqualLoudness)
 		c.hear(c.heard)
+		if c.parted() {
+			c.desk.Say("A and B are all microphones as set; the controls turn " + c.desk.Called() + ", n the next")
+		}
 	}
 	return c.read()
+}
+
+// parted tells that several microphones have controls of their own on a side.
+func (c *comparison) parted() bool {
+	return c.desk.Status.Picked.Count > 1 && (c.sides[compare.A].strips.Unlinked || c.sides[compare.B].strips.Unlinked)
 }
 
 // Leave ends it. What was heard of a side becomes the output; the phrase and

@@ -22,7 +22,7 @@ func (c *comparison) Draw(f *widget.Frame, area canvas.Rect) {
 		return
 	}
 	c.look()
-	l := compareLayout(area, max(c.desk.Reading.Channels, 1))
+	l := compareLayout(area, max(c.desk.Reading.Channels, 1), max(c.state.Readings[0].Fed, c.state.Readings[1].Fed, 1))
 	a := view.NewAxis(area)
 	left := a.X
 	if area.W < 112 {
@@ -35,7 +35,7 @@ func (c *comparison) Draw(f *widget.Frame, area canvas.Rect) {
 		c.drawSide(f, l.sides[s], compare.Side(s), left, l.figures)
 	}
 	view.DrawScale(f, l.scale.Skip(left).Left(l.scale.W-left-l.figures-1), c.desk.Settings.View.Camera)
-	c.plot.update(c.sides[0].chain, c.sides[1].chain, c.desk.Reading.RateHz, a, l.bands.H)
+	c.plot.update(c.chain(compare.A), c.chain(compare.B), c.desk.Reading.RateHz, a, l.bands.H)
 	c.plot.draw(f, l.bands, a, c.state.BandsDB, c.dead())
 	c.drawMore(f, l.bands)
 	c.plot.DrawFrequencies(f, l.frequencies)

@@ -14,10 +14,10 @@ type comparePlaces struct {
 
 // compareLayout divides the screen. Where there is little room, one bar
 // stands for both channels.
-func compareLayout(area canvas.Rect, channels int) comparePlaces {
+func compareLayout(area canvas.Rect, channels, fed int) comparePlaces {
 	sentence, blank, thick := 1, 0, 1
 	if area.H < 30 {
-		channels = 1
+		channels, fed = 1, 1
 	} else {
 		sentence, blank = 3, 1
 	}
@@ -31,8 +31,8 @@ func compareLayout(area canvas.Rect, channels int) comparePlaces {
 	area.Cut(blank)
 	l.input = area.Cut(channels)
 	area.Cut(blank)
-	l.sides[0] = area.Cut(1 + channels*thick)
-	l.sides[1] = area.Cut(1 + channels*thick)
+	l.sides[0] = area.Cut(1 + fed*thick)
+	l.sides[1] = area.Cut(1 + fed*thick)
 	l.scale = area.Cut(1)
 	area.Cut(blank)
 	rows := area.H - 5 - blank

@@ -45,7 +45,7 @@ func (c *comparison) drawSide(f *widget.Frame, area canvas.Rect, s compare.Side,
 	f.Hit(area, widget.Click(func() tea.Cmd { return grip.Press(0, 0) }))
 	f.Hit(area.Row(0), grip)
 	c.drawSideHead(f, area.Row(0), s, figures)
-	channels := max(c.state.Readings[s].Channels, 1)
+	channels := max(c.state.Readings[s].Fed, 1)
 	meters := area.Rows(1, area.H-1)
 	bars := min(meters.H, channels)
 	thick := meters.H / bars
@@ -87,8 +87,15 @@ func (c *comparison) drawSideHead(f *widget.Frame, row canvas.Rect, s compare.Si
 		f.TextRight(rest, word, f.Chosen())
 		rest.W -= canvas.Width(word) + 2
 	}
-	if words := view.ChainWords(c.sides[s].chain); canvas.Width(words) <= rest.W {
-		f.TextIn(rest, words, f.Style(theme.Dim))
+	who := ""
+	if c.parted() {
+		who = c.desk.Called() + " "
+	}
+	for _, words := range [...]string{view.ChainWords(c.chain(s)), format.Signed(c.chain(s).GainDB) + " dB"} {
+		if words = who + words; canvas.Width(words) <= rest.W {
+			f.TextIn(rest, words, f.Style(theme.Dim))
+			break
+		}
 	}
 	if c.dead() {
 		return

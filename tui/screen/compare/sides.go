@@ -7,26 +7,30 @@ import (
 
 	"rollready/dsp/chain"
 	"rollready/dsp/compare"
+	"rollready/dsp/strips"
 	"rollready/presets"
 	"rollready/tui/desk"
 	"rollready/tui/widget"
 )
 
-// side is one of the two that are compared.
+// side is one of the two that are compared: all microphones as they are set.
 type side struct {
-	name  string // preset, "" for the live chain
-	kept  chain.Settings
-	chain chain.Settings // as it runs; turned since, it differs from kept
+	name   string // preset, "" for what is in use
+	kept   strips.Settings
+	strips strips.Settings // as they run; turned since, they differ from kept
 }
 
 // turned tells whether the side was changed by hand since it was chosen.
-func (s side) turned() bool { return s.chain != s.kept }
+func (s side) turned() bool { return s.strips != s.kept }
 
 // Words name the side.
 func (s side) Words() string {
 	name := s.name
 	if name == "" {
 		name = "chain in use"
+		if s.strips.Unlinked {
+			name = "microphones in use"
+		}
 	}
 	if s.turned() {
 		name += ", changed"
@@ -37,17 +41,28 @@ func (s side) Words() string {
 // handHolder lets the controls turn the side in hand.
 type handHolder struct{ c *comparison }
 
-// Chain is the side's.
-func (h handHolder) Chain() chain.Settings { return h.c.sides[h.c.hand].chain }
+// Chain is that of the chosen microphone on the side.
+func (h handHolder) Chain() chain.Settings { return h.c.chain(h.c.hand) }
 
-// SetChain changes the side: heard at once, kept only as a preset.
-func (h handHolder) SetChain(set chain.Settings) error { h.c.set(h.c.hand, set); return nil }
+// SetChain changes it, or while they are linked all: heard at once, kept only as
+// a preset.
+func (h handHolder) SetChain(set chain.Settings) error {
+	to := h.c.sides[h.c.hand].strips
+	to.Set(h.c.desk.Settings.Strip, set)
+	h.c.set(h.c.hand, to)
+	return nil
+}
 
 // Fail shows an error.
 func (h handHolder) Fail(err error) { h.c.desk.Fail(err) }
 
-func (c *comparison) set(s compare.Side, set chain.Settings) {
-	c.sides[s].chain = set
+// chain is that of the chosen microphone on a side.
+func (c *comparison) chain(s compare.Side) chain.Settings {
+	return c.sides[s].strips.Chain(c.desk.Settings.Strip)
+}
+
+func (c *comparison) set(s compare.Side, set strips.Settings) {
+	c.sides[s].strips = set
 	if c.bench != nil {
 		c.bench.Set(s, set)
 	}
@@ -106,7 +121,7 @@ func (c *comparison) freshen() {
 // firstOther is a preset to begin with beside the chain in use.
 func (c *comparison) firstOther() string {
 	for _, i := range c.items {
-		if i.Chain() != c.desk.Settings.Chain() {
+		if i.On(c.desk.Settings.Strips, c.desk.Settings.Strip) != c.desk.Settings.Strips {
 			return i.Name
 		}
 	}
@@ -117,11 +132,12 @@ func (c *comparison) find(name string) int {
 	return slices.IndexFunc(c.items, func(i desk.PresetItem) bool { return i.Name == name })
 }
 
-// load puts a preset, or the live chain, on a side.
+// load puts a preset, or what is in use, on a side. A preset of a single chain
+// changes the chosen one of several microphones with controls of their own.
 func (c *comparison) load(s compare.Side, name string) {
-	set := c.desk.Settings.Chain()
+	set := c.desk.Settings.Strips
 	if i := c.find(name); i >= 0 {
-		set = c.items[i].Chain()
+		set = c.items[i].On(set, c.desk.Settings.Strip)
 	}
 	c.sides[s] = side{name: name, kept: set}
 	c.set(s, set)
@@ -158,7 +174,7 @@ type aside struct {
 func (c *comparison) bringBack(a aside) {
 	c.aside = nil
 	c.sides[a.s] = a.side
-	c.set(a.s, a.side.chain)
+	c.set(a.s, a.side.strips)
 	c.mark(a.s, a.side.name)
 	c.desk.Say(a.s.String() + " is back as it was turned")
 }

@@ -10,6 +10,7 @@ import (
 
 	"rollready/capture/rig/output"
 	"rollready/dsp/compare"
+	"rollready/dsp/strips"
 	"rollready/tui/keys"
 )
 
@@ -35,6 +36,18 @@ func (c *comparison) trialKeys() keys.Table {
 	}
 }
 
+// alike tells that nothing can be told apart by ear: where they go to the camera
+// nobody hears.
+func (c *comparison) alike() bool {
+	var sets [2]strips.Settings
+	for s := range sets {
+		sets[s] = c.sides[s].strips.Fit(max(c.desk.Status.Picked.Count, 1)).Sent()
+		sets[s].Route, sets[s].Unlinked = "", false
+		clear(sets[s].Strips[sets[s].Count:])
+	}
+	return sets[compare.A] == sets[compare.B]
+}
+
 const usualRounds = 10
 
 func (c *comparison) askTrial() tea.Cmd {
@@ -42,7 +55,7 @@ func (c *comparison) askTrial() tea.Cmd {
 		c.desk.Say("A blind trial is for the ears: headphones on, and 0 lets them be heard")
 		return nil
 	}
-	if c.sides[compare.A].chain == c.sides[compare.B].chain {
+	if c.alike() {
 		c.desk.Say("A and B are set alike: there is nothing to tell apart")
 		return nil
 	}

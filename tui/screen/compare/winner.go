@@ -23,7 +23,7 @@ type keptMsg struct {
 func (c *comparison) keepWinner() tea.Cmd {
 	s, d := c.hand, c.desk
 	return d.Ask("Keep "+s.String()+" as:", c.sides[s].name, func(name string) (tea.Cmd, error) {
-		kept := presets.Preset{Name: name, Strips: strips.Of(c.sides[s].chain)}
+		kept := presets.Preset{Name: name, Strips: c.sides[s].strips}
 		return d.Over(name, c.find(name) >= 0, func() tea.Cmd { return c.save(kept, s) })
 	})
 }
@@ -54,7 +54,7 @@ func (c *comparison) kept(m keptMsg) tea.Cmd {
 	before := presets.Preset{Name: d.Settings.Preset, Strips: d.Taken}
 	c.aside = nil
 	c.undo, c.before = m.undo, inUse{before, d.Settings.Strips}
-	c.sides[m.side].name, c.sides[m.side].kept = m.kept.Name, m.kept.Chain()
+	c.sides[m.side].name, c.sides[m.side].kept = m.kept.Name, m.kept.Strips
 	c.mark(m.side, m.kept.Name)
 	d.UsePreset(m.kept, m.said)
 	return c.read()

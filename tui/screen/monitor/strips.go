@@ -5,7 +5,6 @@ import (
 
 	tea "charm.land/bubbletea/v2"
 
-	"rollready/dsp"
 	"rollready/dsp/strips"
 	"rollready/tui/keys"
 	"rollready/tui/widget"
@@ -14,7 +13,7 @@ import (
 // stripKeys are for several microphones.
 func (m *monitor) stripKeys() keys.Table {
 	return keys.Table{
-		{Press: "n", Does: "next microphone: controls and bands are its", Do: keys.Then(m.nextStrip)},
+		{Press: "n", Does: "next microphone: controls and bands are its", Do: keys.Then(m.desk.NextStrip)},
 		{Press: "k", Does: "microphones: one set of controls for all, or one each", Do: keys.Then(m.link)},
 		{Press: "u", Does: "headphones: the chosen microphone alone, or all; off when a take rolls", Do: keys.Then(m.solo)},
 		{Press: "p", Does: "polarity of the chosen microphone", Do: keys.Then(func() { m.turn(func(s *strips.Strip) { s.Inverted = !s.Inverted }) })},
@@ -23,27 +22,6 @@ func (m *monitor) stripKeys() keys.Table {
 		{Press: "d", Does: "difference between two people's microphones: level, spill, comb filter, polarity", Do: keys.Then(func() { m.desk.Say(m.desk.BetweenWords()) })},
 		{Press: "v", Does: "to the camera: one person per channel, everybody on both, or the second channel 10 dB lower", Do: keys.Then(m.route)},
 	}
-}
-
-// called is the chosen microphone.
-func (m *monitor) called() string { return m.desk.Settings.Strips.Called(m.desk.Settings.Strip) }
-
-func (m *monitor) nextStrip() {
-	d := m.desk
-	if d.Status.Picked.Count < 2 {
-		d.Say("There is one microphone: choose channels in Setup")
-		return
-	}
-	next := (d.Settings.Strip + 1) % d.Status.Picked.Count
-	d.Rig.ChooseStrip(next)
-	v := d.Settings.View
-	v.BandChannel = dsp.BandChannel(next)
-	d.SetView(v)
-	words := m.called()
-	if !d.Settings.Strips.Unlinked {
-		words += "; its controls are those of all: k parts them"
-	}
-	d.Say("Now: " + words)
 }
 
 func (m *monitor) link() {
@@ -70,7 +48,7 @@ func (m *monitor) solo() {
 	case err != nil:
 		d.Fail(err)
 	case strip > 0:
-		d.Say("In the headphones: " + m.called() + " alone; u: all again")
+		d.Say("In the headphones: " + m.desk.Called() + " alone; u: all again")
 	default:
 		d.Say("In the headphones: all again")
 	}
@@ -89,7 +67,7 @@ func (m *monitor) turn(change func(*strips.Strip)) {
 		d.Fail(err)
 		return
 	}
-	who, now := m.called(), s.Strips[d.Settings.Strip]
+	who, now := m.desk.Called(), s.Strips[d.Settings.Strip]
 	if !s.Unlinked {
 		who = "all microphones"
 	}
@@ -106,7 +84,7 @@ func (m *monitor) turn(change func(*strips.Strip)) {
 func (m *monitor) name() tea.Cmd {
 	d := m.desk
 	strip := d.Settings.Strip
-	return d.Ask("Who speaks into "+m.called()+":", d.Settings.Strips.Strips[strip].Name, func(name string) (tea.Cmd, error) {
+	return d.Ask("Who speaks into "+m.desk.Called()+":", d.Settings.Strips.Strips[strip].Name, func(name string) (tea.Cmd, error) {
 		if err := strips.CheckName(name); err != nil {
 			return nil, err
 		}
