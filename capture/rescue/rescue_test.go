@@ -75,8 +75,8 @@ var bare = map[string]string{
 	"capture/device/malgo.go":     "frees a context, in C",
 	"capture/pace/player.go":      "Try makes an error of a panic",
 	"capture/offline/process.go":  "of a command without screen or take",
-	"cmd/rollready/progress.go":   "of a command without screen or take",
-	"cmd/rollready/checklive.go":  "of a command without screen or take",
+	"tui/lines/progress.go":       "of a command without screen or take",
+	"tui/lines/check.go":          "of a command without screen or take",
 	"capture/soundtest/play.go":   "of tests",
 	"capture/soundtest/server.go": "of tests",
 }
