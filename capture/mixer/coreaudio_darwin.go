@@ -12,9 +12,9 @@ import (
 )
 
 // coreAudio asks macOS, whose frameworks are loaded when the program runs, so
-// that this is checked where Apple's headers are not at hand. Written from
-// Apple's documentation of Core Audio (AudioHardware.h, AudioHardwareBase.h)
-// and of CFString; not tried on a Mac yet.
+// that this is checked where Apple's headers are not at hand. Written after Apple's
+// documentation of Core Audio (AudioHardware.h, AudioHardwareBase.h) and of
+// CFString, from memory; not tried on a Mac yet.
 type coreAudio struct {
 	size    func(object uint32, of *property, qualifierSize uint32, qualifier unsafe.Pointer, size *uint32) int32
 	data    func(object uint32, of *property, qualifierSize uint32, qualifier unsafe.Pointer, size *uint32, to unsafe.Pointer) int32

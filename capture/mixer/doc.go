@@ -2,6 +2,6 @@
 // sound on its way: volume and mute. It changes nothing there. On Linux
 // PulseAudio tells, and PipeWire by the same protocol; on Windows the endpoint
 // volumes and this program's session; on macOS the devices' own controls,
-// written from the published interface and not tried yet. Where nobody tells
-// everything is unknown.
+// written from memory of the published interface and not tried yet. Where nobody
+// tells everything is unknown.
 package mixer
