@@ -36,6 +36,7 @@ func TestTwoPeopleOnTheMonitor(t *testing.T) {
 	press(r, "p", "v")
 	shows(t, r, "To the camera: everybody on both channels, the right one 10 dB lower")
 	require.Equal(t, strips.Safety, stripsOf(r).Route)
+	shows(t, r, "safety   2") // the camera meter's lower channel
 	press(r, "u")
 	shows(t, r, "No headphones")
 	r.opt.parts.Sound.(*fakeSound).plugIn()

@@ -6,6 +6,7 @@ import (
 
 	"rollready/dsp"
 	"rollready/dsp/camera"
+	"rollready/dsp/strips"
 	"rollready/tui/canvas"
 	"rollready/tui/desk"
 	"rollready/tui/format"
@@ -136,6 +137,9 @@ func DrawCamera(f *widget.Frame, area canvas.Rect, d *desk.Desk, gutter, figures
 	left := area.Left(area.W - figures - 1)
 	for c := range d.Reading.Fed {
 		rows := left.Rows(c*thick, thick)
+		if set := d.Settings.Strips.Fit(d.Status.Picked.Count); c == 1 && set.Layout() == strips.Safety {
+			f.TextIn(rows.Left(gutter).Inset(1, 0), "safety", f.Style(theme.Ink))
+		}
 		channelName(f, rows.Left(gutter), "Camera", c, n)
 		drawCameraBar(f, rows.Skip(gutter), d, c)
 	}
