@@ -22,7 +22,7 @@ import (
 // blocks up to a period apart, which goes into the figure both ways. Nothing is
 // judged where other programs took more than a quarter of the machine.
 func TestProofPeakToPicture(t *testing.T) {
-	const bursts, every, length = 10, 4.013 * 48000, 4800 // frames; they shift against the pictures
+	const bursts, every, length = 5, 4.013 * 48000, 4800 // frames; they shift against the pictures
 	server := soundtest.Start(t, stereo48)
 	at := 0
 	server.Play(t, soundtest.RoomID, func(block []float32) int {
