@@ -69,9 +69,12 @@ func (k *weighted) energy(shelf, cut *filter.Biquad, block []float32, stride int
 	return sum
 }
 
-// calm ends a decay before it reaches denormal numbers, which are slow.
+// slow is above the denormal numbers, which are slow.
+const slow = 1e-30
+
+// calm ends a decay before it reaches them.
 func calm(state float64) float64 {
-	if math.Abs(state) < 1e-30 {
+	if math.Abs(state) < slow {
 		return 0
 	}
 	return state

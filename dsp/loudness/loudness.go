@@ -11,6 +11,7 @@ import (
 	"rollready/dsp/db"
 	"rollready/dsp/figure"
 	"rollready/dsp/filter"
+	"rollready/dsp/internal/abreast"
 	"rollready/dsp/internal/histogram"
 )
 
@@ -36,6 +37,7 @@ type Meter struct {
 	rateHz     int
 
 	ch     []weighted
+	pair   *abreast.Cascade       // in place of them where there are two
 	hops   [shortTermHops]float64 // weighted sum of squares of each hop, a ring
 	done   int64                  // hops completed
 	energy float64                // of the hop being filled
@@ -64,6 +66,9 @@ func NewWeighted(rateHz int, weights []float64) *Meter {
 	m := &Meter{weights: weights, rateHz: rateHz, ch: make([]weighted, len(weights)),
 		gated: newHistogram(), ranged: newHistogram()}
 	m.shelf, m.cut = kWeight(float64(rateHz))
+	if len(weights) == 2 && abreast.Fast {
+		m.pair = abreast.New(0, m.shelf, m.cut)
+	}
 	m.Reset()
 	return m
 }
@@ -78,6 +83,9 @@ func lufs(meanSquare float64) float64 { return offset + db.FromPower(meanSquare)
 // Reset forgets everything, as EBU Tech 3341 asks before each measurement.
 func (m *Meter) Reset() {
 	clear(m.ch)
+	if m.pair != nil {
+		m.pair.Reset()
+	}
 	clear(m.hops[:])
 	m.done, m.energy, m.filled = 0, 0, 0
 	m.size = m.nextHop()
@@ -101,13 +109,25 @@ func (m *Meter) Process(block []float32) {
 	n := len(m.weights)
 	for len(block) >= n {
 		frames := min(m.size-m.filled, len(block)/n)
-		for c := range m.ch {
-			m.energy += m.weights[c] * m.ch[c].energy(&m.shelf, &m.cut, block[c:frames*n], n)
-		}
+		m.add(block[:frames*n])
 		block = block[frames*n:]
 		if m.filled += frames; m.filled == m.size {
 			m.endHop()
 		}
+	}
+}
+
+func (m *Meter) add(block []float32) {
+	if m.pair == nil {
+		for c := range m.ch {
+			m.energy += m.weights[c] * m.ch[c].energy(&m.shelf, &m.cut, block[c:], len(m.ch))
+		}
+		return
+	}
+	m.pair.Add(block)
+	m.pair.Calm(slow)
+	for c, power := range m.pair.Take().Power {
+		m.energy += m.weights[c] * power
 	}
 }
 

@@ -142,3 +142,21 @@ func TestASteadyOffsetIsNoNoise(t *testing.T) {
 		require.Less(t, m.FloorDBFS(0), db.FromAmplitude(float64(level))-60)
 	}
 }
+
+// Two channels measured side by side are what each is by itself.
+func TestAPairIsTwoChannels(t *testing.T) {
+	left, right := scene.Noise(-30, 3, 48000, 1), scene.Noise(-50, 3, 48000, 2)
+	both, one, other := New(48000, 2), New(48000, 1), New(48000, 1)
+	for range 2 {
+		both.Process(scene.Interleave(left, right))
+		one.Process(scene.Interleave(left))
+		other.Process(scene.Interleave(right))
+		for ch, alone := range []*Meter{one, other} {
+			require.Equal(t, alone.FloorDBFS(0), both.FloorDBFS(ch))
+			require.Equal(t, alone.FloorDBA(0), both.FloorDBA(ch))
+		}
+		both.Reset()
+		one.Reset()
+		other.Reset()
+	}
+}
