@@ -25,15 +25,16 @@ const (
 // All figures here are common practice without a source, set by trial with
 // computed scenes.
 const (
-	slotHz      = 4000  // slots per second: what is looked at together
-	leastSlot   = 4     // frames
-	ringSlots   = 128   // that are remembered, a power of two
-	loud        = 0.002 // −54 dBFS: quieter sound may well end in zeros
-	ahead       = 52    // slots heard before one is judged
-	together    = 0.005 // seconds: breaks of channels so near are one
-	fadeSlots   = slotHz
-	spliceSlots = ringSlots / 2
-	nearLoud    = 0.2 // of the loudest in the last second: the sound itself, no tail of it
+	slotHz       = 4000  // slots per second: what is looked at together
+	leastSlot    = 4     // frames
+	ringSlots    = 128   // that are remembered, a power of two
+	loud         = 0.002 // −54 dBFS: quieter sound may well end in zeros
+	ahead        = 52    // slots heard before one is judged
+	together     = 0.005 // seconds: breaks of channels so near are one
+	fadeSlots    = slotHz
+	spliceSlots  = ringSlots / 2
+	burstSeconds = 60e-3 / 13 // 3GPP TS 45.002: eight slots of 15/26 ms
+	nearLoud     = 0.2        // of the loudest in the last second: the sound itself, no tail of it
 )
 
 // Meter counts breaks. One goroutine uses it.
@@ -43,6 +44,7 @@ type Meter struct {
 	ch      []channel
 	repeats repeats
 	near    int64          // slots that are together
+	burst   float64        // slots from one burst of a telephone's transmitter to the next
 	last    [Kinds]int64   // slot of the last break
 	count   [Kinds]int64   // in any channel
 	gone    [][Kinds]int64 // per channel
@@ -52,6 +54,7 @@ type Meter struct {
 func New(rateHz, channels int) *Meter {
 	m := &Meter{slot: hops.Hops{Channels: channels, Frames: max(leastSlot, rateHz/slotHz)}, ch: make([]channel, channels), gone: make([][Kinds]int64, channels)}
 	m.near = int64(together * float64(rateHz) / float64(m.slot.Frames))
+	m.burst = burstSeconds * float64(rateHz) / float64(m.slot.Frames)
 	m.repeats = newRepeats(rateHz, channels)
 	m.Reset()
 	return m
@@ -67,7 +70,9 @@ func (m *Meter) Reset() {
 		m.last[k] = math.MinInt64 / 2
 	}
 	for c := range m.ch {
-		m.ch[c] = channel{least: math.MaxFloat32, leastRough: math.MaxFloat32}
+		m.ch[c] = channel{step: math.MaxFloat32, least: math.MaxFloat32, leastRough: math.MaxFloat32,
+			gone: max(leastGone, leastGoneFrames/int64(m.slot.Frames)), faint: max(leastFaint, leastFaintFrames/int64(m.slot.Frames))}
+		m.ch[c].dips.burst = m.burst
 	}
 	m.repeats.reset()
 }

@@ -1,6 +1,7 @@
 package gap
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -90,4 +91,50 @@ func TestASpliceIsNoBreak(t *testing.T) {
 	m.Splice()
 	m.Process(scene.Interleave(scene.Add(scene.Sine(30, -20, 250, 2, 48000), scene.Noise(-70, 2, 48000, 2))))
 	require.Zero(t, m.Count())
+}
+
+// A voice in 8 bits: the end of each wave is quieter than a code, so that it
+// stands still at zero or at the code beside it, as rounding goes. A block of
+// zeros amid it is a hole all the same.
+func TestCoarseCodesAreNoBreaks(t *testing.T) {
+	const rate = 48000
+	coded := func(round func(float64) float64, codes float64) []float64 {
+		x := scene.Noise(-66, 6, rate, 3)
+		for at := rate; at < 6*rate-480; at += rate / 100 {
+			for i := range 480 {
+				x[at+i] += 0.2 * math.Exp(-float64(i)/60) * math.Sin(2*math.Pi*700*float64(i)/rate)
+			}
+		}
+		for i, v := range x {
+			x[i] = round(v*codes) / codes
+		}
+		return x
+	}
+	for _, round := range []func(float64) float64{math.Round, math.Floor, math.Ceil} {
+		require.Zero(t, count(rate, coded(round, 1<<7)))
+		require.Zero(t, count(rate, coded(round, 1<<23)))
+	}
+	x := coded(math.Round, 1<<7)
+	for k := range 5 {
+		at := rate + (k+1)*rate*3/4 + 20
+		clear(x[at : at+2*rate/100])
+	}
+	require.EqualValues(t, 5, count(rate, x), "a block of zeros amid the sound")
+}
+
+// Dips of a line that come unevenly are breaks, those between the bursts of a
+// transmitter are none.
+func TestEvenDipsAreATransmitters(t *testing.T) {
+	const rate = 48000
+	made := func(apart func(k int) int) []float64 {
+		x, at := scene.Add(scene.Noise(-66, 8, rate, 3), scene.Sine(700, -20, 0, 8, rate)), 2*rate
+		noise := scene.Noise(-92, 8, rate, 4)
+		for k := range 40 {
+			copy(x[at:at+4*rate/1000], noise[at:])
+			at += apart(k)
+		}
+		return x
+	}
+	require.Zero(t, count(rate, made(func(int) int { return rate * 120 / 13 / 1000 })))
+	require.EqualValues(t, 40, count(rate, made(func(k int) int { return rate/10 + 331*(k%7) })))
 }

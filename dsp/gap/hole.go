@@ -1,25 +1,33 @@
 package gap
 
+import "math"
+
 const (
-	goneTo     = 0.015 // of the sound beside it: −36 dB
-	backTo     = 0.15  // the sound that comes back, of that which went
-	edgeSlots  = 2     // in which it goes, and comes back: no voice does either so fast
-	waveSlots  = 16    // about the wave of a voice
-	steady     = 0.3   // just before it, of the strongest of a wave
-	goesOn     = 0.4   // the sound after it, of that before
-	leastGone  = 3     // slots of zeros
-	leastFaint = 12    // slots of next to nothing
-	longDip    = 120
-	farUnder   = 0.2  // the same: no voice, whatever is beside it
-	stillUnder = 0.3  // so it stays, but for single slots
-	backUnder  = 0.5  // and then the room is back
-	pulseSlots = 80   // from one pulse of a creaking voice to the next: no gate shuts so soon after sound
-	stillRough = 0.5  // of the least roughness heard: between the slow waves of rumble the room goes on
-	underRoom  = 0.4  // of the least sound heard: a voice that pauses leaves the room's own noise
-	leastRoom  = 1e-4 // −80 dBFS: a room as loud never gives zeros
-	mostGone   = 2 * slotHz
-	mostSilent = 50  // share of digital silence, inverted: with more there is no room that could go
-	smooth     = 0.1 // of the peak just before: sound that ends lower had come down by itself
+	goneTo           = 0.015 // of the sound beside it: −36 dB
+	backTo           = 0.15  // the sound that comes back, of that which went
+	edgeSlots        = 2     // in which it goes, and comes back: no voice does either so fast
+	waveSlots        = 16    // about the wave of a voice
+	steady           = 0.3   // just before it, of the strongest of a wave
+	goesOn           = 0.4   // the sound after it, of that before
+	leastGone        = 3     // slots of zeros
+	leastFaint       = 12    // slots of next to nothing
+	leastGoneFrames  = 24    // the same: at low rates a coarse codec stands still so long
+	leastFaintFrames = 144
+	longDip          = 120
+	mostLeft         = 4e-4 // −68 dBFS: after so long, more is a room that something louder has left
+	seriesSlots      = 64 + ahead
+	evenDips         = 4
+	farUnder         = 0.2  // the same: no voice, whatever is beside it
+	stillUnder       = 0.3  // so it stays, but for single slots
+	backUnder        = 0.5  // and then the room is back
+	pulseSlots       = 80   // from one pulse of a creaking voice to the next: no gate shuts so soon after sound
+	stillRough       = 0.5  // of the least roughness heard: between the slow waves of rumble the room goes on
+	underRoom        = 0.4  // of the least sound heard: a voice that pauses leaves the room's own noise
+	leastRoom        = 1e-4 // −80 dBFS: a room as loud never gives zeros
+	mostGone         = 2 * slotHz
+	mostSilent       = 50  // share of digital silence, inverted: with more there is no room that could go
+	coarse           = 8   // steps: sound of few bits that is quieter stands still, or at zero, by itself
+	smooth           = 0.1 // of the peak just before: sound that ends lower had come down by itself
 )
 
 // hole is one being followed.
@@ -50,6 +58,9 @@ func (h *hole) add(s *slot) {
 func (c *channel) judge(newest int64, broke func(Kind)) {
 	c.follow(newest, broke)
 	c.held(newest, broke)
+	if c.dips.broke(newest) {
+		broke(Dip)
+	}
 	if k := newest - ahead; k > ahead {
 		c.crack(k, broke)
 	}
@@ -75,13 +86,47 @@ func (c *channel) follow(newest int64, broke func(Kind)) {
 	case peak <= 1.5*goneTo*h.before, h.far && peak <= stillUnder*c.least:
 		h.rising = 0
 		h.add(c.at(newest))
-	case length >= leastFaint && (peak >= backTo*h.before || h.far && peak >= backUnder*c.least):
+	case length >= c.faint && (peak >= backTo*h.before || h.far && peak >= backUnder*c.least):
 		h.until = newest
 	case h.rising < edgeSlots:
 		h.rising++ // it may be on its way
 	default:
 		c.over(newest, false, broke)
 	}
+}
+
+// series is dips that came soon after each other: if they came evenly, as between
+// the bursts of a transmitter, they are no breaks.
+type series struct {
+	last, apart int64 // begin of the newest, and how long after the one before
+	even        int   // so many came at the same distance
+	all         int   // the same, of all series
+	dips        int   // how many there were
+	pending     bool
+	burst       float64 // slots from one burst of a telephone's transmitter to the next
+}
+
+// dip takes one that began at a slot.
+func (s *series) dip(at int64) {
+	apart := at - s.last
+	off := math.Abs(math.Remainder(float64(apart), s.burst))
+	if s.pending && (max(apart-s.apart, s.apart-apart) <= 1 || off <= 1) {
+		s.even++
+	}
+	s.last, s.apart, s.pending = at, apart, true
+	s.dips++
+}
+
+// broke tells, once, that a series is over and was a break. Where a transmitter was
+// heard, none is any more.
+func (s *series) broke(newest int64) bool {
+	if !s.pending || newest-s.last < seriesSlots {
+		return false
+	}
+	s.pending = false
+	s.all += s.even
+	s.even = 0
+	return s.all < evenDips || 2*s.all < s.dips
 }
 
 // isDip tells whether the sound was away: the room with it, and it came back as
@@ -91,6 +136,9 @@ func (c *channel) isDip(after float32) bool {
 	h := &c.hole
 	if h.sum > underRoom*c.least*float32(h.deep) || h.rough > stillRough*c.leastRough*float32(h.deep) {
 		return false
+	}
+	if h.until-h.from > longDip && h.sum > mostLeft*float32(h.deep) || c.lone > c.gone*c.holes {
+		return false // what is left is the room, or the source's own zeros come and go
 	}
 	if h.sum < farUnder*c.least*float32(h.deep) {
 		return h.far || after >= backTo*h.strong
@@ -104,7 +152,7 @@ func (c *channel) isDip(after float32) bool {
 // begin looks whether sound has gone in the last slots: from amid a wave to next
 // to nothing.
 func (c *channel) begin(newest int64) {
-	k := newest - leastGone + 1 // the first in which it is gone
+	k := newest - c.gone + 1 // the first in which it is gone
 	gone := c.peak(k, newest)
 	if k < waveSlots || gone > 0 && (k-c.sounded > waveSlots || c.at(newest).peak > goneTo*c.loudest) {
 		c.beginFar(newest)
@@ -115,7 +163,7 @@ func (c *channel) begin(newest int64) {
 	if h.zeros = gone == 0; h.zeros {
 		near := c.peak(k-4, k-1)
 		h.runOut = c.at(k-1).left < smooth*near
-		if near > loud {
+		if near > max(loud, coarse*c.step) {
 			c.hole = h
 		}
 		return
@@ -130,7 +178,7 @@ func (c *channel) begin(newest int64) {
 // beginFar looks whether sound has gone, soon after a wave, from the room's own
 // noise to far under it.
 func (c *channel) beginFar(newest int64) {
-	k := newest - leastFaint + 1
+	k := newest - c.faint + 1
 	if !c.room() || k-c.sounded > pulseSlots || c.at(newest).peak > stillUnder*c.least || c.peak(k, newest) > stillUnder*c.least {
 		return
 	}
@@ -152,7 +200,7 @@ func (c *channel) holeAt(k int64) hole {
 // room tells that the least sound is known, and is a room's: zeros come in
 // breaks alone.
 func (c *channel) room() bool {
-	return c.least > leastRoom && c.least < 1 && c.lone <= leastGone*c.holes
+	return c.least > leastRoom && c.least < 1 && c.lone <= c.gone*c.holes
 }
 
 // over ends a hole: it is one if the sound went on behind it. Its edges may
@@ -171,7 +219,7 @@ func (c *channel) over(until int64, is bool, broke func(Kind)) {
 			c.holes++
 			broke(Hole)
 		} else {
-			broke(Dip)
+			c.dips.dip(h.from)
 		}
 	case h.cracked && h.abrupt:
 		broke(Crack)
@@ -200,7 +248,7 @@ func (c *channel) held(newest int64, broke func(Kind)) {
 	}
 	level := c.at(newest - 1).peak
 	before := c.peak(newest-n-24, newest-n-1)
-	if before > heldLoud && before >= nearLoud*c.loudest && level < inside*before && s.rough > moved*before {
+	if before > heldLoud && before >= nearLoud*c.loudest && level < inside*before && s.rough > max(moved*before, coarse*c.step) {
 		c.quietUntil = newest + 8
 		broke(Hold)
 	}

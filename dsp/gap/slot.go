@@ -17,10 +17,14 @@ type channel struct {
 	ring       [ringSlots]slot
 	loudest    float32 // falls by a third in a second
 	sounded    int64   // the last slot that was loud
+	step       float32 // least magnitude but zero: of few bits, it is coarse
 	least      float32 // of sound that was not away: the room's; doubles in half a minute
 	leastRough float32 // the same of its roughness, which no rumble has
 	spell      spell
 	hole       hole
+	dips       series
+	gone       int64 // least slots of zeros
+	faint      int64 // of next to nothing
 	hold       int   // slots of the present hold
 	doubted    bool  // a crack that may be none came by itself
 	quietUntil int64 // cracks before that belong to something else
@@ -75,6 +79,9 @@ func (c *channel) endSlot(at int64) {
 	s := &c.now
 	peak := float(s.top)
 	*c.at(at) = slot{peak: peak, rough: float(s.rough), first: math.Float32frombits(s.first), still: s.differs == 0, left: float(s.left)}
+	if left := c.at(at).left; left > 0 && left < c.step {
+		c.step = left
+	}
 	if c.loudest *= 1 - 1.0/(3*fadeSlots); peak > c.loudest {
 		c.loudest = peak
 	}
