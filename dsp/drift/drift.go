@@ -14,6 +14,12 @@ const (
 	slowing   = 3.0    // times slower than it could slow down
 	smoothing = 0.08   // time constant of each of two smoothing stages, times the speed
 	maxPPM    = 2000.0 // the two clocks never differ by so much
+
+	// What was learnt is told as a mean of the newest part of the time since the
+	// start. Callbacks like clockwork hide the difference until a block slips, and
+	// the loop swings around it.
+	newest  = 1.0 / 3
+	longest = 600.0 // seconds
 )
 
 // Controller is a proportional-integral controller with the damping 1. For a
@@ -25,6 +31,7 @@ type Controller struct {
 	seconds        float64 // since the start
 	smooth         [2]float64
 	sum, ppm       float64
+	learnt         float64
 }
 
 // New makes a controller that keeps the fill at target frames.
@@ -48,6 +55,7 @@ func (c *Controller) Update(fill float64, elapsed int) float64 {
 	perPPM := c.rateHz * 1e-6 // frames per second
 	c.sum = clamp(c.sum + speed*speed/perPPM*e*seconds)
 	c.ppm = clamp(c.sum + 2*speed/perPPM*e)
+	c.learnt += (c.sum - c.learnt) * min(1, seconds/min(c.seconds*newest, longest))
 	return c.ppm
 }
 
@@ -59,7 +67,7 @@ func (c *Controller) Fill() float64 { return c.target + c.smooth[1] }
 
 // DriftPPM is what was learnt of the clocks: how much faster the writing side
 // runs. It is calmer than PPM.
-func (c *Controller) DriftPPM() float64 { return c.sum }
+func (c *Controller) DriftPPM() float64 { return c.learnt }
 
 // Refill forgets the fill but keeps what was learnt of the clocks: for after
 // a dropout, when the buffer is at the target, which may be a new one.

@@ -177,3 +177,26 @@ func TestUpdateDoesNotAllocate(t *testing.T) {
 	c := drift.New(48000, 960)
 	require.Zero(t, testing.AllocsPerRun(100, func() { c.Update(970, 480) }))
 }
+
+// Blocks that come like clockwork: the fill tells nothing of the difference until
+// one slips past a read, at 40 ppm every four minutes. What is told of it after
+// half an hour is right all the same.
+func TestClocksLikeClockwork(t *testing.T) {
+	const block, rateHz = 480, 48000
+	for _, ppm := range []float64{-120, -40, 5, 40, 120} {
+		c, fill, written, worst, fewest := drift.New(rateHz, target), float64(target), 0, 0.0, math.Inf(1)
+		for k := 1; k < 2*3600*rateHz/block; k++ {
+			for ; float64(written) <= float64(k)*(1+ppm*1e-6)+0.5; written++ {
+				fill += block
+			}
+			fill -= block * (1 + c.Update(fill, block)*1e-6)
+			fewest = min(fewest, fill)
+			if k*block > 1800*rateHz {
+				worst = max(worst, math.Abs(c.DriftPPM()-ppm))
+			}
+		}
+		t.Logf("%g ppm: told to %.1f ppm, fill never below %.0f frames", ppm, worst, fewest)
+		require.Less(t, worst, 8.0)
+		require.Positive(t, fewest)
+	}
+}
