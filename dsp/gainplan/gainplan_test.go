@@ -109,6 +109,19 @@ func TestLessNoiseWithoutAPad(t *testing.T) {
 	require.Equal(t, "Choose line as it is: nothing overloads, and the camera's noise is 4 dB higher than it need be.", gainplan.Choice(l))
 }
 
+// No figure that rounds to nothing is said: an output of +4 dBu into a setting
+// that is full at +4.1 dBu loses 0.1 dB of noise, and 20.1 dB behind a pad of 20.
+func TestNoLossThatRoundsToNothing(t *testing.T) {
+	plan := gainplan.Plan{Output: gainplan.FromDBU(4), Settings: []gainplan.Setting{{Name: "line", FullScale: gainplan.FromDBU(4.1)}}}
+	require.Equal(t, "Choose line as it is: nothing overloads, and the camera's noise is as low as it can be.", gainplan.Choice(plan.Land()))
+	plan.PadDB = 20
+	l := plan.Land()
+	require.Contains(t, l[0].Advice, "20 dB higher than it need be, with 20 dB less pad not at all; the DC block stays in")
+	require.Contains(t, gainplan.Choice(l), "as low as it can be")
+	plan.PadDB, plan.Settings[0].FullScale = 0, gainplan.FromDBU(4.6)
+	require.Contains(t, gainplan.Choice(plan.Land()), "1 dB higher than it need be.")
+}
+
 // TestNothingChosenOverloads: with what is advised done, full output fits every
 // setting but for half the decibel that makers round to, and wastes less than
 // the coarsest step between pads.

@@ -108,7 +108,7 @@ func (l Landing) advise() string {
 	case l.PadDB > 0:
 		return fmt.Sprintf("full output would overload it by %.0f dB: add a pad of %.0f dB or lower the output by %.0f dB", l.OffsetDB, l.PadDB, math.Ceil(float64(l.OffsetDB)))
 	case l.PadDB < 0:
-		return fmt.Sprintf("the pad takes too much: the camera's noise is %.0f dB higher than it need be, with %.0f dB less pad %.0f dB; the DC block stays in", -l.OffsetDB, -l.PadDB, l.LossDB)
+		return fmt.Sprintf("the pad takes too much: the camera's noise is %.0f dB higher than it need be, with %.0f dB less pad %s; the DC block stays in", -l.OffsetDB, -l.PadDB, l.loss("not at all", "%.0f dB"))
 	case l.LossDB > 6:
 		return fmt.Sprintf("fits, but the camera's noise is %.0f dB higher than it need be: more output or a more sensitive setting", l.LossDB)
 	}
@@ -158,7 +158,8 @@ func Choice(landings []Landing) string {
 	if best < 0 {
 		return ""
 	}
-	text := fmt.Sprintf("Choose %s: nothing overloads, and the camera's noise is %.0f dB higher than it need be.", landings[best].words(), landings[best].LossDB)
+	text := fmt.Sprintf("Choose %s: nothing overloads, and the camera's noise is %s.", landings[best].words(),
+		landings[best].loss("as low as it can be", "%.0f dB higher than it need be"))
 	switch {
 	case best == without && landings[best].LossDB > 6:
 		text += " More output or a more sensitive setting mends that."
@@ -169,6 +170,15 @@ func Choice(landings []Landing) string {
 		text += fmt.Sprintf(" Without another pad: %s, noise %.0f dB higher.", landings[without].words(), landings[without].LossDB)
 	}
 	return text
+}
+
+// loss words by how much the noise is higher than it need be, or none where
+// that rounds to nothing.
+func (l Landing) loss(none, format string) string {
+	if math.Round(float64(l.LossDB)) <= 0 {
+		return none
+	}
+	return fmt.Sprintf(format, l.LossDB)
 }
 
 // words are the setting with what is to be done to the pad.
