@@ -36,13 +36,22 @@ func (i *Input) Splice() { i.Gap.Splice() }
 // losses that the source itself told of.
 func (i *Input) Findings(in verdict.Signal, lost int64) []verdict.Finding {
 	found := in.Counted(i.Level.ClippedRuns, verdict.Clipped)
-	found = append(found, in.Counted(i.Level.FlatTops, func(w verdict.Where, tops int64) verdict.Finding {
+	found = append(found, in.Counted(i.flatTops, func(w verdict.Where, tops int64) verdict.Finding {
 		return verdict.CutFlat(w, tops, i.ceiling())
 	})...)
 	if w, any := in.Which(i.bent); any {
 		found = append(found, verdict.BentOver(w))
 	}
 	return append(found, i.broken(in, lost)...)
+}
+
+// flatTops counts those of a channel that are said: a converter's own next to
+// clipped runs are the same overload, moved by an offset.
+func (i *Input) flatTops(c int) int64 {
+	if i.Level.ClippedRuns(c) > 0 && i.Level.FlatTopDBFS(c) >= verdict.ConverterDBFS {
+		return 0
+	}
+	return i.Level.FlatTops(c)
 }
 
 // ceiling is the highest level at which tops are cut flat.

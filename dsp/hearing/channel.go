@@ -32,8 +32,9 @@ type channel struct {
 	heard  [2]int             // samples at the low rate that each has taken
 	last   Hum                // of the last look
 	peaks  peaks
-	speech spoken // of whom counts here
-	sense  sense  // at the last look
+	speech spoken  // of whom counts here
+	sense  sense   // at the last look
+	loud   float64 // mean square of the last voice, A-weighted; 0: none yet
 	sorted [memory]float64
 }
 

@@ -2,6 +2,7 @@ package hearing
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -54,6 +55,21 @@ func TestAVoiceIsHeardAtAnyLevel(t *testing.T) {
 		require.False(t, c.Hum.Present)
 		require.Zero(t, c.DC)
 	}
+}
+
+// Somebody who hardly pauses lets no room be heard: once it is, in a pause, the
+// voice is measured over it, not over what was between the words.
+func TestTheRoomIsHeardInAPause(t *testing.T) {
+	x, rate := voice(t, -10, -70)
+	for _, later := range []int{rate / 3, rate / 2} { // over the own pauses
+		x = scene.Add(x, scene.Scale(append(slices.Clone(x[later:]), x[:later]...), -3))
+	}
+	dense := hear(rate, 0, x).Channels[0]
+	require.Less(t, dense.OverRoomDBA, 20.0)
+	after := hear(rate, 0, append(x, scene.Noise(-70, 4, rate, 2)...)).Channels[0]
+	require.True(t, after.RoomHeard)
+	require.Greater(t, after.OverRoomDBA, 40.0)
+	require.InDelta(t, dense.VoiceDBFS, after.VoiceDBFS, 3)
 }
 
 // A room is none, however loud: noise of any colour, hum, a tone, traffic.

@@ -54,6 +54,9 @@ func (e *Ear) channel(n int, c *Channel) {
 	if c.PauseSeconds < 1 {
 		e.voiceOver(n, c, floorA)
 	}
+	if k.loud > 0 { // also of a room that only a pause lets be heard
+		c.OverRoomDBA = db.FromPower(max(0, k.loud-floorA) / floorA)
+	}
 	e.offset(n, c)
 	e.lowEnd(k, c)
 	if e.blocks%(lookSeconds*blocksPerSecond) == 0 {
@@ -104,10 +107,10 @@ func (e *Ear) voiceOver(n int, c *Channel, floorA float64) {
 	if count == 0 {
 		return
 	}
+	e.ch[n].loud = sum / count
 	above := max(0, sum/count-floorA)
 	flatAbove := max(0, flat/count-db.ToPower(c.FloorDBFS-db.SineRMS))
 	c.VoiceDBFS = db.RMS(max(above, flatAbove))
-	c.OverRoomDBA = db.FromPower(above / floorA)
 }
 
 // offset measures the zero line, in the pauses where there are some.

@@ -11,7 +11,7 @@ const (
 	longBlocks  = 10 * blocksPerSecond // of voice that its peaks are judged by
 	shortBlocks = 3 * blocksPerSecond
 	newBlocks   = blocksPerSecond // tell what the chain does now
-	peakShare   = 0.93            // of the blocks of a voice lie lower: about what 1 % of all blocks of 10 ms exceed
+	peakShare   = 0.945           // of the blocks of a voice lie lower: about what 1 % of all blocks of 10 ms exceed, by which a check judges
 	fallDB      = 5.0             // a voice that fell so far is another: somebody turned a knob
 )
 

@@ -227,10 +227,11 @@ func (g *Guide) endStep() {
 // Result judges what was kept. It fails with ErrShort before Done. Of people
 // the setup has one for every channel.
 func (g *Guide) Result(setup Setup) (Result, error) {
-	switch {
-	case g.step != Done:
+	if g.step != Done {
 		return Result{}, ErrShort
-	case g.who == nil:
+	}
+	setup.unquiet = g.talked()
+	if g.who == nil {
 		return judgeHeard(g.rateHz, g.channels, setup, g.frames[0], g.frames[1])
 	}
 	t := Turns{RateHz: g.rateHz, Channels: g.channels, Quiet: g.frames[0]}

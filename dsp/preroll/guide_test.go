@@ -52,6 +52,24 @@ func TestGuideNoticesTalkInTheQuiet(t *testing.T) {
 	}
 }
 
+// Somebody who talks on and on through the quiet is told that the quiet held a
+// voice, and not that none was heard.
+func TestTalkThroughTheQuietIsTheReason(t *testing.T) {
+	for _, s := range some(t, speakers) {
+		talk := speech(t, s, -9, 48000)
+		talk = append(talk, append(talk, talk...)...)
+		g := NewGuide(48000, 1)
+		for g.Progress().Step != Done {
+			feed(g, talk[:5*48000], 5)
+		}
+		r, err := g.Result(standard())
+		require.NoError(t, err)
+		require.Equal(t, verdict.NotReady, r.Verdict, "%s: %+v", s.name, r.Findings)
+		require.Equal(t, verdict.NotQuiet(verdict.Stop).Message, r.Findings[0].Message, "%s: %+v", s.name, r.Findings)
+		require.False(t, has(r, verdict.NoiseHigh), s.name)
+	}
+}
+
 func TestGuideNoticesThatNobodySpeaks(t *testing.T) {
 	g := NewGuide(48000, 1)
 	feed(g, nil, 5)

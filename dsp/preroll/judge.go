@@ -28,14 +28,16 @@ func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
 	}
 	found = append(found, c.judgeInputs()...)
 	if !f.spoken {
-		found = append(found, c.judgeUnspoken(f)...)
-		return append(found, verdict.NobodySpeaks())
+		return append(found, c.judgeUnspoken(f)...)
 	}
 	found = append(found, c.judgePair(f)...)
 	found = append(found, c.judgeLevel(f, float64(advice.OutputGainDB))...)
 	found = append(found, c.judgeHum(f)...)
 	found = append(found, c.judgeLowEnd(f, advice.HighPass)...)
 	if noisy, is := verdict.Room(f.snrDBA); is {
+		if c.setup.unquiet {
+			noisy = verdict.NotQuiet(noisy.Severity)
+		}
 		found = append(found, noisy)
 	}
 	return found
@@ -53,10 +55,13 @@ func (c *Check) judgeUnspoken(f figures) []verdict.Finding {
 	if headroom := scale.Headroom(scale.Reads(c.loudest())); headroom < verdict.OverloadDB {
 		found = append(found, verdict.UnspokenOver(-headroom))
 	}
+	if c.setup.unquiet {
+		return append(found, verdict.NotQuiet(verdict.Stop))
+	}
 	if noisy, is := verdict.RoomAtCamera(scale.Reads(f.roomDBA), scale.Middle()); is {
 		found = append(found, noisy)
 	}
-	return found
+	return append(found, verdict.NobodySpeaks())
 }
 
 // loudest is the highest peak behind the chain, of all channels.
@@ -101,8 +106,9 @@ func (c *Check) judgePair(f figures) []verdict.Finding {
 	}, c.voice.pair)
 }
 
-// judgeLevel judges the speech peaks at the interface, then, once the hands have
-// done what is asked of them there, at the camera.
+// judgeLevel judges the speech peaks at the interface, then at the camera. Where
+// the hands are to turn the interface down, what is too low at the camera comes
+// later: what is recommended suits once they have.
 func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) {
 	hands := c.handsDB(f)
 	placed := verdict.Placed{SpeechDBTP: f.peakDBTP + hands, LoudestDBTP: c.loudest() + hands, GainDB: c.setup.Chain.GainDB, SuitsDB: gainDB}
@@ -116,7 +122,7 @@ func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) 
 	case input < verdict.InputQuietDBTP:
 		return append(found, verdict.InterfaceQuiet(c.signal().Name(f.ch), input))
 	}
-	if level, is := verdict.AtCamera(c.setup.Camera, placed); is {
+	if level, is := verdict.AtCamera(c.setup.Camera, placed); is && !(hands < 0 && level.Code == verdict.TooQuiet) {
 		found = append(found, level)
 	}
 	return found

@@ -85,6 +85,21 @@ func roomIn(talking []bool) (Range, error) {
 	return quiet, nil
 }
 
+// Rest is what a recording of so many frames holds beside two stretches, in order.
+func Rest(frames int64, room, voice Range) (rest []Range) {
+	from := int64(0)
+	if voice.Start < room.Start {
+		room, voice = voice, room
+	}
+	for _, r := range []Range{room, voice, {frames, frames}} {
+		if r.Start > from {
+			rest = append(rest, Range{from, r.Start})
+		}
+		from = max(from, r.End)
+	}
+	return rest
+}
+
 func upTo(r Range, parts int64) Range { return Range{r.Start, min(r.End, r.Start+parts)} }
 
 // talking tells for each part whether a voice stands above the quiet.

@@ -211,8 +211,7 @@ func TestALongTalkOfOneIsNoSpill(t *testing.T) {
 // A preamplifier that is turned as it was asked for changes nothing between the
 // people.
 func TestATurnedPreampIsNoSpill(t *testing.T) {
-	for k := range 4 {
-		s := twovoices.Scenes(twovoices.Quiet, 4)[k]
+	for _, s := range twovoices.Scenes(twovoices.Quiet, 2) {
 		talk := []twovoices.Turn{{Who: nobody, Seconds: 2}, {Who: host, Seconds: 9}, {Who: guest, Seconds: 9}, {Who: host, Seconds: 5}, {Who: guest, Seconds: 5}}
 		frames := scene.Interleave(s.Mics(t, talk...)...)
 		s.PreampDB[s.Who] = -9

@@ -28,6 +28,7 @@ type Setup struct {
 	Camera   camera.Scale
 	Dropouts int64            // losses the source reported meanwhile
 	People   []verdict.Person // of every channel, with chains of their own: who speaks in turn; none: one voice in all channels
+	unquiet  bool             // the room's part was no quiet
 }
 
 // Check collects the measures. One goroutine uses it; it allocates, and a
@@ -68,3 +69,7 @@ func (c *Check) Voice(block []float32) {
 	c.inputs.Process(block)
 	c.voice.process(block)
 }
+
+// Rest takes frames that are neither: a buzz that comes and goes may be there.
+// The voice comes before.
+func (c *Check) Rest(block []float32) { c.voice.low.Rest(block) }

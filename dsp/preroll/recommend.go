@@ -33,7 +33,7 @@ func (c *Check) recommend(f figures) Recommend {
 	if !gain.Known() {
 		gain = figure.Figure(c.outputGain(f, cut))
 	}
-	return Recommend{OutputGainDB: gain, HighPassHz: figure.Figure(cut.Hz), HighPass: cut}
+	return Recommend{OutputGainDB: gain, HighPassHz: figure.Figure(cut.Hz), HighPass: cut, HandsDB: c.handsDB(f)}
 }
 
 // outputGain gives the gain that puts the speech peaks into the middle of the

@@ -2,6 +2,8 @@ package preroll
 
 import (
 	"errors"
+	"fmt"
+	"math"
 
 	"rollready/dsp/figure"
 	"rollready/dsp/filter"
@@ -36,6 +38,18 @@ type Recommend struct {
 	OutputGainDB figure.Figure `json:"output_gain_db"`
 	HighPassHz   figure.Figure `json:"high_pass_hz"`
 	HighPass     filter.Cut    `json:"-"` // the same with its slope; off without advice
+	HandsDB      float64       `json:"-"` // by so much the interface is to be turned first
+}
+
+// Once tells what is to be done before the gain suits; "" if nothing.
+func (r Recommend) Once() string {
+	switch by := math.Abs(r.HandsDB); {
+	case r.HandsDB < 0:
+		return fmt.Sprintf("once the interface is down by %.0f dB", by)
+	case r.HandsDB > 0:
+		return fmt.Sprintf("once the interface is up by %.0f dB", by)
+	}
+	return ""
 }
 
 // RoomTone is the noise of the room as it leaves the chain, in the channel of

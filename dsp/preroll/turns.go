@@ -39,7 +39,7 @@ func (t *Turns) Result(setup Setup) (Result, error) {
 	for i := range t.Of {
 		p := h.person(i, setup)
 		c := p.Strip - 1
-		one, err := judgeHeard(t.RateHz, 1, Setup{Chain: p.Chain, Camera: setup.Camera}, t.only(t.Quiet, c), t.only(t.Of[i].Frames, c))
+		one, err := judgeHeard(t.RateHz, 1, Setup{Chain: p.Chain, Camera: setup.Camera, unquiet: setup.unquiet}, t.only(t.Quiet, c), t.only(t.Of[i].Frames, c))
 		if err != nil {
 			return Result{}, err
 		}

@@ -24,6 +24,7 @@ type Low struct {
 	decimator *lowrate.Decimator
 	rateHz    int
 	quiet     bool // what comes is the quiet room
+	rest      bool // it is neither room nor voice
 }
 
 // Channel is what is measured of one channel.
@@ -75,9 +76,19 @@ func (l *Low) Room(block []float32) {
 	l.quiet = false
 }
 
+// Rest takes frames that are neither room nor voice: only hum is looked for.
+func (l *Low) Rest(block []float32) {
+	l.rest = true
+	l.decimator.Process(block)
+	l.rest = false
+}
+
 func (l *Low) take(c int, x []float64) {
 	k := &l.Channels[c]
 	k.narrow.Process(x)
+	if l.rest {
+		return
+	}
 	k.End.Process(x)
 	if l.quiet {
 		k.Pitch.Room(x)

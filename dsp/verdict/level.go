@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
+	"unicode/utf8"
 
 	"rollready/dsp/camera"
 )
@@ -114,17 +116,32 @@ type Placed struct {
 	GainDB, SuitsDB         float64 // as set, and as it suits
 }
 
+// EdgeDB is how far from the target window a voice may be without a word: less
+// rounds to nothing.
+const EdgeDB = 0.5
+
+// Sits tells whether speech peaks on the camera's scale are Low, Hot or in the
+// Target window, out of which they may lie by less than the edges.
+func Sits(s camera.Scale, readsDBFS, lowEdgeDB, highEdgeDB float64) camera.Zone {
+	switch {
+	case readsDBFS-s.TargetHighDBFS >= highEdgeDB:
+		return camera.Hot
+	case s.TargetLowDBFS-readsDBFS >= lowEdgeDB:
+		return camera.Low
+	}
+	return camera.Target
+}
+
 // AtCamera judges where a voice sits on the camera's scale.
 func AtCamera(s camera.Scale, p Placed) (f Finding, found bool) {
 	reads, headroom := s.Reads(p.SpeechDBTP), s.Headroom(s.Reads(p.LoudestDBTP))
-	above, below := reads-s.TargetHighDBFS, s.TargetLowDBFS-reads
-	switch {
+	switch sits := Sits(s, reads, EdgeDB, EdgeDB); {
 	case headroom < OverloadDB:
 		return p.cameraOver(headroom), true
-	case above > 0 && !nothing(above):
-		return p.cameraHot(above), true
-	case below > 0 && !nothing(below):
-		return p.cameraQuiet(below, headroom), true
+	case sits == camera.Hot:
+		return p.cameraHot(reads - s.TargetHighDBFS), true
+	case sits == camera.Low:
+		return p.cameraQuiet(s.TargetLowDBFS-reads, headroom), true
 	}
 	return Finding{}, false
 }
@@ -195,8 +212,12 @@ func NotYetJudged() Finding {
 func SpeakAgain(last Finding, seconds int) Finding {
 	f := NotYetJudged()
 	if last.Code != "" {
-		f.Message = "Nobody speaks now; " + strconv.Itoa(seconds) + " s ago: " + last.Text()
-		f.Line = f.Message
+		ago := strconv.Itoa(seconds) + " s ago: "
+		f.Message = "Nobody speaks now; " + ago + last.Text()
+		f.Line = ago + last.Text()
+		if _, do, both := strings.Cut(last.Text(), ": "); both && utf8.RuneCountInString(f.Line) > lineCells {
+			f.Line = ago + do
+		}
 	}
 	return f
 }

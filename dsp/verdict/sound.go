@@ -131,6 +131,13 @@ func NobodySpeaks() Finding {
 		"Speak as you will speak, into the right microphone, and measure the voice again.", "")
 }
 
+// NotQuiet says of a voice that stands too little out of the room why it may not:
+// the quiet that it was compared with was none.
+func NotQuiet(severity Severity) Finding {
+	return say(NoVoice, severity, OnSet, Where{}, "The quiet step held a voice or a noise that came and went: what was spoken can't be told from the room.",
+		"Measure again, and let nobody speak and nothing knock until the quiet step is over.", "")
+}
+
 // OnlyRoom says that a recording holds no voice.
 func OnlyRoom() Finding {
 	return say(NoVoice, Caution, OnSet, Where{}, "No voice stands out from the room.",

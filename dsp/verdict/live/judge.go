@@ -23,16 +23,18 @@ type Situation struct {
 type Judgement struct {
 	Sentence verdict.Finding   // the one thing to say
 	Findings []verdict.Finding // all that is found, conditions with it, the weightiest first
-	each     []verdict.Finding // the one thing to say of each person
+	each     []Judgement       // of each person alone
+	voice    verdict.Finding   // what was said of the last voice
+	level    verdict.Finding   // what is found of the voice's level, said or not
 }
 
 // Zones gives every channel of a reading the zone that the sentence tells of: a
 // voice at the edge of the window is judged as before, and none before it is
 // judged at all.
 func (j *Judgement) Zones(r *dsp.Reading) {
-	for i, f := range j.each {
+	for i := range j.each {
 		one := r.Of(i)
-		(&Judgement{Sentence: f}).Zones(&one)
+		j.each[i].Zones(&one)
 		if r.Zones[i] = one.Camera[0].Zone; r.Fed == len(j.each) && r.Camera[i].Zone != camera.Over {
 			r.Camera[i].Zone = r.Zones[i]
 		}
@@ -42,7 +44,14 @@ func (j *Judgement) Zones(r *dsp.Reading) {
 	}
 	was := worst(r)
 	zone := was
-	switch f := &j.Sentence; {
+	f := &j.Sentence
+	if f.Code == verdict.Speak && f.Message != verdict.NotYetJudged().Message {
+		f = &j.voice // of which the sentence tells
+	}
+	if f.Code != verdict.Speak && !ofLevel(f) {
+		f = &j.level // the sentence tells of something else
+	}
+	switch {
 	case zone == camera.Over:
 		return
 	case f.Message == verdict.NotYetJudged().Message:
@@ -93,6 +102,7 @@ type Judge struct {
 	findings             []verdict.Finding
 	events               events
 	last                 verdict.Finding // on the last voice
+	level                verdict.Finding // of its level, said or not
 	settings             chain.Settings
 	scale                camera.Scale
 	changed              float64 // when these changed
@@ -139,7 +149,7 @@ func (j *Judge) Judge(r dsp.Reading, s Situation) Judgement {
 	found := append(slices.Clone(j.findings), s.Conditions...)
 	verdict.Sort(found)
 	j.settle(j.sentence(&r, &s, found))
-	return Judgement{Sentence: j.said, Findings: found}
+	return Judgement{Sentence: j.said, Findings: found, voice: j.last, level: j.level}
 }
 
 // take brings the judge up to a reading.
@@ -158,8 +168,29 @@ func (j *Judge) take(r *dsp.Reading, s *Situation) {
 	j.findings = append(j.findings, j.events.judge(r, j.now)...)
 	if len(j.findings) == 0 || j.findings[0].Code != verdict.Silence {
 		j.findings = append(j.findings, judgeSound(r, s, j.said)...)
-		j.findings = append(j.findings, judgeLevel(r, s, &j.events, j.said)...)
+		levels := judgeLevel(r, s, &j.events, j.held())
+		j.findings = append(j.findings, levels...)
+		if spokenNow(r) {
+			j.level = verdict.Safe()
+			if len(levels) > 0 {
+				j.level = levels[len(levels)-1]
+			}
+		}
 	}
+}
+
+// ofLevel tells whether a finding says how the voice sits at the camera.
+func ofLevel(f *verdict.Finding) bool {
+	return f.Severity == verdict.Good || f.Code == verdict.TooQuiet || f.Code == verdict.TooHot && f.Place != verdict.Interface
+}
+
+// held is what the level goes on being judged by: what is said of it, and what
+// was found of it while something else is said.
+func (j *Judge) held() verdict.Finding {
+	if j.said.Code == verdict.Speak || j.said.Code == verdict.TooHot || ofLevel(&j.said) || j.level.Code == "" {
+		return j.said
+	}
+	return j.level
 }
 
 // tried tells whether somebody has spoken since the settings changed.

@@ -45,7 +45,7 @@ func judgeLevel(r *dsp.Reading, s *Situation, e *events, said verdict.Finding) [
 	now := float64(r.Frames) / float64(r.RateHz)
 	f := facts{said: said, speech: math.Inf(-1), out: math.Inf(-1), loudest: e.input.max(), loudestOut: e.output.max(),
 		over: e.overloaded(now), clipping: e.clipping(now), gainDB: s.Chain.GainDB, scale: s.Camera,
-		spoken: h.SpokenSeconds >= hearing.LevelSeconds && h.PauseSeconds <= pauseSeconds}
+		spoken: spokenNow(r)}
 	for c := range r.Channels {
 		f.speech = max(f.speech, h.Channels[c].SpeechDBTP)
 		f.out = max(f.out, h.Channels[c].SpeechOutDBTP)
@@ -54,6 +54,11 @@ func judgeLevel(r *dsp.Reading, s *Situation, e *events, said verdict.Finding) [
 		f.speech, f.out = f.loudest-crestDB, f.loudestOut-crestDB
 	}
 	return f.judge()
+}
+
+// spokenNow tells whether a voice was heard, long enough to judge its level.
+func spokenNow(r *dsp.Reading) bool {
+	return r.Heard.SpokenSeconds >= hearing.LevelSeconds && r.Heard.PauseSeconds <= pauseSeconds
 }
 
 func (f *facts) judge() (found []verdict.Finding) {
@@ -87,11 +92,7 @@ func (f *facts) high() (verdict.Finding, bool) {
 		return verdict.LowerGain(verdict.Stop, by), true
 	}
 	peak := f.scale.Reads(f.out)
-	limit := f.scale.TargetHighDBFS - stays
-	if f.said.Severity == verdict.Good {
-		limit += sticky
-	}
-	if !f.over && (!f.spoken || peak <= limit) {
+	if !f.over && (!f.spoken || f.sits() != camera.Hot) {
 		return verdict.Finding{}, false
 	}
 	severity := verdict.Caution
@@ -106,6 +107,21 @@ func (f *facts) high() (verdict.Finding, bool) {
 		return verdict.LowerGain(severity, by), true
 	}
 	return verdict.LowerCamera(severity, by), true
+}
+
+// sits tells where the voice lies, as in a check: what is said of it, right or not,
+// goes on being said a little longer.
+func (f *facts) sits() camera.Zone {
+	low, high := verdict.EdgeDB, verdict.EdgeDB
+	switch {
+	case f.said.Severity == verdict.Good:
+		low, high = sticky, sticky
+	case f.said.Code == verdict.TooQuiet:
+		low = -sticky
+	case f.said.Code == verdict.TooHot && f.said.Place != verdict.Interface:
+		high = -sticky
+	}
+	return verdict.Sits(f.scale, f.scale.Reads(f.out), low, high)
 }
 
 // byGain tells whether too high a camera is to be brought down by our gain: our
@@ -126,14 +142,7 @@ func (f *facts) byGain(by float64) bool {
 // room, as gain added later raises the noise with it.
 func (f *facts) low() (verdict.Finding, bool) {
 	peak := f.scale.Reads(f.out)
-	limit := f.scale.TargetLowDBFS
-	switch {
-	case f.said.Severity == verdict.Good:
-		limit -= sticky
-	case f.said.Code == verdict.TooQuiet:
-		limit += sticky
-	}
-	if peak >= limit {
+	if f.sits() != camera.Low {
 		return verdict.Finding{}, false
 	}
 	by := max(1, f.scale.Middle()-peak)

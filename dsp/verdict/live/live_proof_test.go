@@ -13,3 +13,5 @@ func TestProofSteadyForTenMinutes(t *testing.T) {
 func TestProofSteadyOnFaults(t *testing.T) { steadyFaults(t, 120, 0, 1, 2, 3, 4) }
 
 func TestProofHumThatBeginsLater(t *testing.T) { humBegins(t, 0, 1, 2, 3, 4) }
+
+func TestProofTheZoneStandsBesideAnotherFault(t *testing.T) { zoneStands(t, speakers) }

@@ -27,7 +27,7 @@ func (j *Judge) judgePeople(r *dsp.Reading, s *Situation) Judgement {
 	for i, p := range s.People {
 		one := inTalk(r, i)
 		alone := j.people[i].Judge(one, Situation{Chain: p.Chain, Camera: s.Camera, Fed: s.Fed})
-		now.each, j.changed = append(now.each, alone.Sentence), max(j.changed, j.people[i].changed)
+		now.each, j.changed = append(now.each, alone), max(j.changed, j.people[i].changed)
 		for _, f := range alone.Findings {
 			if f.Code == verdict.Silence {
 				silent++

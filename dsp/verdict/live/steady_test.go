@@ -76,6 +76,34 @@ func TestAPauseKeepsTheJudgement(t *testing.T) {
 		pause := all[len(all)-1]
 		require.InDelta(t, seconds+10, pause.at, 2, words(all))
 		require.Equal(t, "Nobody speaks now; 10 s ago: Speech sits in the target window: safe to roll.", pause.Message)
+		require.Equal(t, "10 s ago: Speech sits in the target window: safe to roll.", pause.Text())
+	}
+}
+
+// In the pause the zone is that of the voice the sentence tells of, also of one
+// at the edge of the window.
+func TestAPauseKeepsTheZone(t *testing.T) {
+	for _, levels := range [][2]float64{{-14, -10.7}, {-9, -13}, {-14, -14}} {
+		x := append(talk(t, speakers[0], levels[0], seconds/2), talk(t, speakers[0], levels[1], seconds)...)
+		x = scene.Add(append(x, scene.Silence(20, rate)...), room(-75, 1.5*seconds+20, 4))
+		meter, judge, frames := dsp.NewMeter(rate, 1, dsp.DefaultView()), New(), scene.Interleave(x)
+		told := verdict.Code("")
+		for at := 0; at+rate/10 <= len(frames); at += rate / 10 {
+			in := frames[at : at+rate/10]
+			meter.Process(in, in, nil)
+			r := meter.Reading()
+			now := judge.Judge(r, fed)
+			now.Zones(&r)
+			switch {
+			case r.Heard.PauseSeconds < 1:
+				told = now.Sentence.Code
+			case told == verdict.TooQuiet:
+				require.Equal(t, camera.Low, r.Camera[0].Zone, "%v dBFS after %d s: %s", levels, at/rate, now.Sentence.Text())
+			case told == verdict.SafeToRoll:
+				require.Equal(t, camera.Target, r.Camera[0].Zone, "%v dBFS after %d s: %s", levels, at/rate, now.Sentence.Text())
+			}
+		}
+		require.NotEqual(t, verdict.Code(""), told)
 	}
 }
 
@@ -171,5 +199,68 @@ func TestAnOverloadIsNeverBlamedOnOurGain(t *testing.T) {
 		}
 		require.True(t, overloaded, words(all))
 		require.NotEqual(t, verdict.TooHot, all[len(all)-1].Code, words(all))
+	}
+}
+
+// While another fault leads, the zone is still that of the voice as it is judged:
+// one at the edge of the window has one, and goes with what is found of its level.
+func TestTheZoneStandsBesideAnotherFault(t *testing.T) { zoneStands(t, speakers[:2]) }
+
+func zoneStands(t *testing.T, speakers []speaker) {
+	turns := 0
+	for k, s := range speakers {
+		for _, level := range []float64{-12.6, -12, -11.6, -6.3, -5.6} {
+			voice := scene.Add(talk(t, s, level, 30), room(-68, 30, uint64(k)))
+			other := make([]float64, len(voice))
+			for i, v := range voice {
+				other[i] = -v
+			}
+			for _, channels := range [][][]float64{{scene.Add(voice, mains(50, -34, 30))}, {voice, other}} {
+				meter, judge, frames := dsp.NewMeter(rate, len(channels), dsp.DefaultView()), New(), scene.Interleave(channels...)
+				var zones []camera.Zone
+				for step := len(channels) * rate / 10; len(frames) >= step; frames = frames[step:] {
+					meter.Process(frames[:step], frames[:step], nil)
+					r := meter.Reading()
+					now := judge.Judge(r, fed)
+					now.Zones(&r)
+					if zone := r.Camera[0].Zone; r.Frames > 15*rate && zone != camera.Over {
+						if n := len(zones); n == 0 || zones[n-1] != zone {
+							zones = append(zones, zone)
+						}
+						for _, f := range now.Findings {
+							want, is := map[verdict.Code]camera.Zone{verdict.TooQuiet: camera.Low, verdict.TooHot: camera.Hot}[f.Code]
+							require.False(t, is && want != zone && f.Place != verdict.Interface, "%s at %g dBFS: %s beside %s", s.name, level, zone, f.Message)
+						}
+					}
+				}
+				turns += len(zones) - 1
+				if len(zones) > 1 {
+					t.Logf("%s at %g dBFS, %d channels: %v", s.name, level, len(channels), zones)
+				}
+			}
+		}
+	}
+	require.LessOrEqual(t, turns, 1, "turns of %d scenes; one voice grows louder", 2*5*len(speakers))
+}
+
+// The peaks that a voice is judged by live are those of a check, which 1 % of the
+// blocks of 10 ms exceed: else the one says that it is too quiet, the other not.
+func TestPeaksAreThoseOfACheck(t *testing.T) {
+	const level = -12
+	for k, s := range speakers {
+		frames := scene.Interleave(scene.Add(talk(t, s, level, 45), room(-68, 45, uint64(k))))
+		meter := dsp.NewMeter(rate, 1, dsp.DefaultView())
+		var heard []float64
+		for step := rate / 10; len(frames) >= step; frames = frames[step:] {
+			meter.Process(frames[:step], frames[:step], nil)
+			if r := meter.Reading(); r.Frames > 15*rate {
+				heard = append(heard, r.Heard.Channels[0].SpeechOutDBTP)
+			}
+		}
+		slices.Sort(heard)
+		t.Logf("%s: %.2f to %.2f dBTP, mostly %.2f", s.name, heard[0], heard[len(heard)-1], heard[len(heard)/2])
+		require.InDelta(t, level, heard[len(heard)/2], 0.9, s.name)
+		require.InDelta(t, level, heard[0], 1.2, s.name)
+		require.InDelta(t, level, heard[len(heard)-1], 1.2, s.name)
 	}
 }
