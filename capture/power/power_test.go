@@ -62,3 +62,20 @@ func TestReadFrom(t *testing.T) {
 func TestReadFromMissingFolder(t *testing.T) {
 	require.Equal(t, Unknown, ReadFrom(filepath.Join(t.TempDir(), "none")).State)
 }
+
+// As pmset prints, from memory.
+func TestFromPmset(t *testing.T) {
+	const line = " -InternalBattery-0 (id=4653155)\t"
+	for printed, want := range map[string]Battery{
+		"Now drawing from 'Battery Power'\n" + line + "82%; discharging; 3:12 remaining present: true\n": {Draining, 82},
+		"Now drawing from 'AC Power'\n" + line + "100%; charged; 0:00 remaining present: true\n":         {Charging, 100},
+		"Now drawing from 'AC Power'\n" + line + "9%; charging; (no estimate) present: true\n":           {Charging, 9},
+		"Now drawing from 'AC Power'\n": {State: Absent},
+		"Now drawing from 'AC Power'\n -Some UPS (id=1)\t50%; charging present: true\n":                                                                     {State: Absent},
+		"Now drawing from 'Battery Power'\n -Some UPS (id=1)\t50%; discharging present: true\n" + line + "30%; discharging; 1:00 remaining present: true\n": {Draining, 30},
+		"pmset: no such option\n": {},
+		"":                        {},
+	} {
+		require.Equal(t, want, FromPmset(printed), printed)
+	}
+}

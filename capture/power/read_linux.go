@@ -1,0 +1,3 @@
+package power
+
+func read() Battery { return ReadFrom(Root) }
