@@ -1,6 +1,7 @@
 // Package soundserver is a connection to the sound server that speaks
 // PulseAudio's protocol; PipeWire answers to it too. It wraps a library's
-// client so that a server which hangs or hangs up is an error and no more.
+// client so that a server which hangs, hangs up or breaks the protocol is an
+// error and no more.
 package soundserver
 
 import (
@@ -8,12 +9,13 @@ import (
 	"net"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strconv"
 	"strings"
 	"time"
 
 	"github.com/jfreymuth/pulse/proto"
+
+	"rollready/capture/rescue"
 )
 
 // callLimit bounds each exchange with the server.
@@ -21,15 +23,14 @@ const callLimit = time.Second
 
 // Conn is a connection. One goroutine at a time may ask.
 type Conn struct {
-	net.Conn
+	*guard
 	client *proto.Client
-	ended  chan struct{}
 }
 
 var errNone = errors.New("no sound server answers")
 
 // Connect takes the first server that answers, as PULSE_SERVER names them.
-// What the server sends unasked goes to told, which may be nil, on the
+// Sound goes to told, which may be nil, as a *proto.DataPacket on the
 // connection's reading goroutine.
 func Connect(told func(message any)) (*Conn, error) {
 	err := errNone
@@ -68,10 +69,14 @@ func open(network, address string, told func(message any)) (*Conn, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Conn{conn, &proto.Client{Callback: told}, make(chan struct{})}
+	return introduced(conn, told)
+}
+
+func introduced(conn net.Conn, told func(message any)) (*Conn, error) {
+	c := &Conn{newGuard(conn), &proto.Client{Callback: told}}
 	c.client.SetTimeout(callLimit)
-	c.client.Open(ending{conn, c.ended})
-	if err = c.introduce(); err != nil {
+	c.client.Open(c.guard)
+	if err := c.introduce(); err != nil {
 		c.Close()
 		return nil, err
 	}
@@ -95,12 +100,18 @@ func (c *Conn) introduce() error {
 func (c *Conn) Ended() <-chan struct{} { return c.ended }
 
 // Request waits for the reply, which is nil where none is due, but not for a
-// server that hangs.
+// server that hangs or has gone.
 func (c *Conn) Request(ask proto.RequestArgs, reply proto.Reply) error {
-	if err := c.SetWriteDeadline(time.Now().Add(callLimit)); err != nil {
+	_ = c.SetWriteDeadline(time.Now().Add(callLimit)) // fails only where all has ended
+	c.expect(reply, c.client.Version().Version())
+	answer := make(chan error, 1)
+	go func() { answer <- rescue.Try(func() error { return c.client.Request(ask, reply) }) }()
+	select {
+	case err := <-answer:
 		return err
+	case <-c.ended:
+		return c.why
 	}
-	return c.client.Request(ask, reply)
 }
 
 // cookie is the secret shared with the server. One that asks for none takes
@@ -116,23 +127,4 @@ func cookie() []byte {
 		return secret
 	}
 	return make([]byte, 256)
-}
-
-// ending ends the library's reading goroutine with the connection. Were it
-// given an error in the middle of a list, it would fill the memory with empty
-// entries (v0.1.1); at any other place it calls back, and panics where nobody
-// listens.
-type ending struct {
-	net.Conn
-	ended chan struct{}
-}
-
-// Read comes back with bytes or not at all.
-func (e ending) Read(b []byte) (int, error) {
-	n, err := e.Conn.Read(b)
-	if n == 0 && err != nil {
-		close(e.ended)
-		runtime.Goexit()
-	}
-	return n, nil
 }
