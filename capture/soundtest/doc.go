@@ -2,6 +2,8 @@
 // server without hardware, a virtual microphone to speak into and a virtual
 // camera to listen at. Only tests import it.
 //
-// It needs the Debian packages pulseaudio and pulseaudio-utils. Without them
-// a test is skipped with a word on what to install; where CI=true it fails.
+// It needs the Debian packages pulseaudio and pulseaudio-utils, for
+// [OverPipeWire] pipewire, pipewire-pulse, wireplumber and dbus too. Without
+// them a test is skipped with a word on what to install; where CI=true it
+// fails.
 package soundtest

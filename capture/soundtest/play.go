@@ -112,8 +112,10 @@ func (s *Server) Record(t testing.TB, sourceID string, length time.Duration) []f
 	return samples
 }
 
+// client stays with its device: without the property PipeWire moves what plays
+// to, or records from, the default device whenever another one becomes it.
 func (s *Server) client(f capture.Format, args ...string) *exec.Cmd {
-	cmd := exec.Command("pacat", append(args, "--raw", "--format=float32le", "--latency-msec=20",
+	cmd := exec.Command("pacat", append(args, "--raw", "--format=float32le", "--latency-msec=20", "--property=node.dont-reconnect=true",
 		fmt.Sprintf("--rate=%d", f.RateHz), fmt.Sprintf("--channels=%d", f.Channels), "--channel-map="+channelMap(f.Channels))...)
 	cmd.Env = append(slices.Clip(s.env), "PULSE_SERVER="+s.Address())
 	return cmd

@@ -5,6 +5,7 @@ package soundtest
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"net"
 	"os"
 	"os/exec"
@@ -36,49 +37,64 @@ type Server struct {
 	format capture.Format
 	dir    string
 	env    []string
-	cmd    *exec.Cmd
+	boot   func(testing.TB) // starts what answers at Address, with a room, a camera and a microphone
+	cmds   []*exec.Cmd
 	prompt map[string]*exec.Cmd // see keepPrompt, by the sink's id
 }
 
 // Start runs a server whose room, microphone and camera have the given
-// format, and ends it with the test.
+// format, and ends it with the test. It is PulseAudio, or PipeWire after
+// [OverPipeWire].
 func Start(t testing.TB, f capture.Format) *Server {
 	t.Helper()
-	Need(t, "pulseaudio", "pactl", "pacat")
+	Need(t, "pactl", "pacat")
 	goAhead()
 	s := &Server{format: f, dir: socketDir(t), prompt: map[string]*exec.Cmd{}}
 	s.env = append(os.Environ(), NoServerEnv(s.dir)...)
+	if s.boot = s.bootPulseAudio; os.Getenv(overPipeWire) != "" {
+		s.boot = s.bootPipeWire
+		s.env = append(s.env, s.pipeWireEnv()...)
+	}
 	t.Setenv("XDG_RUNTIME_DIR", s.dir)
 	t.Setenv("PULSE_SERVER", s.Address())
 	s.Boot(t)
 	return s
 }
 
-// Boot starts the server's process: for the second time, after Kill.
+// Boot starts the server's processes: for the second time, after Kill.
 func (s *Server) Boot(t testing.TB) {
 	t.Helper()
-	sink := fmt.Sprintf("format=float32le rate=%d channels=%d channel_map=%s", s.format.RateHz, s.format.Channels, channelMap(s.format.Channels))
-	args := []string{"-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=120", "--realtime=no", "--high-priority=no",
-		"--load=module-null-sink sink_name=" + RoomID + " sink_properties=device.description=Room " + sink,
-		"--load=module-null-sink sink_name=" + CameraID + " " + description("sink", CameraName) + " " + sink,
-		"--load=" + s.micModule(),
-		"--load=module-native-protocol-unix auth-anonymous=1 socket=" + filepath.Join(s.dir, "native")}
-	var log bytes.Buffer
-	s.cmd = exec.Command("pulseaudio", args...)
-	s.cmd.Env, s.cmd.Stderr = s.env, &log
-	if err := s.cmd.Start(); err != nil {
-		t.Fatalf("start the sound server: %v", err)
-	}
 	t.Cleanup(s.Kill)
-	if !until(10*time.Second, s.answers) {
-		s.Kill()
-		t.Fatalf("the sound server does not answer: %s", log.String())
-	}
+	s.boot(t)
+	s.control(t, "set-default-source", MicID)
+	s.control(t, "set-default-sink", CameraID)
+}
+
+func (s *Server) bootPulseAudio(t testing.TB) {
+	Need(t, "pulseaudio")
+	args := []string{"-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=120", "--realtime=no", "--high-priority=no",
+		"--load=" + sinkModule(RoomID, "Room", s.format), "--load=" + sinkModule(CameraID, CameraName, s.format), "--load=" + s.micModule(MicID, MicName),
+		"--load=module-native-protocol-unix auth-anonymous=1 socket=" + s.socket()}
+	s.run(t, s.answers, "pulseaudio", args...)
 	for _, sink := range []string{RoomID, CameraID} {
 		s.keepPrompt(t, sink, s.format)
 	}
-	s.control(t, "set-default-source", MicID)
-	s.control(t, "set-default-sink", CameraID)
+}
+
+// run starts one of the server's processes and waits until it is ready.
+func (s *Server) run(t testing.TB, ready func() bool, program string, args ...string) {
+	t.Helper()
+	var log bytes.Buffer
+	cmd := exec.Command(program, args...)
+	cmd.Env, cmd.Stdout, cmd.Stderr = s.env, &log, &log
+	if err := cmd.Start(); err != nil {
+		t.Fatalf("start the sound server: %v", err)
+	}
+	s.cmds = append(s.cmds, cmd)
+	if !until(10*time.Second, ready) {
+		s.Kill()
+		t.Fatalf("the sound server's %s does not answer: %s", program, log.String())
+	}
 }
 
 // keepPrompt listens to a sink for as long as the server runs: an idle null
@@ -86,6 +102,9 @@ func (s *Server) Boot(t testing.TB) {
 // has rendered already is thrown away by suspending it. Who listened to a sink
 // of the same name before, which is gone, now listens elsewhere: it ends.
 func (s *Server) keepPrompt(t testing.TB, sinkID string, f capture.Format) {
+	if os.Getenv(overPipeWire) != "" { // renders as it goes
+		return
+	}
 	t.Helper()
 	s.control(t, "suspend-sink", sinkID, "1")
 	before := s.listeners(t)
@@ -111,34 +130,45 @@ func (s *Server) listeners(t testing.TB) int {
 
 // Kill ends the server at once, as a crash would.
 func (s *Server) Kill() {
-	if s.cmd == nil {
-		return
-	}
-	_ = s.cmd.Process.Kill()
-	_ = s.cmd.Wait()
-	s.cmd = nil
-	for _, cmd := range s.prompt {
+	cmds := slices.AppendSeq(s.cmds, maps.Values(s.prompt))
+	for _, cmd := range cmds {
 		_ = cmd.Process.Kill()
+	}
+	for _, cmd := range cmds {
 		_ = cmd.Wait()
 	}
+	s.cmds = nil
 	clear(s.prompt)
 }
 
-// Freeze stops the server's process without ending it, as a hang would;
-// Thaw lets it go on.
-func (s *Server) Freeze() { _ = s.cmd.Process.Signal(syscall.SIGSTOP) }
+// Freeze stops the server's processes without ending them, as a hang would;
+// Thaw lets them go on.
+func (s *Server) Freeze() { s.signal(syscall.SIGSTOP) }
 
 // Thaw: see Freeze.
-func (s *Server) Thaw() { _ = s.cmd.Process.Signal(syscall.SIGCONT) }
+func (s *Server) Thaw() { s.signal(syscall.SIGCONT) }
+
+func (s *Server) signal(what os.Signal) {
+	for _, cmd := range s.cmds {
+		_ = cmd.Process.Signal(what)
+	}
+}
 
 // Address is the server's address as PULSE_SERVER takes it.
-func (s *Server) Address() string { return "unix:" + filepath.Join(s.dir, "native") }
+func (s *Server) Address() string { return "unix:" + s.socket() }
+
+func (s *Server) socket() string { return filepath.Join(s.dir, "native") }
 
 // RemoveMic takes the microphone away, as pulling its plug does.
 func (s *Server) RemoveMic(t testing.TB) {
 	t.Helper()
+	s.unload(t, "source_name="+MicID)
+}
+
+func (s *Server) unload(t testing.TB, what string) {
+	t.Helper()
 	for line := range strings.Lines(s.control(t, "list", "short", "modules")) {
-		if strings.Contains(line, "source_name="+MicID+" ") {
+		if strings.Contains(line, what+" ") {
 			s.control(t, "unload-module", strings.Fields(line)[0])
 		}
 	}
@@ -147,26 +177,46 @@ func (s *Server) RemoveMic(t testing.TB) {
 // ReturnMic plugs the microphone in again.
 func (s *Server) ReturnMic(t testing.TB) {
 	t.Helper()
-	module, args, _ := strings.Cut(s.micModule(), " ")
-	s.control(t, "load-module", module, args)
+	s.load(t, s.micModule(MicID, MicName))
+}
+
+func (s *Server) load(t testing.TB, module string) {
+	t.Helper()
+	name, args, _ := strings.Cut(module, " ")
+	s.control(t, "load-module", name, args)
 }
 
 // AddMic adds a second microphone that hears the room.
 func (s *Server) AddMic(t testing.TB, id, name string) {
 	t.Helper()
-	s.control(t, "load-module", "module-remap-source", "source_name="+id, "master="+RoomID+".monitor", description("source", name))
+	s.load(t, s.micModule(id, name))
 }
 
 // AddSink adds an output, such as headphones, with a rate of its own.
 func (s *Server) AddSink(t testing.TB, id, name string, f capture.Format) {
 	t.Helper()
-	s.control(t, "load-module", "module-null-sink", "sink_name="+id, description("sink", name), "format=float32le",
-		fmt.Sprintf("rate=%d", f.RateHz), fmt.Sprintf("channels=%d", f.Channels), "channel_map="+channelMap(f.Channels))
+	s.load(t, sinkModule(id, name, f))
 	s.keepPrompt(t, id, f)
 }
 
-func (s *Server) micModule() string {
-	return "module-remap-source source_name=" + MicID + " master=" + RoomID + ".monitor " + description("source", MicName)
+// RemoveSink takes an output away.
+func (s *Server) RemoveSink(t testing.TB, id string) {
+	t.Helper()
+	s.unload(t, "sink_name="+id)
+}
+
+func sinkModule(id, name string, f capture.Format) string {
+	return "module-null-sink sink_name=" + id + " " + description("sink", name) + " format=float32le" + arguments(f)
+}
+
+func (s *Server) micModule(id, name string) string {
+	return "module-remap-source source_name=" + id + " master=" + RoomID + ".monitor " + description("source", name) + arguments(s.format)
+}
+
+// arguments words a format for a module. PipeWire takes two channels for a
+// microphone of which it is not told.
+func arguments(f capture.Format) string {
+	return fmt.Sprintf(" rate=%d channels=%d channel_map=%s", f.RateHz, f.Channels, channelMap(f.Channels))
 }
 
 // channelMap names the channels: those of an interface with many are just
@@ -202,7 +252,7 @@ func (s *Server) control(t testing.TB, args ...string) string {
 }
 
 func (s *Server) answers() bool {
-	conn, err := net.Dial("unix", filepath.Join(s.dir, "native"))
+	conn, err := net.Dial("unix", s.socket())
 	if err == nil {
 		conn.Close()
 	}
@@ -241,6 +291,7 @@ func Need(t testing.TB, programs ...string) {
 
 // packages are Debian's, by the programs that tests need of them.
 var packages = map[string]string{"pulseaudio": "pulseaudio", "pactl": "pulseaudio-utils", "pacat": "pulseaudio-utils",
+	"pipewire": "pipewire", "wireplumber": "wireplumber", "pipewire-pulse": "pipewire-pulse",
 	"ffmpeg": "ffmpeg", "ffprobe": "ffmpeg", "soxi": "sox", "espeak-ng": "espeak-ng", "sox": "sox", "tmux": "tmux", "script": "bsdutils", "strace": "strace",
 	"/usr/lib/wine/wine64": "wine64", "x86_64-w64-mingw32-gcc": "gcc-mingw-w64-x86-64", "dbus-daemon": "dbus", "ssh": "openssh-client", "ssh-keygen": "openssh-client"}
 
