@@ -1,6 +1,7 @@
 package capture
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -46,6 +47,10 @@ func number(s string) int {
 	return n
 }
 
+// ErrChannel means that an input lacks a channel that was picked; its number and
+// what the input has stand around it.
+var ErrChannel = errors.New("the input has")
+
 // Picker copies the picked channels of a source's frames.
 type Picker struct {
 	source int
@@ -70,7 +75,7 @@ func NewPicker(p Pick, sourceChannels int) (*Picker, error) {
 	k.picked = len(k.from)
 	for _, c := range k.from {
 		if c >= sourceChannels || c < 0 {
-			return nil, fmt.Errorf("channel %d: the input has %d", c+1, sourceChannels)
+			return nil, fmt.Errorf("channel %d: %w %d", c+1, ErrChannel, sourceChannels)
 		}
 	}
 	return k, nil

@@ -58,6 +58,8 @@ type cameraForm struct {
 	TargetHighDBFS float64        `toml:"target_high_dbfs"`
 	LinedUp        *time.Time     `toml:"lined_up,omitempty"`
 	LinedUpWith    string         `toml:"lined_up_with,omitempty"`
+	LinedUpKey     string         `toml:"lined_up_with_id,omitempty"`
+	LinedUpTwin    bool           `toml:"lined_up_with_twin,omitempty" comment:"another of that name was there"`
 	LinedUpDB      *float64       `toml:"lined_up_volume_db,omitempty"`
 	LinedUpQuietDB *float64       `toml:"lined_up_quietest_channel_db,omitempty"`
 	LinedUpPreset  string         `toml:"lined_up_preset,omitempty"`
@@ -72,7 +74,7 @@ type cameraForm struct {
 func formOfCamera(c Camera) cameraForm {
 	f := cameraForm{Version: version, OffsetDB: c.Scale.OffsetDB, ClipDBFS: c.Scale.ClipDBFS,
 		TargetLowDBFS: c.Scale.TargetLowDBFS, TargetHighDBFS: c.Scale.TargetHighDBFS,
-		LinedUpWith: c.LinedUpWith, LinedUpPreset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable,
+		LinedUpWith: c.LinedUpWith.Name, LinedUpKey: c.LinedUpWith.Key, LinedUpTwin: c.LinedUpWith.Twin, LinedUpPreset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable,
 		Reminders: slices.Clone(c.Reminders), SkipCard: c.SkipCard, LineUp: c.LineUp, FrameRate: c.FrameRate}
 	f.LinedUpDB, f.LinedUpQuietDB = c.LinedUpVolume.form()
 	if !c.LinedUp.IsZero() {
@@ -91,14 +93,14 @@ func decodeCamera(raw []byte) (Camera, error) {
 	}
 	c := Camera{Scale: camera.Scale{OffsetDB: f.OffsetDB, ClipDBFS: f.ClipDBFS,
 		TargetLowDBFS: f.TargetLowDBFS, TargetHighDBFS: f.TargetHighDBFS},
-		LinedUpWith: f.LinedUpWith, LinedUpVolume: volumeOf(f.LinedUpDB, f.LinedUpQuietDB), LinedUpPreset: f.LinedUpPreset,
+		LinedUpWith: Output{f.LinedUpWith, f.LinedUpKey, f.LinedUpTwin}, LinedUpVolume: volumeOf(f.LinedUpDB, f.LinedUpQuietDB), LinedUpPreset: f.LinedUpPreset,
 		MicLevel: f.MicLevel, Cable: f.Cable, Reminders: f.Reminders,
 		SkipCard: f.SkipCard, LineUp: f.LineUp, FrameRate: f.FrameRate}
 	if f.LinedUp != nil {
 		c.LinedUp = f.LinedUp.UTC()
 	}
-	return c, errors.Join(checkScale(c.Scale), checkFrameRate(c.FrameRate), checkLines(c.Reminders), checkLineUp(c.LineUp), checkVolume(c.LinedUpVolume),
-		checkTexts(maxText, append([]string{c.LinedUpWith, c.LinedUpPreset, c.MicLevel, c.Cable}, c.Reminders...)...))
+	return c, errors.Join(checkScale(c.Scale), checkFrameRate(c.FrameRate), checkLines(c.Reminders), checkLineUp(c.LineUp), checkVolume(c.LinedUpVolume), c.LinedUpWith.check(),
+		checkTexts(maxText, append([]string{c.LinedUpPreset, c.MicLevel, c.Cable}, c.Reminders...)...))
 }
 
 // checkScale holds the figures within what a camera's meter can show.

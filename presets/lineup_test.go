@@ -17,7 +17,7 @@ import (
 func linedUp() presets.Camera {
 	missing := lineup.Figure(math.NaN())
 	return presets.Camera{Name: "b camera", Scale: camera.Default, LinedUp: time.Date(2024, 5, 1, 12, 0, 0, 0, time.UTC),
-		LinedUpWith: "line out", LinedUpPreset: "indoor voice",
+		LinedUpWith: presets.Output{Name: "line out", Key: "id:wasapi:{0.0}"}, LinedUpPreset: "indoor voice",
 		LineUp: &lineup.Result{
 			OffsetDB: -6.25, ClipDBFS: missing, Clip: lineup.Clip{Kind: lineup.NoClip, OnePercentDBFS: missing, CompressionDBFS: missing},
 			AutomaticLevel: lineup.Automatic{AttackMS: missing, ReleaseMS: missing},

@@ -25,7 +25,11 @@ type settingsForm struct {
 	Theme         string `toml:"theme"`
 	Screen        string `toml:"screen"`
 	Headphones    string `toml:"headphones"`
+	HeadphonesID  string `toml:"headphones_id,omitempty"`
+	PhonesTwin    bool   `toml:"headphones_twin,omitempty" comment:"another of that name was there"`
 	CameraOutput  string `toml:"camera_output"`
+	CameraID      string `toml:"camera_output_id,omitempty"`
+	CameraTwin    bool   `toml:"camera_output_twin,omitempty" comment:"another of that name was there"`
 	CompareA      string `toml:"compare_a"`
 	CompareB      string `toml:"compare_b"`
 	EqualLoudness bool   `toml:"equal_loudness"`
@@ -58,7 +62,7 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2", 2:
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
 	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
-		s.Headphones, s.CameraOutput, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, s.CountdownTone, s.StopSilenceS, s.Viewers,
+		s.Headphones.Name, s.Headphones.Key, s.Headphones.Twin, s.CameraOutput.Name, s.CameraOutput.Key, s.CameraOutput.Twin, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, s.CountdownTone, s.StopSilenceS, s.Viewers,
 		s.Strip, formOfChain(s.Strips.Chain(0)),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
 		formOfTakes(s.Recording), formOfAlerts(s.Alerts), formOfStrips(s.Strips)})
@@ -77,12 +81,12 @@ func decodeSettings(raw []byte) (Settings, error) {
 	alerts, errAlerts := f.Alerts.alerts()
 	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
 		CameraName: f.Camera, Strips: c, Strip: f.Strip, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
-		Headphones: f.Headphones, CameraOutput: f.CameraOutput,
+		Headphones: Output{f.Headphones, f.HeadphonesID, f.PhonesTwin}, CameraOutput: Output{f.CameraOutput, f.CameraID, f.CameraTwin},
 		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS,
 		CountdownTone: f.CountdownTone, StopSilenceS: f.StopSilenceS, Viewers: f.Viewers, Alerts: alerts}
 	return s, errors.Join(errChain, checkChosen(f.Strip), errView, errAlerts, checkSeconds("countdown_s", f.CountdownS, 3, 30),
 		checkSeconds("stop_silence_s", f.StopSilenceS, MinStopSilenceS, MaxStopSilenceS), s.Recording.check(), oneOf("theme", f.Theme, themes...), oneOf("viewers", f.Viewers, Viewers[:]...),
-		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName, f.Headphones, f.CameraOutput))
+		checkTexts(maxText, f.Preset, f.Camera, f.Screen, f.Channels, f.CompareA, f.CompareB), checkTexts(maxPath, f.Input, f.InputName), s.Headphones.check(), s.CameraOutput.check())
 }
 
 func (f viewForm) view() (dsp.View, error) {

@@ -30,7 +30,7 @@ var kitchen = Preset{Name: "Kitchen Interview №3", Note: "fridge hums, \"door\
 		Limit: chain.Limit{On: true, CeilingDBTP: -1.5}})}
 
 var harbour = Camera{Name: "harbour wall", Scale: camera.Scale{OffsetDB: -10.5, ClipDBFS: -0.5, TargetLowDBFS: -14, TargetHighDBFS: -8},
-	LinedUp: time.Date(2031, 5, 6, 7, 8, 9, 0, time.UTC), LinedUpWith: "headphone jack", MicLevel: "menu 2, step 1",
+	LinedUp: time.Date(2031, 5, 6, 7, 8, 9, 0, time.UTC), LinedUpWith: Output{Name: "headphone jack", Key: "id:alsa:hw:1", Twin: true}, MicLevel: "menu 2, step 1",
 	Cable: "25 dB pad", Reminders: []string{"auto level off", "low-cut off"}, SkipCard: true, FrameRate: 23.976}
 
 // Strips are kept whole, but for solo; linked ones stand where a chain always
@@ -92,7 +92,7 @@ func TestSettingsOfTheSoundAreKept(t *testing.T) {
 	s, want := open(t), DefaultSettings()
 	require.True(t, want.EqualLoudness)
 	require.False(t, want.FarView)
-	want.Headphones, want.CameraOutput, want.EqualLoudness, want.FarView = "id:pulse:jack", "Kamera №2", false, true
+	want.Headphones, want.CameraOutput, want.EqualLoudness, want.FarView = Output{Name: "jack", Twin: true}, Output{"Kamera №2", "id:pulseaudio:usb.2", true}, false, true
 	want.Viewers = ViewersMark
 	want.CountdownTone, want.StopSilenceS = true, 20
 	want.Alerts = Alerts{AlertInputLost: Bell | Earcon, AlertCameraLost: Notification}

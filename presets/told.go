@@ -49,6 +49,7 @@ func (c Camera) JSON() any {
 		TargetHigh  figure.Figure  `json:"target_high_dbfs"`
 		LinedUp     *string        `json:"lined_up"`
 		LinedUpWith string         `json:"lined_up_with"`
+		LinedUpKey  string         `json:"lined_up_with_id"`
 		Volume      figure.Figure  `json:"lined_up_volume_db"`
 		Quietest    figure.Figure  `json:"lined_up_quietest_channel_db"`
 		Preset      string         `json:"lined_up_preset"`
@@ -58,7 +59,7 @@ func (c Camera) JSON() any {
 		LineUp      *lineup.Result `json:"line_up"`
 	}{Name: c.Name, Offset: figure.Figure(c.Scale.OffsetDB), Clip: figure.Figure(c.Scale.ClipDBFS),
 		TargetLow: figure.Figure(c.Scale.TargetLowDBFS), TargetHigh: figure.Figure(c.Scale.TargetHighDBFS),
-		LinedUpWith: c.LinedUpWith, Preset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
+		LinedUpWith: c.LinedUpWith.Name, LinedUpKey: c.LinedUpWith.Key, Preset: c.LinedUpPreset, MicLevel: c.MicLevel, Cable: c.Cable, Reminders: append([]string{}, c.Reminders...), LineUp: c.LineUp}
 	j.Volume, j.Quietest = c.LinedUpVolume.Figures()
 	if !c.LinedUp.IsZero() {
 		at := c.LinedUp.Format("2006-01-02T15:04:05Z07:00")
@@ -74,8 +75,8 @@ func (c Camera) Text() string {
 		text += line("", "never lined up")
 	} else {
 		with := ""
-		if c.LinedUpWith != "" {
-			with = ", " + c.LinedUpWith
+		if c.LinedUpWith.Name != "" {
+			with = ", " + c.LinedUpWith.Words()
 		}
 		text += line("lined up ", c.linedUp()+with+", volume "+c.LinedUpVolume.String()) + line("preset then: ", c.LinedUpPreset)
 	}
@@ -128,7 +129,7 @@ func decibels(db float64) string { return figure.Sprintf("%+.1f dB", db) }
 
 // figures are the same ones for every camera, whatever is known of it.
 func (c Camera) figures() []lineup.Word {
-	list := []lineup.Word{{Name: "scale", Value: c.Scale.Words()}, {Name: "lined up", Value: c.linedUp()}, {Name: "with", Value: c.LinedUpWith},
+	list := []lineup.Word{{Name: "scale", Value: c.Scale.Words()}, {Name: "lined up", Value: c.linedUp()}, {Name: "with", Value: c.LinedUpWith.Words()},
 		{Name: "volume", Value: c.LinedUpVolume.String()}, {Name: "mic level", Value: c.MicLevel}, {Name: "cable", Value: c.Cable}}
 	if c.LineUp != nil {
 		return append(list, c.LineUp.Words()...)

@@ -39,7 +39,7 @@ type Camera struct {
 	Name          string
 	Scale         camera.Scale
 	LinedUp       time.Time      // zero: never
-	LinedUpWith   string         // output device at line-up
+	LinedUpWith   Output         // at line-up
 	LinedUpVolume Volume         // of that output in the sound system then
 	LinedUpPreset string         // preset in use then
 	LineUp        *lineup.Result // all that a clip told; nil: lined up by hand, or never
@@ -64,8 +64,8 @@ type Settings struct {
 	Screen     string   // the screen last open
 	Recording  Recording
 
-	Headphones    string // name of the output to listen at, "" for none; its level is never kept
-	CameraOutput  string // name of the output to the camera, "" for none
+	Headphones    Output // to listen at; its level is never kept
+	CameraOutput  Output // to the camera
 	CompareA      string // presets on the two sides, "" for the chain in use
 	CompareB      string
 	EqualLoudness bool // comparing, the louder side is lowered for the ear

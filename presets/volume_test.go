@@ -28,7 +28,7 @@ func TestVolumeInOtherProfiles(t *testing.T) {
 	const old = "version = 1\noffset_db = 6.0\nlined_up_with = 'line out'\nmic_level = ''\ncable = ''\nreminders = []\nskip_card = false\n"
 	c, err := decodeCamera([]byte(old))
 	require.NoError(t, err)
-	require.Equal(t, "line out", c.LinedUpWith)
+	require.Equal(t, "line out", c.LinedUpWith.Name)
 	require.Equal(t, Volume{}, c.LinedUpVolume)
 	for _, wrong := range []string{"nan", "inf", "-inf", "9999.0"} {
 		_, err = decodeCamera([]byte(old + "lined_up_volume_db = " + wrong + "\n"))

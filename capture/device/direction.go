@@ -1,6 +1,11 @@
 package device
 
-import "rollready/capture"
+import (
+	"errors"
+	"fmt"
+
+	"rollready/capture"
+)
 
 // backends lists the sound systems to try, best first. The null backend is
 // not among them and must never be: it always opens and delivers silence.
@@ -36,4 +41,13 @@ func (d direction) none() error {
 		return ErrNoOutput
 	}
 	return capture.ErrNoInput
+}
+
+// notOpened words why a device can't be opened, with what to do. A sound
+// system that hangs says so itself.
+func notOpened(d direction, of Info, err error) error {
+	if err = fmt.Errorf("open %s %q: %w", d, of.Name, err); errors.Is(err, ErrHung) {
+		return err
+	}
+	return fmt.Errorf("%w: connect it, or end the program that uses it", err)
 }

@@ -1,12 +1,14 @@
 package device
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 	"unicode"
 
 	"rollready/capture"
+	"rollready/presets"
 )
 
 // Info describes an input or output. Backend and ID change when a device is
@@ -16,6 +18,7 @@ type Info struct {
 	ID       string
 	Name     string
 	Default  bool
+	Twin     bool  // another of the same name is there
 	Monitor  bool  // an input that carries what an output plays, not a microphone
 	RatesHz  []int // native sample rates; empty: any, or not asked
 	Channels int   // most native channels; 0: any, or not asked
@@ -23,6 +26,11 @@ type Info struct {
 
 // Key is the choice that means exactly this device: "id:BACKEND:ID".
 func (i Info) Key() string { return keyMark + i.Backend + ":" + i.ID }
+
+// Output names an output, as it is kept.
+func (i Info) Output() presets.Output {
+	return presets.Output{Name: i.Name, Key: i.Key(), Twin: i.Twin}
+}
 
 // cutKey takes a Key apart.
 func cutKey(key string) (backend, id string, ok bool) {
@@ -67,35 +75,45 @@ func (i Info) format() capture.Format {
 	return f
 }
 
-// standsIn tells whether this is no device but what a sound system offers
-// where there is none: PulseAudio's dummy output and its monitor, and ALSA's
-// plugins, among them one that hears silence for ever. ALSA's hardware has ids
-// like ":0,0".
+// standsIn tells whether this is no device but what PulseAudio offers where
+// there is none: its dummy output and its monitor.
 func (i Info) standsIn() bool {
-	switch i.Backend {
-	case "pulseaudio":
-		return strings.HasPrefix(i.ID, "auto_null")
-	case "alsa":
-		return !strings.HasPrefix(i.ID, ":")
-	default:
-		return false
-	}
+	return i.Backend == "pulseaudio" && strings.HasPrefix(i.ID, "auto_null")
+}
+
+// plugin tells that this is one of ALSA's plugins, among them one that hears
+// silence for ever: it is opened by its Key, but never listed nor taken for a
+// device. ALSA's hardware has ids like ":0,0".
+func (i Info) plugin() bool { return i.Backend == "alsa" && !strings.HasPrefix(i.ID, ":") }
+
+// devices leaves the plugins out.
+func devices(among []Info) []Info {
+	return filter(among, func(i Info) bool { return !i.plugin() })
 }
 
 func printable(s string) bool {
 	return s != "" && !strings.ContainsFunc(s, func(r rune) bool { return !unicode.IsPrint(r) || r == unicode.ReplacementChar })
 }
 
+// errSeveral is found where a word could mean several devices.
+var errSeveral = errors.New("could be")
+
 // choose finds the device a person means: "" (the default), a Key, an id, or
 // part of a name in any case. The whole name or id wins over a part, a
 // microphone over a monitor.
 func choose(d direction, choice string, among []Info) (Info, error) {
 	if choice == "" {
-		return chooseDefault(d, among)
+		return chooseDefault(d, devices(among))
 	}
+	for _, i := range among {
+		if i.Key() == choice {
+			return i, nil
+		}
+	}
+	among = devices(among)
 	part := strings.ToLower(choice)
 	for _, matches := range []func(Info) bool{
-		func(i Info) bool { return i.Key() == choice || i.ID == choice },
+		func(i Info) bool { return i.ID == choice },
 		func(i Info) bool { return strings.ToLower(i.Name) == part && !i.Monitor },
 		func(i Info) bool { return strings.Contains(strings.ToLower(i.Name), part) && !i.Monitor },
 		func(i Info) bool { return strings.Contains(strings.ToLower(i.Name), part) },
@@ -105,7 +123,7 @@ func choose(d direction, choice string, among []Info) (Info, error) {
 		case 1:
 			return found[0], nil
 		default:
-			return Info{}, fmt.Errorf("%s %q could be %s: write more of the name, or the id", d, choice, names(found))
+			return Info{}, fmt.Errorf("%s %q %w %s: write more of the name, or the id", d, choice, errSeveral, names(found))
 		}
 	}
 	if len(among) == 0 {
@@ -138,7 +156,7 @@ func again(known Info, among []Info) (Info, bool) {
 			return i, true
 		}
 	}
-	if len(named) == 1 {
+	if named = devices(named); len(named) == 1 {
 		return named[0], true
 	}
 	return Info{}, false

@@ -86,13 +86,27 @@ func TestADeviceIsKnownAgainByNameWhereItsPlaceChanged(t *testing.T) {
 }
 
 func TestStandInsAreNoDevices(t *testing.T) {
-	for _, i := range []Info{{Backend: "alsa", ID: "null"}, {Backend: "alsa", ID: "pulse"}, {Backend: "alsa", ID: "default"},
-		{Backend: "pulseaudio", ID: "auto_null"}, {Backend: "pulseaudio", ID: "auto_null.monitor"}} {
-		require.True(t, i.standsIn(), "%v", i)
+	for _, id := range []string{"auto_null", "auto_null.monitor"} {
+		require.True(t, Info{Backend: "pulseaudio", ID: id}.standsIn(), id)
 	}
-	for _, i := range []Info{{Backend: "alsa", ID: ":0,0"}, {Backend: "pulseaudio", ID: "lav"}, {Backend: "wasapi", ID: "null"}} {
-		require.False(t, i.standsIn(), "%v", i)
+	require.False(t, Info{Backend: "pulseaudio", ID: "lav"}.standsIn())
+	mic := Info{Backend: "alsa", ID: ":0,0", Name: "Lav Receiver"}
+	plugins := []Info{{Backend: "alsa", ID: "null", Name: "null"}, {Backend: "alsa", ID: "default", Name: "Default", Default: true}, {Backend: "alsa", ID: "both", Name: "Lav Receiver"}}
+	require.Equal(t, []Info{mic}, devices(append(plugins, mic)))
+	for _, choice := range []string{"", "null", "both", "def"} {
+		_, err := choose(input, choice, plugins)
+		require.ErrorIs(t, err, capture.ErrNoInput, choice)
 	}
+	for _, plugin := range plugins { // unless it is meant
+		got, err := choose(input, plugin.Key(), append(plugins, mic))
+		require.NoError(t, err)
+		require.Equal(t, plugin, got)
+		got, ok := again(plugin, append(plugins, mic))
+		require.True(t, ok)
+		require.Equal(t, plugin, got)
+	}
+	_, ok := again(mic, plugins)
+	require.False(t, ok, "a plugin of its name is not the microphone")
 }
 
 func TestFormatIsNativeWhereTheMetersReach(t *testing.T) {

@@ -62,7 +62,7 @@ func (in *Input) Open() (capture.Source, error) {
 	}
 	src, err := in.system.open(h, chosen)
 	if err != nil {
-		return nil, fmt.Errorf("open input %q: %w: is another program using it?", chosen.Name, err)
+		return nil, notOpened(input, chosen, err)
 	}
 	in.opened.Store(&chosen)
 	return src, nil

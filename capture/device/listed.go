@@ -1,6 +1,7 @@
 package device
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -39,21 +40,40 @@ func listed(found []Info, setting func(id string) mixer.Setting) []Listed {
 	return list
 }
 
-// OutputVolume is the volume, now, of the output of a name; unknown where there
-// is none, or several. A stream of ours that plays there has no part in it.
-func OutputVolume(name string) (v presets.Volume) {
-	_, outputs, err := Look()
-	there := 0
-	for _, o := range outputs {
-		if err == nil && o.Name == name {
-			v = o.Mixed.Volume
-			there++
+// NamedOutput is the output a person means, "" none. Of one that is not there
+// only what it was called is known. An error tells that several could be meant.
+func NamedOutput(choice string) (presets.Output, error) {
+	if choice == "" {
+		return presets.Output{}, nil
+	}
+	system := NewSystem(nil)
+	defer system.Close()
+	found, err := system.Outputs()
+	if err == nil {
+		var i Info
+		if i, err = choose(output, choice, found); err == nil {
+			return i.Output(), nil
 		}
 	}
-	if there != 1 {
+	if errors.Is(err, errSeveral) {
+		return presets.Output{}, err
+	}
+	return presets.Output{Name: choice}, nil
+}
+
+// OutputVolume is the volume, now, of an output; unknown where it is not there.
+// A stream of ours that plays there has no part in it.
+func OutputVolume(of presets.Output) presets.Volume {
+	_, outputs, err := Look()
+	if err != nil {
 		return presets.Volume{}
 	}
-	return v
+	for _, o := range outputs {
+		if of.Is(o.Output()) {
+			return o.Mixed.Volume
+		}
+	}
+	return presets.Volume{}
 }
 
 // JSON gives devices as scripts read them.

@@ -8,10 +8,12 @@ package device
 // Uninit is a use after free; DeviceID.Pointer leaks.
 
 import (
+	"cmp"
 	"encoding/hex"
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -125,7 +127,8 @@ func freeContext(ctx *malgo.AllocatedContext) {
 	}
 }
 
-// list gives the devices of one direction, without their native formats.
+// list gives the devices of one direction, without their native formats, and
+// ALSA's plugins.
 func (h *host) list(d direction) (found []Info, err error) {
 	err = h.call(func() error {
 		devices, err := h.ctx.Devices(d.number())
@@ -139,6 +142,9 @@ func (h *host) list(d direction) (found []Info, err error) {
 	if err != nil {
 		return nil, fmt.Errorf("list devices: %w", err)
 	}
+	for i := range found {
+		found[i].Twin = slices.ContainsFunc(found, func(o Info) bool { return o.Name == found[i].Name && o.ID != found[i].ID && !o.plugin() })
+	}
 	return found, nil
 }
 
@@ -150,10 +156,15 @@ func (h *host) detail(d direction, of Info) (Info, error) {
 		return err
 	}, nil)
 	if err != nil {
-		return of, fmt.Errorf("ask %q: %w", of.Name, err)
+		return of, notOpened(d, of, err)
 	}
+	converts := false
 	for _, f := range detailed.Formats {
 		of.addNative(int(f.SampleRate), int(f.Channels))
+		converts = converts || of.plugin() && f.Channels == 1
+	}
+	if converts { // to as many channels as are asked for
+		of.Channels = min(of.Channels, 2)
 	}
 	return of, nil
 }
@@ -166,7 +177,7 @@ func (h *host) info(d *malgo.DeviceInfo) Info {
 	if !printable(id) {
 		id = hexMark + hex.EncodeToString([]byte(strings.TrimRight(string(d.ID[:]), "\x00")))
 	}
-	return Info{Backend: h.backend, ID: id, Name: d.Name(), Default: d.IsDefault != 0,
+	return Info{Backend: h.backend, ID: id, Name: cmp.Or(d.Name(), id), Default: d.IsDefault != 0,
 		Monitor: h.backend == "pulseaudio" && strings.HasSuffix(id, ".monitor")}
 }
 

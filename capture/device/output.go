@@ -48,7 +48,7 @@ func (s *System) openOutput(choice string, rateHz, channels int, b buffering) (*
 		o.format.Channels = channels
 	}
 	if o.stream, err = h.open(output, chosen, o.format, b, o.onBlock); err != nil {
-		return nil, fmt.Errorf("open output %q: %w: is another program using it?", chosen.Name, err)
+		return nil, notOpened(output, chosen, err)
 	}
 	return o, nil
 }

@@ -42,3 +42,10 @@ func TestASlowServerIsNoMissingMicrophone(t *testing.T) {
 		})
 	}
 }
+
+// One piece of advice, and the right one.
+func TestWhatCannotBeOpenedIsExplained(t *testing.T) {
+	mic := Info{Name: "Field Mic"}
+	require.EqualError(t, notOpened(input, mic, errors.New("device busy")), `open input "Field Mic": device busy: connect it, or end the program that uses it`)
+	require.EqualError(t, notOpened(output, mic, ErrHung), `open output "Field Mic": the sound system does not answer: restart it, or log out and in again`)
+}

@@ -11,7 +11,7 @@ import (
 )
 
 // ErrNoOutput means that no usable output device exists.
-var ErrNoOutput = errors.New("no usable output device")
+var ErrNoOutput = errors.New("no usable output device: connect headphones, or the cable to the camera")
 
 // System is the sound system of this computer. Make one per process and pass
 // it on. Safe for any goroutine; every call returns within a few seconds,
@@ -50,8 +50,24 @@ func (s *System) OutputVolume(key string) mixer.Setting {
 }
 
 func (s *System) detailed(d direction) ([]Info, error) {
-	h, found, err := s.list(d, "", false)
-	if err != nil {
+	var (
+		h     *host
+		found []Info
+	)
+	err := insist(d.none(), func(again bool) (err error) {
+		if h, found, err = s.list(d, "", again); err != nil {
+			return err
+		}
+		if found = devices(found); len(found) == 0 {
+			h.release()
+			return d.none()
+		}
+		return nil
+	}, func() bool { return served(d) })
+	switch {
+	case errors.Is(err, d.none()):
+		return nil, nil
+	case err != nil:
 		return nil, err
 	}
 	defer h.release()
@@ -63,7 +79,8 @@ func (s *System) detailed(d direction) ([]Info, error) {
 	return found, nil
 }
 
-// list gives the devices and the connection, which the caller must release.
+// list gives the devices, plugins among them, and the connection, which the
+// caller must release.
 func (s *System) list(d direction, backend string, fresh bool) (*host, []Info, error) {
 	h, err := s.connected(backend, fresh)
 	if err != nil {

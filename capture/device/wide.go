@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"github.com/jfreymuth/pulse/proto"
 
@@ -31,7 +32,7 @@ type wideSource struct {
 	server  *soundserver.Conn
 	stream  uint32
 	block   []float32
-	deliver func(block []float32)
+	deliver atomic.Pointer[func(block []float32)]
 }
 
 // openWide opens of if its channels call for it; nil if the binding will do.
@@ -68,6 +69,10 @@ func (s *wideSource) connect(id string) (proto.ChannelMap, error) {
 	if err = server.Request(&proto.GetSourceInfo{SourceIndex: proto.Undefined, SourceName: id}, &source); err != nil {
 		s.Close()
 		return nil, err
+	}
+	if len(source.ChannelMap) == 0 {
+		s.Close()
+		return nil, fmt.Errorf("the sound server names no channels of %s", id)
 	}
 	return source.ChannelMap, nil
 }
@@ -112,7 +117,7 @@ func (s *wideSource) Format() capture.Format { return s.format }
 func (s *wideSource) Done() <-chan struct{}  { return s.server.Ended() }
 
 func (s *wideSource) Start(deliver func(block []float32)) error {
-	s.deliver = deliver
+	s.deliver.Store(&deliver)
 	if err := s.server.Request(&proto.CorkRecordStream{StreamIndex: s.stream, Corked: false}, nil); err != nil {
 		return fmt.Errorf("start input %q: %w", s.of.Name, err)
 	}
@@ -125,7 +130,8 @@ func (s *wideSource) Mixed() mixer.Setting { return s.mixer.Now().From(s.of.ID, 
 // take takes the stream's bytes, on the connection's reading goroutine.
 func (s *wideSource) take(message any) {
 	packet, ok := message.(*proto.DataPacket)
-	if !ok {
+	deliver := s.deliver.Load()
+	if !ok || deliver == nil { // sound before its time
 		return
 	}
 	frame := 4 * s.format.Channels
@@ -134,7 +140,7 @@ func (s *wideSource) take(message any) {
 		for i := range n {
 			s.block[i] = math.Float32frombits(binary.LittleEndian.Uint32(rest[4*i:]))
 		}
-		s.deliver(s.block[:n])
+		(*deliver)(s.block[:n])
 		rest = rest[4*n:]
 	}
 }

@@ -70,15 +70,16 @@ func TestTryMakesAnErrorOfAPanic(t *testing.T) {
 
 // bare lists the files that may start a goroutine by themselves, and why.
 var bare = map[string]string{
-	"capture/rescue/rescue.go":    "starts those of all others",
-	"capture/device/limit.go":     "Try makes an error of a panic",
-	"capture/device/malgo.go":     "frees a context, in C",
-	"capture/pace/player.go":      "Try makes an error of a panic",
-	"capture/offline/process.go":  "of a command without screen or take",
-	"tui/lines/progress.go":       "of a command without screen or take",
-	"tui/lines/check.go":          "of a command without screen or take",
-	"capture/soundtest/play.go":   "of tests",
-	"capture/soundtest/server.go": "of tests",
+	"capture/rescue/rescue.go":                    "starts those of all others",
+	"capture/device/limit.go":                     "Try makes an error of a panic",
+	"capture/device/malgo.go":                     "frees a context, in C",
+	"capture/pace/player.go":                      "Try makes an error of a panic",
+	"capture/internal/soundserver/soundserver.go": "Try makes an error of a panic",
+	"capture/offline/process.go":                  "of a command without screen or take",
+	"tui/lines/progress.go":                       "of a command without screen or take",
+	"tui/lines/check.go":                          "of a command without screen or take",
+	"capture/soundtest/play.go":                   "of tests",
+	"capture/soundtest/server.go":                 "of tests",
 }
 
 // Every goroutine of the running program passes through the rescue.

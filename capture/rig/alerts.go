@@ -70,5 +70,5 @@ func (r *Rig) earcon(s *State, k earcon.Kind) {
 // camera.
 func (s *State) Private() bool {
 	p := s.Phones
-	return p.Open && p.Device != s.Camera.LinedUpWith && !(s.ToCamera.Open && s.ToCamera.Device == p.Device)
+	return p.Open && !s.Camera.LinedUpWith.MayBe(p.Device) && !(s.ToCamera.Open && s.ToCamera.Device.Is(p.Device))
 }

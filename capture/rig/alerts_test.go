@@ -63,7 +63,7 @@ func TestATakeStoppedByAFaultIsTold(t *testing.T) {
 		later = later.Add(time.Minute)
 		s.ways.open, s.ways.earcons = [2]string{c.phones, c.camera}, nil
 		camera := presets.NewCamera("b camera")
-		camera.LinedUpWith = c.linedUp
+		camera.LinedUpWith.Name = c.linedUp
 		s.SetCamera(camera)
 		again(func(set *presets.Settings) { set.Alerts[presets.AlertTakeStopped] = presets.Earcon }, later)
 		require.Equal(t, c.want, s.ways.earcons, name)

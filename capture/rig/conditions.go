@@ -106,13 +106,24 @@ func ofCamera(s *State) []verdict.Finding {
 	case !way.Open:
 		return []verdict.Finding{verdict.NotFed()}
 	case way.Fault != "":
-		return []verdict.Finding{verdict.LostCamera(way.Device, way.Fault)}
+		return []verdict.Finding{verdict.LostCamera(way.Device.Name, way.Fault)}
 	case way.Lost:
-		return []verdict.Finding{verdict.LostCamera(way.Device, "")}
-	case !way.Volume.Muted && with != "" && with != way.Device:
-		return []verdict.Finding{verdict.LineUpStale("it was made over " + with + ", the camera is fed over " + way.Device)}
+		return []verdict.Finding{verdict.LostCamera(way.Device.Name, "")}
+	case !way.Volume.Muted && with.Name != "" && !with.Is(way.Device):
+		return []verdict.Finding{verdict.LineUpStale(OtherOutput(with, way.Device))}
 	}
 	return s.turned(way.Device, way.Volume)
+}
+
+// OtherOutput tells why a line-up does not hold for the output in use.
+func OtherOutput(with, now presets.Output) string {
+	switch {
+	case with.Name != now.Name:
+		return "it was made over " + with.Name + ", the camera is fed over " + now.Name
+	case with.Key == "":
+		return "several outputs are called " + now.Name + ", and which one it was made over is not known"
+	}
+	return "it was made over another output called " + now.Name
 }
 
 func ofHeadphones(s *State) []verdict.Finding {
@@ -124,7 +135,7 @@ func ofHeadphones(s *State) []verdict.Finding {
 		why, _, _ := strings.Cut(way.Alarm, ":")
 		return []verdict.Finding{verdict.Howling(why)}
 	case way.Lost:
-		return []verdict.Finding{verdict.LostHeadphones(way.Device)}
+		return []verdict.Finding{verdict.LostHeadphones(way.Device.Name)}
 	}
 	return nil
 }

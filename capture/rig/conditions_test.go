@@ -2,6 +2,8 @@ package rig
 
 import (
 	"errors"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -25,8 +27,8 @@ import (
 // was lined up.
 func fine() State {
 	s := State{Status: session.Status{Source: "USB interface", Kind: capture.Device, Mixed: at(0)},
-		Camera: presets.Camera{LinedUpWith: "USB interface", LinedUpVolume: presets.VolumeOf(-6)}}
-	s.ToCamera = Way{Status: output.Status{Device: "USB interface", Volume: at(-6)}, Open: true}
+		Camera: presets.Camera{LinedUpWith: presets.Output{Name: "USB interface"}, LinedUpVolume: presets.VolumeOf(-6)}}
+	s.ToCamera = Way{Status: output.Status{Device: presets.Output{Name: "USB interface"}, Volume: at(-6)}, Open: true}
 	return s
 }
 
@@ -65,7 +67,7 @@ func TestConditions(t *testing.T) {
 		"camera lost":             {func(s *State) { s.ToCamera.Lost = true }, []verdict.Code{verdict.CameraLost}, verdict.CameraLost},
 		"camera muted":            {func(s *State) { s.ToCamera.Volume.Muted = true }, []verdict.Code{verdict.CameraMuted}, verdict.CameraMuted},
 		"camera volume":           {func(s *State) { s.ToCamera.Volume = at(-12) }, []verdict.Code{verdict.LineUpChanged}, verdict.LineUpChanged},
-		"other output":            {func(s *State) { s.ToCamera.Device = "Line out" }, []verdict.Code{verdict.LineUpChanged}, verdict.LineUpChanged},
+		"other output":            {func(s *State) { s.ToCamera.Device.Name = "Line out" }, []verdict.Code{verdict.LineUpChanged}, verdict.LineUpChanged},
 		"howl":                    {func(s *State) { s.Phones = Way{output.Status{Alarm: "howl"}, true} }, []verdict.Code{verdict.Howl}, verdict.SafeToRoll},
 		"take broken off":         {func(s *State) { s.Failure = "disk full" }, []verdict.Code{verdict.RecordingFailed}, verdict.SafeToRoll},
 		"frames lost":             {func(s *State) { s.Status.Dropouts = 480 }, []verdict.Code{verdict.Dropouts}, verdict.SafeToRoll},
@@ -142,4 +144,41 @@ func TestFirst(t *testing.T) {
 		sentence(&s, c.heard)
 		require.Equal(t, c.want, s.First().Code, name)
 	}
+}
+
+// racing gives a newer reading at each call, some late.
+type racing struct {
+	Engine
+	frames atomic.Int64
+}
+
+func (e *racing) Reading() dsp.Reading {
+	n := e.frames.Add(480)
+	time.Sleep(time.Duration(n/480%3) * 100 * time.Microsecond)
+	return dsp.Reading{Frames: n, RateHz: 48000, Channels: 2}
+}
+
+// Two who look at once are given their readings in turn: to the judge an older
+// one means another input, and it forgets what it heard.
+func TestReadingsAreJudgedInTurn(t *testing.T) {
+	s := newStand(t)
+	s.parts.Engine = &racing{Engine: s.parts.Engine}
+	last, back := int64(0), 0
+	s.parts.Judge = func(r dsp.Reading, _ live.Situation) live.Judgement {
+		if r.Frames < last {
+			back++
+		}
+		last = r.Frames
+		return live.Judgement{Sentence: verdict.NotYetJudged()}
+	}
+	var both sync.WaitGroup
+	for range 2 {
+		both.Go(func() {
+			for range 200 {
+				s.State()
+			}
+		})
+	}
+	both.Wait()
+	require.Zero(t, back)
 }

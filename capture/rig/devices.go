@@ -2,18 +2,18 @@ package rig
 
 import (
 	"errors"
-	"slices"
 	"strconv"
 	"strings"
 
 	"rollready/capture/device"
+	"rollready/presets"
 )
 
 // devices lists what there is to choose from, as people see it.
-func devices(found []device.Info, err error, inUse string) ([]Device, error) {
+func devices(found []device.Info, err error, inUse presets.Output) ([]Device, error) {
 	var list []Device
 	for _, i := range found {
-		list = append(list, Device{Choice: i.Key(), Name: i.Name, Detail: detail(i, found), Default: i.Default, InUse: i.Name == inUse})
+		list = append(list, Device{Choice: i.Key(), Name: i.Name, Twin: i.Twin, Detail: detail(i), Default: i.Default, InUse: inUse.Is(i.Output())})
 	}
 	if errors.Is(err, device.ErrNoOutput) {
 		err = nil // an empty list says it
@@ -23,9 +23,9 @@ func devices(found []device.Info, err error, inUse string) ([]Device, error) {
 
 // detail says in a few words what a device gives, and its id where another has
 // the same name.
-func detail(i device.Info, all []device.Info) string {
+func detail(i device.Info) string {
 	var words []string
-	if slices.ContainsFunc(all, func(o device.Info) bool { return o.Name == i.Name && o.ID != i.ID }) {
+	if i.Twin {
 		words = append(words, i.ID)
 	}
 	if i.Default {

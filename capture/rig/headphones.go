@@ -45,11 +45,11 @@ func (s *State) CanHear() error {
 	case !way.Open:
 		return noHeadphones
 	case way.Lost, way.Fault != "":
-		return Refusal("The headphones are lost: it goes on when they are back")
+		return Refusal("Headphones lost: plug them in")
 	case way.Muted:
-		return Refusal("The headphones are muted: 0 lets them be heard")
+		return Refusal("Headphones muted: press 0")
 	case way.Volume.Muted:
-		return Refusal("The system mutes the headphones: unmute them there")
+		return Refusal("The system mutes them: unmute")
 	}
 	return nil
 }
@@ -67,22 +67,19 @@ func (r *Rig) Compare(a, b strips.Settings) Bench {
 	return r.parts.Sound.Compare(a, b, v)
 }
 
-// Use opens an output for a place, "" for none, and keeps it under its name: an
-// id may belong to another device next time, and the way to the camera sounds
-// at once. On error the output before stays. It may take seconds.
-func (r *Rig) Use(place Place, choice, name string) error {
+// Use opens an output for a place, "" for none, and keeps which it is. On error
+// the output before stays. It may take seconds.
+func (r *Rig) Use(place Place, choice string) error {
 	if err := r.parts.Sound.Use(place, choice); err != nil {
 		return err
 	}
-	if choice == "" {
-		name = ""
-	}
+	status, _ := r.parts.Sound.Status(place)
 	r.Change(func(s *presets.Settings) {
 		if place == Headphones {
-			s.Headphones = name
+			s.Headphones = status.Device
 			return
 		}
-		s.CameraOutput = name
+		s.CameraOutput = status.Device
 	})
 	return nil
 }

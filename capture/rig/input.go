@@ -28,6 +28,7 @@ type Input struct {
 	Choice   string       // part of a device's name, its id, "file:PATH" or "demo"; "": the default device
 	Expect   string       // name of the device as last used, "" if none: another one is pointed out
 	Pick     capture.Pick // channels
+	Exact    bool         // one without these channels can't be heard
 	Fallback bool         // the demo scene stands in where it can't be opened
 
 	Open session.Opener    // instead of Choice; for tests
@@ -88,7 +89,7 @@ func unheard(i Input, r recording.Reader) error {
 func (i Input) openSession(ctx context.Context, system *device.System, o session.Options, warn func(error)) (*session.Session, error) {
 	o.Open, o.Expect, o.Pick = i.opener(ctx, system, warn), i.Expect, i.Pick
 	if i.Fallback {
-		o.Fallback = openDemo
+		o.Fallback, o.Exact = openDemo, i.Exact
 	}
 	s, err := openIn(ctx, o)
 	if errors.Is(err, capture.ErrNoInput) {

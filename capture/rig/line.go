@@ -75,7 +75,7 @@ func (l *line) stop() {
 // stopped; end says what to leave behind and may let the sound fade. The
 // session is not heard over the same device meanwhile.
 func (l *line) run(out *sounding, do func() (done bool), end func() LineState) {
-	l.ways.pause(out.name(), true)
+	l.ways.pause(out.is(), true)
 	ctx, cancel := context.WithCancel(context.Background())
 	over := make(chan struct{})
 	l.leave = func() { cancel(); <-over }
@@ -87,7 +87,7 @@ func (l *line) run(out *sounding, do func() (done bool), end func() LineState) {
 			state = LineState{Fault: err.Error()}
 		}
 		out.close()
-		l.ways.pause(out.name(), false)
+		l.ways.pause(out.is(), false)
 		l.state.Store(&state)
 	})
 }
@@ -116,13 +116,13 @@ func (l *line) Tone(choice string, s tone.Settings) error {
 		return err
 	}
 	level := max(tone.MinDBFS, s.LevelDBFS-lowDB)
-	l.state.Store(&LineState{Sounds: ToneSounds, Output: out.name(), LevelDBFS: level})
+	l.state.Store(&LineState{Sounds: ToneSounds, Output: out.is(), LevelDBFS: level})
 	l.run(out, func() bool {
 		now := *l.wanted.Load()
 		level = min(level+riseDB, now.LevelDBFS)
 		now.LevelDBFS = level
 		generator.Set(now)
-		l.state.Store(&LineState{Sounds: ToneSounds, Output: out.name(), Volume: out.output.Volume(), LevelDBFS: level})
+		l.state.Store(&LineState{Sounds: ToneSounds, Output: out.is(), Volume: out.output.Volume(), LevelDBFS: level})
 		return false
 	}, func() LineState {
 		generator.Set(tone.Settings{Hz: s.Hz, LevelDBFS: math.Inf(-1)})
@@ -154,7 +154,7 @@ func (l *line) Sequence(choice string) error {
 		if s.begun.Load() {
 			part = string(partAt(gone))
 		}
-		return &LineState{Sounds: SequenceSounds, Output: out.name(), Volume: out.output.Volume(), Part: part, Seconds: gone, Of: sequence.Seconds()}
+		return &LineState{Sounds: SequenceSounds, Output: out.is(), Volume: out.output.Volume(), Part: part, Seconds: gone, Of: sequence.Seconds()}
 	}
 	l.state.Store(now())
 	l.run(out, func() bool { s.lead(); l.state.Store(now()); return s.ended.Load() }, func() LineState {
@@ -163,7 +163,7 @@ func (l *line) Sequence(choice string) error {
 		}
 		volume := out.output.Volume()
 		time.Sleep(tailTime) // what the device holds must sound
-		return LineState{Sent: true, Output: out.name(), Volume: volume}
+		return LineState{Sent: true, Output: out.is(), Volume: volume}
 	})
 	return nil
 }

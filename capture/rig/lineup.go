@@ -17,10 +17,10 @@ var ErrNoOutput = errors.New("there is no output to send to: connect one, then r
 // LineUp is where the line-up stands. A plain value.
 type LineUp struct {
 	LineState
-	Tone    tone.Settings // as set
-	Outputs []Device      // to send to, as last looked for
-	Chosen  Device        // of Outputs, zero where there is none
-	Feeds   string        // name of the output that feeds the camera, "" unknown
+	Tone    tone.Settings  // as set
+	Outputs []Device       // to send to, as last looked for
+	Chosen  Device         // of Outputs, zero where there is none
+	Feeds   presets.Output // that feeds the camera; none: unknown
 }
 
 // lineUp is what the rig remembers of it. Guarded by the rig's mu.
@@ -28,8 +28,8 @@ type lineUp struct {
 	tone    tone.Settings
 	outputs []Device
 	chosen  int
-	feeds   string
-	offered string          // name of the output that was offered to feed the camera
+	feeds   presets.Output
+	offered string          // the output that was offered to feed the camera
 	before  *presets.Camera // the profile before the last figure was kept
 }
 
@@ -47,9 +47,9 @@ func (l *lineUp) show(s *LineUp) {
 // noteFeed notes over which output the camera is fed: the one in use, while
 // there is none the one chosen.
 func (l *lineUp) noteFeed() {
-	l.feeds = l.output().Name
+	l.feeds = l.output().Output()
 	if i := slices.IndexFunc(l.outputs, func(o Device) bool { return o.InUse }); i >= 0 {
-		l.feeds = l.outputs[i].Name
+		l.feeds = l.outputs[i].Output()
 	}
 }
 
@@ -60,21 +60,19 @@ func (r *Rig) LookForOutputs() error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	l := &r.line
-	want := l.output()
+	want := l.output().Output()
 	if want.Name == "" {
-		want.Name = r.camera.LinedUpWith
+		want = r.camera.LinedUpWith
 	}
 	l.outputs, l.chosen = found, again(want, found)
 	l.noteFeed()
 	return err
 }
 
-// again gives the place of an output looked for before: itself, for two may
-// have one name, else one of its name, else the default.
-func again(want Device, among []Device) int {
+// again gives the place of an output looked for before, else of the default.
+func again(want presets.Output, among []Device) int {
 	for _, is := range []func(Device) bool{
-		func(o Device) bool { return o.Choice == want.Choice },
-		func(o Device) bool { return o.Name == want.Name },
+		func(o Device) bool { return want.Is(o.Output()) },
 		func(o Device) bool { return o.Default },
 	} {
 		if i := slices.IndexFunc(among, is); i >= 0 {
@@ -190,7 +188,7 @@ func (r *Rig) keepFigure(sent LineState, change func(*presets.Camera) error) err
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	was := r.camera
-	output := cmp.Or(sent.Output, r.line.output().Name)
+	output := cmp.Or(sent.Output, r.line.output().Output())
 	c, err := LineUpCamera(was, Sent{output, sent.Volume.Volume, r.settings.Preset, r.parts.Now()}, change)
 	if err != nil {
 		return err
@@ -208,11 +206,11 @@ func (r *Rig) OfferFeed() (to Device, ok bool) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	with := r.camera.LinedUpWith
-	i := slices.IndexFunc(r.line.outputs, func(o Device) bool { return o.Name == with })
-	if i < 0 || r.line.before == nil || r.line.offered == with || open && status.Device == with {
+	i := slices.IndexFunc(r.line.outputs, func(o Device) bool { return with.Is(o.Output()) })
+	if i < 0 || r.line.before == nil || r.line.offered == r.line.outputs[i].Choice || open && with.Is(status.Device) {
 		return Device{}, false
 	}
-	r.line.offered = with
+	r.line.offered = r.line.outputs[i].Choice
 	return r.line.outputs[i], true
 }
 

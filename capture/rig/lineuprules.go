@@ -19,7 +19,7 @@ const (
 
 // Sent says over what a camera was lined up.
 type Sent struct {
-	Output string         // its name, "" unknown
+	Output presets.Output
 	Volume presets.Volume // of that output then
 	Preset string         // in use then
 	At     time.Time
@@ -33,7 +33,7 @@ func LineUpCamera(c presets.Camera, sent Sent, rule func(*presets.Camera) error)
 		return was, err
 	}
 	c.LinedUp, c.LinedUpPreset, c.LinedUpVolume = sent.At, sent.Preset, sent.Volume
-	if sent.Output != "" {
+	if sent.Output.Name != "" {
 		c.LinedUpWith = sent.Output
 	}
 	return c, nil

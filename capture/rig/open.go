@@ -79,8 +79,14 @@ func Open(ctx context.Context, o Options) (_ *Rig, err error) {
 	}
 	r := New(&Parts{Engine: s, Recorder: d, Sound: w, Line: l, Check: func(who ...int) Checker { return guided.Begin(s, who...) }, Go: o.Rescue.Go,
 		Store: o.Store, Keeper: keeper, Settings: o.Settings, Camera: o.Camera, Preset: preset,
-		Inputs:  func() ([]Device, error) { found, err := o.System.Inputs(); return devices(found, err, "") },
-		Outputs: func() ([]Device, error) { found, err := o.System.Outputs(); return devices(found, err, "") },
+		Inputs: func() ([]Device, error) {
+			found, err := o.System.Inputs()
+			return devices(found, err, presets.Output{})
+		},
+		Outputs: func() ([]Device, error) {
+			found, err := o.System.Outputs()
+			return devices(found, err, presets.Output{})
+		},
 		Switch:  switcher(o.System, s, d, o.Warn),
 		Stand:   func(open session.Opener) error { return standIn(s, d, open, capture.Auto) },
 		Battery: power.Read, Now: time.Now})
@@ -120,24 +126,24 @@ func noteInput(s *session.Session, o *Options) {
 // openOutputs opens the outputs asked for, else those of last time, and lets
 // the settings hold them.
 func openOutputs(w *ways, o *Options) error {
-	kept := [2]*string{&o.Settings.Headphones, &o.Settings.CameraOutput}
+	kept := [2]*presets.Output{&o.Settings.Headphones, &o.Settings.CameraOutput}
 	var wrong error
 	for place, asked := range o.Outputs {
-		name := kept[place]
+		was := kept[place]
 		switch asked {
 		case OutputOff:
-			*name = ""
+			*was = presets.Output{}
 		case "":
-			if *name == "" {
+			if was.Name == "" {
 				continue
 			}
-			if err := w.useKept(Place(place), *name); err != nil {
+			if err := w.useKept(Place(place), *was); err != nil {
 				o.Warn(fmt.Errorf("%w; choose it in Setup once it is there", err))
 			}
 		default:
 			wrong = errors.Join(wrong, w.Use(Place(place), asked))
 			if status, open := w.Status(Place(place)); open {
-				*name = status.Device
+				*was = status.Device
 			}
 		}
 	}

@@ -126,17 +126,23 @@ type Device struct {
 	Name    string
 	Detail  string // rates, channels, default
 	Default bool
+	Twin    bool // another of its name is there
 	InUse   bool // the camera is fed over it now
+}
+
+// Output names an output, as it is kept.
+func (d Device) Output() presets.Output {
+	return presets.Output{Name: d.Name, Key: d.Choice, Twin: d.Twin}
 }
 
 // LineState is what sounds. A plain value.
 type LineState struct {
 	Sounds    Sending
-	Output    string        // name of the device; once sent, of the one it was sent to
-	Volume    mixer.Setting // of what sounds, our own stream's with it; once sent, as it was then
-	LevelDBFS float64       // of the tone, on its way to the one set
-	Part      string        // of the sequence
-	Seconds   float64       // of the sequence gone
+	Output    presets.Output // once sent, the one it was sent to
+	Volume    mixer.Setting  // of what sounds, our own stream's with it; once sent, as it was then
+	LevelDBFS float64        // of the tone, on its way to the one set
+	Part      string         // of the sequence
+	Seconds   float64        // of the sequence gone
 	Of        float64
 	Sent      bool   // the sequence went out to its end
 	Fault     string // why it ended, "" if it was stopped or ended well

@@ -76,19 +76,20 @@ func (l *tones) Outputs() ([]Device, error) {
 func (l *tones) State() LineState    { return l.state }
 func (l *tones) Set(s tone.Settings) { l.set = s }
 func (l *tones) Tone(choice string, s tone.Settings) error {
-	l.state = LineState{Sounds: ToneSounds, Output: choice, LevelDBFS: s.LevelDBFS}
+	l.state = LineState{Sounds: ToneSounds, Output: presets.Output{Name: choice}, LevelDBFS: s.LevelDBFS}
 	return nil
 }
 
 // TestTwoOutputsOfOneName: the one chosen stays chosen however often they are
 // looked for; one that was pulled and comes back elsewhere is known by its name.
 func TestTwoOutputsOfOneName(t *testing.T) {
-	twins := []Device{{Choice: "left", Name: "USB interface", Default: true}, {Choice: "right", Name: "USB interface"}, {Choice: "jack", Name: "Headphone jack"}}
-	require.Equal(t, 1, again(twins[1], twins))
-	require.Equal(t, 2, again(Device{Choice: "elsewhere", Name: "Headphone jack"}, twins))
-	require.Equal(t, 2, again(Device{Name: "Headphone jack"}, twins), "as the profile knows it")
-	require.Equal(t, 0, again(Device{}, twins), "the default")
-	require.Equal(t, 0, again(Device{}, nil))
+	twins := []Device{{Choice: "left", Name: "USB interface", Twin: true}, {Choice: "right", Name: "USB interface", Twin: true}, {Choice: "jack", Name: "Headphone jack", Default: true}}
+	require.Equal(t, 1, again(twins[1].Output(), twins))
+	require.Equal(t, 2, again(presets.Output{Name: "Headphone jack", Key: "elsewhere"}, twins))
+	require.Equal(t, 2, again(presets.Output{Name: "Headphone jack"}, twins), "as an old profile knows it")
+	require.Equal(t, 2, again(presets.Output{Name: "USB interface"}, twins), "either could be meant: the default")
+	require.Equal(t, 2, again(presets.Output{}, twins), "the default")
+	require.Equal(t, 0, again(presets.Output{}, nil))
 }
 
 type outs struct {
@@ -98,7 +99,7 @@ type outs struct {
 }
 
 func (o *outs) Status(p Place) (output.Status, bool) {
-	return output.Status{Device: o.open[p]}, o.open[p] != ""
+	return output.Status{Device: presets.Output{Name: o.open[p], Key: o.open[p]}}, o.open[p] != ""
 }
 func (o *outs) Use(p Place, choice string) error { o.open[p] = choice; return nil }
 
@@ -269,7 +270,7 @@ func TestLineUpRules(t *testing.T) {
 	refused(t, err)
 	require.NoError(t, s.StartTone())
 	refused(t, s.ChooseOutput(1))
-	s.line.state.Output, s.line.state.LevelDBFS = "USB interface", -31
+	s.line.state.Output, s.line.state.LevelDBFS = presets.Output{Name: "USB interface", Key: "usb"}, -31
 	refused(t, s.Risen())
 	s.line.state.LevelDBFS = tone.Default.LevelDBFS
 	require.NoError(t, s.Risen())
@@ -291,14 +292,14 @@ func TestLineUpRules(t *testing.T) {
 	require.NoError(t, s.SaveCamera())
 	kept, err := s.Store().Cameras.Load("b camera")
 	require.NoError(t, err)
-	require.Equal(t, "USB interface", kept.LinedUpWith)
+	require.Equal(t, presets.Output{Name: "USB interface", Key: "usb"}, kept.LinedUpWith)
 	to, ok := s.OfferFeed()
 	require.True(t, ok)
 	require.Equal(t, "usb", to.Choice)
 	_, ok = s.OfferFeed()
 	require.False(t, ok, "asked once")
-	require.NoError(t, s.Use(CameraInput, to.Choice, to.Name))
-	require.Equal(t, "USB interface", s.State().Settings.CameraOutput)
+	require.NoError(t, s.Use(CameraInput, to.Choice))
+	require.Equal(t, "usb", s.State().Settings.CameraOutput.Key)
 	require.NoError(t, s.UndoLineUp())
 	require.Equal(t, 0.0, s.State().Camera.Scale.ClipDBFS)
 	refused(t, s.UndoLineUp())

@@ -10,6 +10,7 @@ import (
 	"rollready/capture/device"
 	"rollready/capture/pulse"
 	"rollready/capture/rescue"
+	"rollready/presets"
 )
 
 // sounding is an output device that plays what a generator makes.
@@ -23,7 +24,7 @@ type sounding struct {
 const silentAfter = 3 * time.Second
 
 func (s *sounding) format() capture.Format { return s.output.Format() }
-func (s *sounding) name() string           { return s.output.Info().Name }
+func (s *sounding) is() presets.Output     { return s.output.Info().Output() }
 
 // start plays what fill makes; fill runs on the audio thread.
 func (s *sounding) start(fill func(block []float32)) error {

@@ -46,8 +46,8 @@ type State struct {
 	whole   []verdict.Finding // the conditions but those of the sound
 	At      time.Time
 
-	FeedName   string        // output that feeds the camera, or would, "" unknown
-	FeedVolume mixer.Setting // what the sound system does to it
+	Feed       presets.Output // that feeds the camera, or would; none: unknown
+	FeedVolume mixer.Setting  // what the sound system does to it
 }
 
 // Way is a way out.
@@ -60,13 +60,14 @@ type Way struct {
 // for some times a second; how often makes no difference to what it says.
 func (r *Rig) State() State {
 	p := r.parts
-	s := State{Status: p.Engine.Status(), LineUp: LineUp{LineState: p.Line.State()}, At: p.Now()}
-	s.Reading = p.Engine.Reading() // after the status: once ended, this is the last
+	s := State{LineUp: LineUp{LineState: p.Line.State()}, At: p.Now()}
 	s.Phones.Status, s.Phones.Open = p.Sound.Status(Headphones)
 	s.ToCamera.Status, s.ToCamera.Open = p.Sound.Status(CameraInput)
 	s.Rec = p.Recorder.Status()
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	s.Status = p.Engine.Status()   // in turn: an older reading after a newer one is another input's
+	s.Reading = p.Engine.Reading() // after the status: once ended, this is the last
 	s.Settings, s.Camera, s.Taken, s.Battery = r.settings, r.camera, r.taken, r.battery
 	s.Settings.Strip = r.chosen()
 	r.look(&s)
@@ -89,7 +90,10 @@ func (r *Rig) look(s *State) {
 	}
 	s.Check = r.check.state(s)
 	r.line.show(&s.LineUp)
-	s.FeedName, s.FeedVolume = r.feed(s)
+	for _, output := range []*presets.Output{&s.Phones.Device, &s.ToCamera.Device, &s.LineUp.Feeds} {
+		r.besideKept(s, output)
+	}
+	s.Feed, s.FeedVolume = r.feed(s)
 	r.judge(s)
 }
 

@@ -14,6 +14,7 @@ import (
 	"rollready/dsp/earcon"
 	"rollready/dsp/phrase"
 	"rollready/dsp/strips"
+	"rollready/presets"
 )
 
 // ways are the ways out over real devices.
@@ -23,7 +24,7 @@ type ways struct {
 
 	mu     sync.Mutex // guards all below
 	open   [2]*output.Way
-	paused string // name of the output that the line-up sounds over
+	paused presets.Output // that the line-up sounds over
 
 	comparison *comparison  // the one running, nil: none
 	phrase     *phrase.Loop // captured, kept while nothing is compared
@@ -47,7 +48,7 @@ func (s *ways) Use(place Place, choice string) error {
 	s.mu.Lock()
 	old := s.open[place]
 	s.open[place] = way
-	if way != nil && s.paused != "" && way.Status().Device == s.paused {
+	if way != nil && s.paused.Is(way.Status().Device) {
 		way.Pause(true)
 	}
 	s.mu.Unlock()
@@ -57,37 +58,40 @@ func (s *ways) Use(place Place, choice string) error {
 	return nil
 }
 
-// useKept opens the output of last time by its whole name, and no other: the
-// way to the camera sounds at once.
-func (s *ways) useKept(place Place, name string) error {
+// useKept opens the output of last time, and no other: the way to the camera
+// sounds at once.
+func (s *ways) useKept(place Place, kept presets.Output) error {
 	there, err := s.system.Outputs()
 	if err != nil {
 		return err
 	}
-	if !slices.ContainsFunc(there, func(o device.Info) bool { return o.Name == name }) {
-		return fmt.Errorf("output %q is not there", name)
+	if i := slices.IndexFunc(there, func(o device.Info) bool { return kept.Is(o.Output()) }); i >= 0 {
+		return s.Use(place, there[i].Key())
 	}
-	return s.Use(place, name)
+	if slices.ContainsFunc(there, func(o device.Info) bool { return o.Name == kept.Name }) {
+		return fmt.Errorf("several outputs are called %q", kept.Name)
+	}
+	return fmt.Errorf("output %q is not there", kept.Name)
 }
 
 // openOutput opens the device chosen, and from then on only that one.
 func openOutput(system *device.System, choice string) output.Opener {
 	var known device.Info
-	return func() (output.Device, string, error) {
+	return func() (output.Device, presets.Output, error) {
 		ask := choice
 		if known.Name != "" {
 			ask = known.Key()
 		}
 		o, err := system.OpenOutput(ask, 0, 0)
 		if err != nil {
-			return nil, "", err
+			return nil, presets.Output{}, err
 		}
 		if known.Name != "" && o.Info().Name != known.Name {
 			o.Close()
-			return nil, "", fmt.Errorf("output %q is not there: connect it", known.Name)
+			return nil, presets.Output{}, fmt.Errorf("output %q is not there: connect it", known.Name)
 		}
 		known = o.Info()
-		return o, known.Name, nil
+		return o, known.Output(), nil
 	}
 }
 
@@ -145,15 +149,15 @@ func (s *ways) Earcon(k earcon.Kind) {
 
 // pause silences the ways over a device while the line-up sends to it: the
 // session would add to what the camera's meter reads.
-func (s *ways) pause(device string, on bool) {
+func (s *ways) pause(device presets.Output, on bool) {
 	s.mu.Lock()
-	s.paused = ""
+	s.paused = presets.Output{}
 	if on {
 		s.paused = device
 	}
 	s.mu.Unlock()
 	for _, place := range [...]Place{Headphones, CameraInput} {
-		if way := s.way(place); way != nil && way.Status().Device == device {
+		if way := s.way(place); way != nil && device.Is(way.Status().Device) {
 			way.Pause(on)
 		}
 	}

@@ -17,6 +17,7 @@ import (
 	"rollready/dsp/compare"
 	"rollready/dsp/filter"
 	"rollready/dsp/strips"
+	"rollready/presets"
 )
 
 const rateHz = 48000
@@ -38,13 +39,15 @@ func (m *mic) Close() error                        { return nil }
 // phones never asks for anything: here only what they are told counts.
 type phones struct{ fill func([]float32) }
 
-func (p *phones) Format() capture.Format               { return capture.Format{RateHz: rateHz, Channels: 2} }
-func (p *phones) PeriodFrames() int                    { return 480 }
-func (p *phones) Volume() mixer.Setting                { return mixer.Setting{} }
-func (p *phones) Start(fill func([]float32)) error     { p.fill = fill; return nil }
-func (p *phones) Done() <-chan struct{}                { return nil }
-func (p *phones) Close() error                         { return nil }
-func (p *phones) open() (output.Device, string, error) { return p, "Phones", nil }
+func (p *phones) Format() capture.Format           { return capture.Format{RateHz: rateHz, Channels: 2} }
+func (p *phones) PeriodFrames() int                { return 480 }
+func (p *phones) Volume() mixer.Setting            { return mixer.Setting{} }
+func (p *phones) Start(fill func([]float32)) error { p.fill = fill; return nil }
+func (p *phones) Done() <-chan struct{}            { return nil }
+func (p *phones) Close() error                     { return nil }
+func (p *phones) open() (output.Device, presets.Output, error) {
+	return p, presets.Output{Name: "Phones"}, nil
+}
 
 func start(t *testing.T) (*mic, *session.Session) {
 	m := &mic{done: make(chan struct{})}

@@ -96,7 +96,7 @@ func Recorded(ctx context.Context, name string, from Recording, pick capture.Pic
 	if err != nil {
 		return none, err
 	}
-	result, err := c.judge(ctx, setup, inRoom, inVoices)
+	result, err := c.judge(ctx, setup, len(voices) == 0, inRoom, inVoices)
 	if errors.Is(err, preroll.ErrShort) {
 		err = fmt.Errorf("%s: %w", name, err)
 	}
@@ -126,17 +126,28 @@ func (c recorded) places(ctx context.Context, name string, room Span, voices []S
 
 func findHelp(err error) string {
 	if errors.Is(err, preroll.ErrNoTurns) {
-		return "let each speak in turn, or give --room-tone, and --voice with a stretch for each by commas"
+		return "let each speak in turn, or give --room, and --voice with a stretch for each by commas"
 	}
-	return "record some seconds of quiet, or give --room-tone and --voice"
+	return "record some seconds of quiet, or give --room and --voice"
 }
 
-// judge judges a voice in all channels, or each person in the own one.
-func (c recorded) judge(ctx context.Context, setup Setup, room preroll.Range, voices []preroll.Range) (preroll.Result, error) {
+// whole is the end of every recording.
+const whole = 1 << 62
+
+// judge judges a voice in all channels, or each person in the own one; of one whose
+// stretches were found, all of it.
+func (c recorded) judge(ctx context.Context, setup Setup, found bool, room preroll.Range, voices []preroll.Range) (preroll.Result, error) {
 	if c.turns == nil {
 		check := preroll.New(c.format.RateHz, c.format.Channels, setup)
 		if err := errors.Join(c.read(ctx, room, check.RoomTone), c.read(ctx, voices[0], check.Voice)); err != nil {
 			return preroll.Result{}, err
+		}
+		if found {
+			for _, rest := range preroll.Rest(whole, room, voices[0]) {
+				if err := c.read(ctx, rest, check.Rest); err != nil {
+					return preroll.Result{}, err
+				}
+			}
 		}
 		return check.Result()
 	}
@@ -172,7 +183,7 @@ type recorded struct {
 // find looks through the whole file for room tone and voices.
 func (c recorded) find(ctx context.Context) (room preroll.Range, voices []preroll.Range, err error) {
 	parts := preroll.NewParts(c.format.RateHz, c.format.Channels)
-	if err := c.read(ctx, preroll.Range{End: 1 << 62}, parts.Process); err != nil {
+	if err := c.read(ctx, preroll.Range{End: whole}, parts.Process); err != nil {
 		return room, nil, err
 	}
 	if c.turns != nil {

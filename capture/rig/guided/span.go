@@ -28,10 +28,10 @@ func ParseSpans(roomTone, voice string) (room Span, voices []Span, err error) {
 	case roomTone == "" && voice == "":
 		return room, nil, nil
 	case roomTone == "" || voice == "":
-		return room, nil, errors.New("room-tone and --voice belong together: give both, or neither")
+		return room, nil, errors.New("room and --voice belong together: give both, or neither")
 	}
 	if room, err = ParseSpan(roomTone); err != nil {
-		return room, nil, fmt.Errorf("room-tone: %w", err)
+		return room, nil, fmt.Errorf("room: %w", err)
 	}
 	for _, text := range strings.Split(voice, ",") {
 		one, err := ParseSpan(text)

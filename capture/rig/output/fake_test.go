@@ -17,6 +17,7 @@ import (
 	"rollready/dsp"
 	"rollready/dsp/chain"
 	"rollready/dsp/strips"
+	"rollready/presets"
 )
 
 const rateHz = 48000
@@ -76,15 +77,15 @@ type drawer struct {
 
 var errNone = errors.New("not there")
 
-func (d *drawer) open() (Device, string, error) {
+func (d *drawer) open() (Device, presets.Output, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if len(d.next) == 0 {
-		return nil, "", errNone
+		return nil, presets.Output{}, errNone
 	}
 	p := d.next[0]
 	d.next = d.next[1:]
-	return p, "Phones", nil
+	return p, presets.Output{Name: "Phones"}, nil
 }
 
 // rig is a session on a mic, with a way out to phones, in simulated time.

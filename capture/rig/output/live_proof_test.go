@@ -4,6 +4,7 @@ package output
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -16,6 +17,7 @@ import (
 	"rollready/dsp/chain"
 	"rollready/dsp/lipsync"
 	"rollready/dsp/strips"
+	"rollready/presets"
 )
 
 func TestProofClocksThatDiffer(t *testing.T) {
@@ -27,12 +29,12 @@ func TestProofClocksThatDiffer(t *testing.T) {
 // outputTo opens an output at a rate and says it runs at another: a clock
 // that is off.
 func outputTo(sys *device.System, name string, realHz, saidHz int) Opener {
-	return func() (Device, string, error) {
+	return func() (Device, presets.Output, error) {
 		o, err := sys.OpenOutput(name, realHz, 2)
 		if err != nil {
-			return nil, "", err
+			return nil, presets.Output{}, err
 		}
-		return skewed{o, saidHz}, o.Info().Name, nil
+		return skewed{o, saidHz}, o.Info().Output(), nil
 	}
 }
 
@@ -50,21 +52,23 @@ func (s skewed) Format() capture.Format {
 // The way out plays into the very room the microphone hears: a click comes
 // round again, and on the input's own clock the distance to its echo is the
 // whole delay, sound system included. A busy machine makes the sound server
-// stumble, which costs time or frames: then it is measured again.
+// stumble, which costs time or frames: then it is measured again, and what it
+// lost of the microphone without a word can't sway the middle of five.
 func TestProofDelayRoundTheLoop(t *testing.T) {
 	server := soundtest.Start(t, studio)
 	sys, s := onMic(t, strips.Of(chain.Settings{GainDB: -6}))
-	for range 100 {
+	var added []float64 // by the sound system, ms
+	for round := 0; len(added) < 5; round++ {
+		require.Less(t, round, 100, "never five times whole and under 250 ms")
 		ms, alike, st := roundTheLoop(t, server, sys, s)
 		t.Logf("round the loop %.2f ms (correlation %.3f), of which our own %.2f ms, %d dropouts; at 25/s: %s",
 			ms, alike, st.DelayMS, st.Dropouts, lipsync.Words(ms, 25))
-		if st.Dropouts > 0 || alike < 0.9 || ms > 250 {
-			continue
+		if st.Dropouts == 0 && alike >= 0.9 && ms <= 250 {
+			added = append(added, ms-st.DelayMS)
 		}
-		require.Greater(t, ms, st.DelayMS-20, "the sound system can't take time away")
-		return
 	}
-	t.Fatal("never whole and under 250 ms")
+	slices.Sort(added)
+	require.Greater(t, added[2], -20.0, "the sound system can't take time away: %.1f", added)
 }
 
 func roundTheLoop(t *testing.T, server *soundtest.Server, sys *device.System, s *session.Session) (ms, alike float64, st Status) {

@@ -3,6 +3,7 @@ package output
 import (
 	"errors"
 	"fmt"
+	"rollready/presets"
 	"sync/atomic"
 )
 
@@ -11,7 +12,7 @@ import (
 type port struct {
 	way     *Way
 	device  Device
-	name    string
+	is      presets.Output
 	stage   atomic.Pointer[stage] // nil: silence
 	blocks  atomic.Int64          // asked for by the device
 	earcons player                // these two are the audio thread's own
@@ -26,22 +27,22 @@ type opening struct {
 
 // open opens and starts a device, which is silent for now. It may take seconds.
 func (w *Way) open() opening {
-	d, name, err := w.options.Open()
+	d, is, err := w.options.Open()
 	if err != nil {
 		return opening{err: err}
 	}
 	if d.Format().Channels < 1 || d.Format().RateHz < 1 {
 		d.Close()
-		return opening{err: fmt.Errorf("output %q: %w", name, errors.New("the device has no channels: choose another"))}
+		return opening{err: fmt.Errorf("output %q: %w", is.Name, errors.New("the device has no channels: choose another"))}
 	}
-	p := &port{way: w, device: d, name: name}
+	p := &port{way: w, device: d, is: is}
 	p.fader.init(&w.level, w.options.Camera)
 	if !w.options.Camera {
 		p.earcons = newPlayer(&w.asked, d.Format().RateHz)
 	}
 	if err := d.Start(p.fill); err != nil {
 		d.Close()
-		return opening{err: fmt.Errorf("output %q: %w", name, err)}
+		return opening{err: fmt.Errorf("output %q: %w", is.Name, err)}
 	}
 	return opening{port: p}
 }

@@ -5,6 +5,7 @@ import (
 
 	"rollready/capture/mixer"
 	"rollready/capture/pulse"
+	"rollready/presets"
 )
 
 const (
@@ -102,7 +103,7 @@ func (w *Way) takeUp(next opening, now time.Time) {
 
 // Status is the state of a way out. A plain value.
 type Status struct {
-	Device   string
+	Device   presets.Output
 	Lost     bool // the device stopped playing; it is being looked for
 	Returns  int  // how often a lost device came back
 	Source   Source
@@ -123,7 +124,7 @@ type Status struct {
 func (w *Way) Status() Status {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	s := Status{Device: w.port.name, Lost: w.watch.lost, Returns: w.watch.returns, Source: Source(w.source.Load()),
+	s := Status{Device: w.port.is, Lost: w.watch.lost, Returns: w.watch.returns, Source: Source(w.source.Load()),
 		Muted: w.level.muted.Load(), Back: w.back.Load(), LevelDB: w.level.dB(), Volume: w.port.device.Volume(),
 		Alarm: w.alarm.text(), Dropouts: w.counts.dropouts.Load()}
 	if w.fault.Raised() {

@@ -13,6 +13,7 @@ import (
 	"rollready/dsp/compare"
 	"rollready/dsp/phrase"
 	"rollready/dsp/strips"
+	"rollready/presets"
 )
 
 // Device is an opened output device; *device.Output is one.
@@ -30,9 +31,9 @@ type Device interface {
 }
 
 // Opener opens the chosen output device. After a device was lost it is called
-// again and again: it must then give that very device or an error. name is
-// what a person calls the device.
-type Opener func() (d Device, name string, err error)
+// again and again: it must then give that very device or an error. is names
+// it.
+type Opener func() (d Device, is presets.Output, err error)
 
 // Source is what is heard.
 type Source int

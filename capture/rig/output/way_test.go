@@ -149,7 +149,7 @@ func TestClocksThatDiffer(t *testing.T) { clocksThatDiffer(t, 1, 0.004, 150, 200
 
 // Callbacks that come like clockwork hide the difference for as long as it
 // takes to slip by a block: at 400 ppm, 25 s.
-func TestSteadyClocksThatDiffer(t *testing.T) { clocksThatDiffer(t, 1, 0, 200, 400) }
+func TestSteadyClocksThatDiffer(t *testing.T) { clocksThatDiffer(t, 1, 0, 250, 400) }
 
 // clocksThatDiffer runs some minutes at a clock difference, with callbacks up
 // to some seconds late: nothing breaks off, the tone has no step, and the

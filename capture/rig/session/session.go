@@ -24,6 +24,7 @@ type Opener func() (capture.Source, error)
 type Options struct {
 	Open     Opener
 	Fallback Opener // the demo scene, for when Open fails; nil: then Open's error is the session's
+	Exact    bool   // but not for an input that lacks the channels picked
 	Expect   string // name of the input as last used, "" if none: another one is pointed out
 	Pick     capture.Pick
 	Strips   strips.Settings
@@ -73,7 +74,7 @@ func Open(o Options) (*Session, error) {
 	s.setTaps(nil)
 	s.audio.ears.Set(o.Strips)
 	first := s.start(o.Open, o.Pick, o.Strips)
-	if first.err != nil && o.Fallback != nil {
+	if first.err != nil && o.Fallback != nil && !(o.Exact && errors.Is(first.err, capture.ErrChannel)) {
 		s.notice = "No usable input. "
 		if !errors.Is(first.err, capture.ErrNoInput) {
 			s.notice = fmt.Sprintf("No usable input: %v. ", first.err)

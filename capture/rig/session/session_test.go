@@ -196,6 +196,8 @@ func TestWithoutInputTheDemoRunsUntilThereIsOne(t *testing.T) {
 	q := &queue{}
 	_, err := Open(Options{Open: q.open})
 	require.ErrorIs(t, err, errGone, "without a fallback the error is the caller's")
+	_, err = Open(Options{Open: newFake("Mic", 2).open, Fallback: demo.open, Pick: "9", Exact: true})
+	require.ErrorContains(t, err, "channel 9: the input has 2", "so it is where these channels were asked for")
 
 	s := run(t, Options{Open: q.open, Fallback: demo.open, Pick: "2"})
 	require.Contains(t, s.Status().Notice, "No usable input: not there.")
