@@ -5,7 +5,10 @@ import (
 	"math"
 	"slices"
 
+	"rollready/dsp/db"
 	"rollready/dsp/figure"
+	"rollready/dsp/filter"
+	"rollready/dsp/weighting"
 )
 
 // Side is one of two compared recordings. Neither gain nor the number of
@@ -87,9 +90,13 @@ func (c *Comparison) less(code, what string, count func(Side) int64) {
 	}
 }
 
-// quieter compares the noise under the loudness.
+// quieter compares the noise under the loudness. Where the quieter one falls behind,
+// its noise went with the sound that was cut off: only what both have counts.
 func (c *Comparison) quieter() {
 	a, b := float64(c.Sides[0].NoiseDB), float64(c.Sides[1].NoiseDB)
+	if one, two := c.Sides[0], c.Sides[1]; a < b && one.HighHz < two.HighHz || b < a && two.HighHz < one.HighHz {
+		a, b = c.noiseInBands(0), c.noiseInBands(1)
+	}
 	if by := math.Abs(a - b); by >= noiseCounts && !math.IsInf(by, 0) {
 		c.because("noise", a < b, fmt.Sprintf("A has %.0f dB less noise.", by), fmt.Sprintf("B has %.0f dB less noise.", by))
 	}
@@ -207,6 +214,21 @@ func soundDBFS(b Band) float64 {
 func swing(hz float64) float64 {
 	n := 2 * 0.23 * hz * 0.25
 	return -30 * math.Log10(1-2/(9*n)-1.2816*math.Sqrt(2/(9*n)))
+}
+
+// noiseInBands is the A-weighted room of a recording, as loud as A, in the bands in
+// which both keep up.
+func (c *Comparison) noiseInBands(side int) float64 {
+	const rateHz = 192000 // at which the weighting is exact in all bands
+	curve, sum := weighting.Design(weighting.A, rateHz), 0.0
+	low, high := max(c.Sides[0].LowHz, c.Sides[1].LowHz), min(c.Sides[0].HighHz, c.Sides[1].HighHz)
+	bands := [2][]Band{c.Measured[0].Bands, c.Measured[1].Bands}
+	for _, b := range bands[side] {
+		if b.NominalHz >= low && b.NominalHz <= high {
+			sum += db.ToPower(float64(b.RoomToneDBFS) + filter.ResponseDB(curve, float64(b.NominalHz), rateHz))
+		}
+	}
+	return db.FromPower(sum) - float64(side)*c.gainInBands(min(len(bands[0]), len(bands[1])))
 }
 
 // gainInBands is how much louder B is in the middle of the bands.

@@ -86,6 +86,9 @@ func check(t testing.TB, path string, setup preroll.Setup) preroll.Result {
 	n := int64(channels)
 	c.RoomTone(x[room.Start*n : room.End*n])
 	c.Voice(x[voice.Start*n : voice.End*n])
+	for _, rest := range preroll.Rest(int64(len(x))/n, room, voice) {
+		c.Rest(x[rest.Start*n : rest.End*n])
+	}
 	r, err := c.Result()
 	require.NoError(t, err, path)
 	return r

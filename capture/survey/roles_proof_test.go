@@ -124,7 +124,7 @@ func TestProofCompare(t *testing.T) {
 	for _, c := range []struct {
 		name, want string
 		a, b       func(v []float64) string
-		softer     bool // B has less noise as well: it was cut away, or hums less
+		softer     bool // B has less noise as well: it hums less
 	}{
 		{name: "mono and dual mono", a: func(v []float64) string { return save(t, v) }, b: func(v []float64) string { return save(t, v, v) }},
 		{name: "mono and eight copies", a: func(v []float64) string { return save(t, v) }, b: func(v []float64) string { return save(t, v, v, v, v, v, v, v, v) }},
@@ -135,7 +135,7 @@ func TestProofCompare(t *testing.T) {
 			b: func(v []float64) string { return save(t, scale(add(v, white(-46, len(v), 2)), -3)) }},
 		{name: "noise where no voice reaches", want: "noise a", a: func(v []float64) string { return save(t, add(v, white(-80, len(v), 1))) },
 			b: func(v []float64) string { return save(t, add(v, white(-52, len(v), 2))) }},
-		{name: "treble cut at 3 kHz", want: "bandwidth a", softer: true, a: func(v []float64) string { return save(t, add(v, white(-80, len(v), 1))) },
+		{name: "treble cut at 3 kHz", want: "bandwidth a", a: func(v []float64) string { return save(t, add(v, white(-80, len(v), 1))) },
 			b: func(v []float64) string { return save(t, add(dull(v), white(-80, len(v), 2))) }},
 		{name: "hum", want: "hum b", softer: true, a: func(v []float64) string { return save(t, add(v, mains(60, -45, len(v)))) },
 			b: func(v []float64) string { return save(t, scale(v, 3), scale(v, 3)) }},
@@ -143,7 +143,10 @@ func TestProofCompare(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			g := newScore(c.name)
 			for k, clean := range talkers(t, withPauses) { // without pauses nobody hears the noise
-				for _, room := range []float64{-95, -90, -85, -80, -76, -73, -70, -67} {
+				for i, room := range []float64{-95, -90, -85, -80, -76, -73, -70, -67} {
+					if !kept(k + i) {
+						continue
+					}
 					v := add(clean, white(room, len(clean), uint64(k)+7))
 					_, why := compared(t, c.a(v), c.b(v))
 					g.scenes++

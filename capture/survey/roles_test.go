@@ -12,6 +12,7 @@ import (
 	"rollready/capture"
 	"rollready/capture/take/bwf"
 	"rollready/capture/wavfile"
+	"rollready/dsp/filter"
 )
 
 // saveTake writes a recording whose tracks have names, in 24 bits.
@@ -161,6 +162,22 @@ func TestNoiseIsNoBandwidth(t *testing.T) {
 	require.Equal(t, []string{"noise a"}, why)
 	_, why = compared(t, save(t, noisy), save(t, scale(clean, -6)))
 	require.Equal(t, []string{"noise b"}, why)
+}
+
+// What was cut off took its noise with it: that is no cleaner.
+func TestACutCopyIsNoCleaner(t *testing.T) { noCutCopyIsCleaner(t, voices[:2]) }
+
+func noCutCopyIsCleaner(t *testing.T, voices []speaker) {
+	for k, who := range voices {
+		x := onStage(t, who, rate)
+		v := add(x, white(-66, len(x), uint64(k)))
+		for _, hz := range []float64{2500, 4000, 6000} {
+			cut := filtered(v, filter.LowPass(filter.Cut{Hz: hz, Slope: 24}, rate))
+			c, why := compared(t, save(t, v), save(t, scale(cut, -3)))
+			require.Equal(t, sideA, c.Cleaner, "%s cut at %g Hz: %v", who.name, hz, why)
+			require.Equal(t, []string{"bandwidth a"}, why, "%s cut at %g Hz", who.name, hz)
+		}
+	}
 }
 
 // A take that lost its own names has its roles by the sheet beside it.

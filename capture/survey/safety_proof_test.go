@@ -13,5 +13,5 @@ func TestProofSafetyLayouts(t *testing.T) {
 	if os.Getenv("EVERY") != "" {
 		voices = 2
 	}
-	gradeLayouts(t, voices)
+	gradeLayouts(t, 1, voices)
 }

@@ -289,10 +289,14 @@ func (l lying) report(t testing.TB) Result {
 	return r
 }
 
-func gradeLayouts(t *testing.T, voiceCount int) {
+// gradeLayouts goes through every so many of the layouts.
+func gradeLayouts(t *testing.T, every, voiceCount int) {
 	t.Helper()
 	scenes, wrong := 0, 0
 	for k, l := range layouts {
+		if k%every != 0 {
+			continue
+		}
 		for v := range voiceCount {
 			who := voices[(v+k)%len(voices)]
 			s := setting{who: who, k: v, dry: onStage(t, who, rate), room: -66 - 3*float64((v+k)%4)}
@@ -307,5 +311,6 @@ func gradeLayouts(t *testing.T, voiceCount int) {
 	t.Logf("%d scenes, %d wrong", scenes, wrong)
 }
 
-// A recording is told to have a safety layout, or not, as it was made.
-func TestSafetyLayouts(t *testing.T) { gradeLayouts(t, 1) }
+// A recording is told to have a safety layout, or not, as it was made. Here
+// every fourth kind, all of them in the proof.
+func TestSafetyLayouts(t *testing.T) { gradeLayouts(t, 4, 1) }

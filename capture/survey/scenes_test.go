@@ -281,6 +281,10 @@ var faultless = []kind{
 		path := write(t, rate, wavfile.PCM16, s.wet())
 		return coded(t, path, []string{"mp3", "m4a", "opus"}[k], "-b:a", "96k")
 	}},
+	{name: "ADPCM at 8 kHz", rounds: 3, file: func(t testing.TB, s setting, k int) string {
+		path := write(t, 8000, wavfile.PCM16, rerated(s.wet(), rate, 8000))
+		return coded(t, path, "wav", "-c:a", []string{"adpcm_ms", "adpcm_ima_wav", "pcm_u8"}[k])
+	}, may: []verdict.Code{verdict.NoiseHigh}},
 	{name: "music bed under it", rounds: 3, make: func(s setting, k int) [][]float64 {
 		x := music(len(s.dry), 2)
 		return mono(add(s.wet(), scale(x, -9-20*math.Log10(peakOf(x))-18-3*float64(k))))

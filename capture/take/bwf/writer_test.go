@@ -51,7 +51,7 @@ func record(t testing.TB, path string, f capture.Format, e wavfile.Encoding, sam
 
 func TestForeignReadersGetEverySample(t *testing.T) {
 	for _, e := range []wavfile.Encoding{wavfile.PCM16, wavfile.PCM24, wavfile.Float32} {
-		for _, channels := range []int{1, 2, 3, 6} {
+		for _, channels := range []int{1, 6} {
 			for _, frames := range []int{0, 1, 1001} {
 				path := filepath.Join(t.TempDir(), "a.wav")
 				samples := noise(frames * channels)
