@@ -142,6 +142,27 @@ func TestTypingTakesThePlaceOfWhatStoodThere(t *testing.T) {
 	}
 }
 
+// TestLastRowKeepsWhatMatters: beside a long question what is typed can be seen,
+// up to the cursor, and so can the answers.
+func TestLastRowKeepsWhatMatters(t *testing.T) {
+	long := strings.Repeat("Interface with a long name ", 4)
+	for _, w := range []int{60, 80} {
+		r := still(t, nil, w, 24)
+		r.desk.Prompt = widget.NewPrompt(long+"reads:", "", func(string) (tea.Cmd, error) { return nil, errors.New(long) })
+		press(r, "-14.5")
+		shows(t, r, "…  -14.5") // the label is cut, not the text
+		press(r, "enter")
+		shows(t, r, "…  -14.5") // nor by what is wrong with it
+		r.desk.Prompt = widget.NewPrompt("Note:", long+"end", nil)
+		shows(t, r, "end")
+		press(r, "home")
+		shows(t, r, "Note:  Interface with")
+		r.desk.Prompt = nil
+		r.desk.Confirm("", "Feed the camera over "+long, "does, at once", nil)
+		shows(t, r, "…   enter does, at once   esc no")
+	}
+}
+
 // TestWordsThatNameKeys: letters that arrive together are text, whatever they
 // spell.
 func TestWordsThatNameKeys(t *testing.T) {
@@ -342,7 +363,7 @@ func TestSaveOverCanBeUndone(t *testing.T) {
 	old, err := r.opt.parts.Store.Presets.Load("indoor voice")
 	require.NoError(t, err)
 	press(r, "2", "k", "enter")
-	shows(t, r, "indoor voice exists.   enter writes over it")
+	shows(t, r, "There is a preset indoor voice.   enter writes over it")
 	p, _ := r.opt.parts.Store.Presets.Load("indoor voice")
 	require.Equal(t, old, p, "not yet")
 	for range widget.FramesPerSecond { // a key held down is no answer

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -153,6 +154,12 @@ func TestDemoIsNotSafeToRoll(t *testing.T) {
 	r := still(t, func(e *fakeEngine, _ *Options) { e.status.Kind = capture.Demo }, 80, 24)
 	shows(t, r, "In this demo speech sits in the target window.")
 	require.NotContains(t, look(r), "safe to roll")
+	r = still(t, func(e *fakeEngine, _ *Options) {
+		e.status.Kind, e.status.Notice = capture.Demo, "No usable input. This is the demo scene until there is one."
+	}, 80, 24)
+	row := strings.Split(look(r), "\n")[1]
+	require.Contains(t, row, "until there is one.")
+	require.NotContains(t, row, "…", "words that have no room are left out")
 }
 
 // A verdict shows its age everywhere, says when settings changed since, is
@@ -163,6 +170,12 @@ func TestVerdictAgesAndIsForgotten(t *testing.T) {
 	press(r, "enter")
 	press(r, "a", "1")
 	shows(t, r, "READY  just now")
+	for w := 130; w < 160; w++ { // nothing is drawn over the row's other words
+		r.Update(tea.WindowSizeMsg{Width: w, Height: 40})
+		frame(r)
+		shows(t, r, "  check  READY  just now")
+	}
+	r.Update(tea.WindowSizeMsg{Width: 120, Height: 40})
 	now := r.opt.parts.Now()
 	r.opt.parts.Now = func() time.Time { return now.Add(4 * time.Minute) }
 	frame(r)

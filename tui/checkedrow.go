@@ -22,11 +22,13 @@ func drawChecked(f *widget.Frame, row canvas.Rect, d *desk.Desk, plain canvas.St
 		style, age = plain, " but changed since"
 	}
 	word = " " + word + " "
-	if row.W >= 100 {
-		defer func(w int) { f.TextRight(row.Left(row.W-w-1), "check", plain) }(canvas.Width(word) + canvas.Width(age))
-	}
-	w := canvas.Width(word) + canvas.Width(age)
+	w := canvas.Width(word + age)
 	x := f.TextIn(row.Right(w), word, style)
 	f.Text(x, row.Y, age, plain)
+	if row.W >= 100 {
+		const what = "check"
+		f.TextRight(row.Left(row.W-w-1), what, plain)
+		w += len(what) + 1
+	}
 	return w + 2
 }

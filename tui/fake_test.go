@@ -111,7 +111,7 @@ func optionsWith(store *presets.Store, e *fakeEngine) Options {
 		},
 		Now: func() time.Time { return time.Date(2024, 5, 17, 9, 0, 0, 0, time.UTC) },
 		Camera: presets.Camera{Name: "small camera", SkipCard: true, Scale: s.View.Camera, MicLevel: "manual, 3 of 30",
-			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: "USB interface", LinedUpVolume: presets.VolumeOf(-6),
+			LinedUp: time.Date(2024, 5, 14, 9, 0, 0, 0, time.UTC), LinedUpWith: presets.Output{Name: "USB interface"}, LinedUpVolume: presets.VolumeOf(-6),
 			Cable: "pad 20 dB, DC block", Reminders: []string{"auto level off", "wind cover on"}},
 		Battery: func() power.Battery { return power.Battery{State: power.Draining, Percent: 82} },
 		Judge:   weighs(verdict.Safe()),

@@ -14,6 +14,7 @@ import (
 	"rollready/dsp/compare"
 	"rollready/dsp/earcon"
 	"rollready/dsp/strips"
+	"rollready/presets"
 )
 
 // fakeSound remembers what it was told.
@@ -32,14 +33,14 @@ func newFakeSound(e *fakeEngine) *fakeSound { return &fakeSound{engine: e} }
 // plugIn gives it headphones.
 func (s *fakeSound) plugIn() {
 	s.has[rig.Headphones] = true
-	s.ways[rig.Headphones] = output.Status{Device: "Headphone jack", Muted: true, LevelDB: output.StartLevelDB, Source: output.Output,
+	s.ways[rig.Headphones] = output.Status{Device: presets.Output{Name: "Headphone jack"}, Muted: true, LevelDB: output.StartLevelDB, Source: output.Output,
 		DelayMS: 21.3, DriftPPM: 12.4}
 }
 
 // feedCamera gives it a way to the camera, at a volume of the system.
 func (s *fakeSound) feedCamera(volume mixer.Setting) {
 	s.has[rig.CameraInput] = true
-	s.ways[rig.CameraInput] = output.Status{Device: "USB interface", Source: output.Output, Volume: volume, DelayMS: 21.3, DriftPPM: 12.4}
+	s.ways[rig.CameraInput] = output.Status{Device: presets.Output{Name: "USB interface"}, Source: output.Output, Volume: volume, DelayMS: 21.3, DriftPPM: 12.4}
 }
 
 func (s *fakeSound) Status(p rig.Place) (output.Status, bool) {

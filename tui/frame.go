@@ -65,7 +65,9 @@ func tooSmall(f *widget.Frame, all canvas.Rect) {
 // drawStatus tells what is connected. A lost input and the demo scene can't
 // be missed: they take the row.
 func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk, alarms []verdict.Finding) {
-	if len(alarms) == 0 || alarms[0].Severity != verdict.Stop {
+	stop := len(alarms) > 0 && alarms[0].Severity == verdict.Stop
+	row = drawNotFed(f, row, d, stop || row.W < 100)
+	if !stop {
 		row = drawSound(f, row, d)
 	}
 	switch {
@@ -88,7 +90,9 @@ func drawStatus(f *widget.Frame, row canvas.Rect, d *desk.Desk, alarms []verdict
 		}
 		rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - 1, H: 1}
 		rest.W -= drawChecked(f, rest, d, f.Chip(theme.Demo))
-		f.TextRight(rest, words, f.Chip(theme.Demo))
+		if canvas.Width(words) <= rest.W {
+			f.TextRight(rest, words, f.Chip(theme.Demo))
+		}
 		return
 	case d.Status.Notice != "": // another microphone than last time, above all
 		f.Fill(row, ' ', f.Chip(theme.Hot))

@@ -187,7 +187,7 @@ func screenCases() map[string]screenCase {
 		"lineup-clip":     lineCase("f", "clip.wav", "enter"),
 		"lineup-plan":     lineCase("down", "down", "down", "down", "down", "down", "down", "enter", "+4dBu", "enter", "down", "enter", "ctrl+u", "20", "enter", "down", "enter", "low=-30dBV, line=2V, high=unknown", "enter"),
 		"reminder-other": {set: func(_ *fakeEngine, o *Options) {
-			o.parts.Camera.SkipCard, o.parts.Camera.LinedUpWith, o.parts.Camera.LinedUpPreset = false, "Line out 3", "outdoor wind"
+			o.parts.Camera.SkipCard, o.parts.Camera.LinedUpWith, o.parts.Camera.LinedUpPreset = false, presets.Output{Name: "Line out 3"}, "outdoor wind"
 		}},
 		"reminder-volume": {set: func(_ *fakeEngine, o *Options) {
 			o.parts.Camera.SkipCard = false

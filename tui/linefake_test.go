@@ -36,7 +36,7 @@ func (l *fakeLine) Tone(output string, s tone.Settings) error {
 	if output == "bt" {
 		return errors.New("open output \"Wireless headphones\": device busy: is another program using it?")
 	}
-	l.tone, l.state = s, rig.LineState{Sounds: rig.ToneSounds, Output: "USB interface", LevelDBFS: s.LevelDBFS}
+	l.tone, l.state = s, rig.LineState{Sounds: rig.ToneSounds, Output: presets.Output{Name: "USB interface"}, LevelDBFS: s.LevelDBFS}
 	return nil
 }
 
@@ -52,7 +52,7 @@ func (l *fakeLine) Set(s tone.Settings) {
 func (l *fakeLine) Sequence(string) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.state = rig.LineState{Sounds: rig.SequenceSounds, Output: "USB interface", Part: "ladder", Seconds: 12, Of: 35}
+	l.state = rig.LineState{Sounds: rig.SequenceSounds, Output: presets.Output{Name: "USB interface"}, Part: "ladder", Seconds: 12, Of: 35}
 	return nil
 }
 

@@ -3,6 +3,7 @@ package tui
 import (
 	"testing"
 
+	"rollready/capture/mixer"
 	"rollready/capture/rig"
 
 	"github.com/stretchr/testify/require"
@@ -30,7 +31,7 @@ func TestReadingIsKept(t *testing.T) {
 	require.Nil(t, r.desk.Prompt, "no tone, no reading")
 	shows(t, r, "Switch the tone on first")
 	press(r, "space")
-	shows(t, r, "Tone of −20.0 dBFS to USB interface: headphones off?")
+	shows(t, r, "Headphones off? Tone of −20.0 dBFS to USB interface")
 	require.Equal(t, rig.Quiet, line.State().Sounds, "nothing sounds unasked")
 	press(r, "enter")
 	shows(t, r, "TONE ON")
@@ -45,7 +46,7 @@ func TestReadingIsKept(t *testing.T) {
 	c := keptCamera(t, r)
 	require.Equal(t, 6.0, c.Scale.OffsetDB)
 	require.Equal(t, "manual, 4 of 30", c.MicLevel)
-	require.Equal(t, "USB interface", c.LinedUpWith)
+	require.Equal(t, "USB interface", c.LinedUpWith.Name)
 	require.Equal(t, "indoor voice", c.LinedUpPreset)
 	require.Equal(t, r.opt.parts.Now(), c.LinedUp)
 	require.Equal(t, before+6, r.opt.parts.Engine.(*fakeEngine).view.Camera.Reads(-20))
@@ -115,9 +116,11 @@ func TestOutputIsChosenAndItsErrorSaid(t *testing.T) {
 func TestLineUpOffersToFeedTheCamera(t *testing.T) {
 	r, _ := onLineup(t, 120, 40)
 	var used []string
-	r.opt.parts.Sound.(*fakeSound).use = func(p rig.Place, choice string) error {
+	sound := r.opt.parts.Sound.(*fakeSound)
+	sound.use = func(p rig.Place, choice string) error {
 		require.Equal(t, rig.CameraInput, p)
 		used = append(used, choice)
+		sound.feedCamera(mixer.Setting{})
 		return nil
 	}
 	press(r, "space", "enter", "e", "-14", "enter", "esc", "space")
@@ -125,7 +128,7 @@ func TestLineUpOffersToFeedTheCamera(t *testing.T) {
 	require.Empty(t, used)
 	press(r, "enter")
 	require.Equal(t, []string{"usb"}, used)
-	require.Equal(t, "USB interface", r.desk.Settings.CameraOutput)
+	require.Equal(t, "USB interface", r.desk.Settings.CameraOutput.Name)
 	press(r, "space", "space")
 	require.Nil(t, r.desk.Question, "asked once, and once whether it may sound")
 }
@@ -159,7 +162,7 @@ func TestClipIsReadShownAndKept(t *testing.T) {
 func TestSequenceShowsItsProgress(t *testing.T) {
 	r, line := onLineup(t, 80, 24)
 	press(r, "s")
-	shows(t, r, "Up to −1 dBFS to USB interface: headphones off?")
+	shows(t, r, "Headphones off? Up to −1 dBFS to USB interface")
 	require.Equal(t, rig.Quiet, line.State().Sounds, "nothing sounds unasked")
 	press(r, "esc")
 	require.Equal(t, rig.Quiet, line.State().Sounds)
@@ -206,6 +209,12 @@ func TestReminderWarnsOfAnotherOutput(t *testing.T) {
 	require.NoError(t, r.desk.Rig.LookForOutputs())
 	frame(r)
 	shows(t, r, "USB interface is not connected")
+	outputs[0].Name, outputs[1].InUse = outputs[1].Name, true
+	outputs[0].Twin, outputs[1].Twin, outputs[0].InUse = true, true, false
+	line.outputs = outputs
+	require.NoError(t, r.desk.Rig.LookForOutputs())
+	frame(r)
+	shows(t, r, "several outputs are called USB interface")
 }
 
 // TestCardsFitASmallTerminal: nobody need scroll to the words of care.

@@ -14,6 +14,7 @@ import (
 	"rollready/capture/rig/output"
 	"rollready/dsp/chain"
 	"rollready/dsp/howl"
+	"rollready/presets"
 )
 
 func withPhones(t *testing.T, w, h int, change func(*fakeSound, *Options)) (*root, *fakeSound) {
@@ -90,13 +91,14 @@ func TestHowlIsSaidPlainly(t *testing.T) {
 func TestLostOutputs(t *testing.T) {
 	r, sound := withPhones(t, 80, 24, func(s *fakeSound, _ *Options) { s.ways[rig.Headphones].Lost = true })
 	shows(t, r, "Headphone jack is lost: it comes back muted")
+	shows(t, r, "phones LOST")
 	back := &sound.ways[rig.Headphones]
 	back.Lost, back.Muted, back.Back = false, true, true
 	wait(r)
 	shows(t, r, "phones back, MUTED")
 	r, sound = withPhones(t, 120, 24, func(s *fakeSound, _ *Options) {
 		s.has[rig.CameraInput] = true
-		s.ways[rig.CameraInput] = output.Status{Device: "USB interface", Lost: true}
+		s.ways[rig.CameraInput] = output.Status{Device: presets.Output{Name: "USB interface"}, Lost: true}
 	})
 	shows(t, r, "The camera hears nothing: its output is lost. Check its plug.")
 	sound.ways[rig.CameraInput].Lost, sound.ways[rig.CameraInput].DelayMS = false, 80
@@ -125,6 +127,7 @@ func TestChooseAnOutput(t *testing.T) {
 		s.use = func(p rig.Place, choice string) error {
 			if fail == nil {
 				asked[p], s.has[p] = choice, choice != ""
+				s.ways[p].Device.Name = map[string]string{"jack": "Headphone jack", "usb": "USB interface"}[choice]
 			}
 			return fail
 		}
@@ -136,7 +139,7 @@ func TestChooseAnOutput(t *testing.T) {
 	press(r, "enter", "down", "enter")
 	require.Equal(t, "jack", asked[rig.Headphones])
 	shows(t, r, "muted and low; 0 lets them be heard")
-	require.Equal(t, "Headphone jack", r.desk.Settings.Headphones)
+	require.Equal(t, "Headphone jack", r.desk.Settings.Headphones.Name)
 	press(r, "down")
 	shows(t, r, "qualified technician")
 	press(r, "enter", "end", "enter")
@@ -144,7 +147,7 @@ func TestChooseAnOutput(t *testing.T) {
 	fail = errors.New("output is not there: connect it")
 	press(r, "enter", "home", "enter")
 	shows(t, r, "the output before stays")
-	require.Equal(t, "USB interface", r.desk.Settings.CameraOutput)
+	require.Equal(t, "USB interface", r.desk.Settings.CameraOutput.Name)
 	require.True(t, sound.has[rig.CameraInput])
 }
 

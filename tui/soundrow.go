@@ -32,7 +32,6 @@ func (g soundGrip) Wheel(up int) { g.desk.StepLevel(up) }
 // drawSound writes at the right end of the status row what is heard and when
 // it arrives, as far as there is room, and gives the rest of the row.
 func drawSound(f *widget.Frame, row canvas.Rect, d *desk.Desk) canvas.Rect {
-	row = drawNotFed(f, row, d)
 	if !d.Phones.Open && !d.ToCamera.Open {
 		return row
 	}
@@ -59,12 +58,12 @@ func drawSound(f *widget.Frame, row canvas.Rect, d *desk.Desk) canvas.Rect {
 
 // drawNotFed marks on every screen that the camera gets nothing from here, and
 // gives the rest of the row.
-func drawNotFed(f *widget.Frame, row canvas.Rect, d *desk.Desk) canvas.Rect {
+func drawNotFed(f *widget.Frame, row canvas.Rect, d *desk.Desk, short bool) canvas.Rect {
 	if d.ToCamera.Open {
 		return row
 	}
 	text := " CAMERA NOT FED "
-	if row.W < 100 {
+	if short {
 		text = " NOT FED "
 	}
 	f.TextIn(row.Right(canvas.Width(text)), text, f.Chip(theme.Hot))
@@ -104,6 +103,8 @@ func soundWords(d *desk.Desk, width int) []string {
 func phonesWords(s output.Status, full bool) string {
 	level := format.FigureInt(int(math.Round(s.LevelDB))) + " dB"
 	switch {
+	case s.Lost:
+		return "phones LOST"
 	case !s.Muted && s.Volume.Muted:
 		return "system mutes phones"
 	case !s.Muted:

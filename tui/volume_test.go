@@ -41,14 +41,14 @@ func TestVolumeOfAClip(t *testing.T) {
 	press(r, "f", "clip.wav", "enter")
 	shows(t, r, "the output's volume then is unknown")
 	require.Equal(t, presets.Volume{}, keptCamera(t, r).LinedUpVolume)
-	require.Equal(t, "USB interface", keptCamera(t, r).LinedUpWith)
+	require.Equal(t, "USB interface", keptCamera(t, r).LinedUpWith.Name)
 	line.mu.Lock()
-	line.state = rig.LineState{Sent: true, Output: "Line out 3", Volume: at(-3)}
+	line.state = rig.LineState{Sent: true, Output: presets.Output{Name: "Line out 3"}, Volume: at(-3)}
 	line.mu.Unlock()
 	press(r, "f", "clip.wav", "enter")
 	require.NotContains(t, look(r), "is unknown")
 	require.Equal(t, presets.VolumeOf(-3), keptCamera(t, r).LinedUpVolume)
-	require.Equal(t, "Line out 3", keptCamera(t, r).LinedUpWith)
+	require.Equal(t, "Line out 3", keptCamera(t, r).LinedUpWith.Name)
 	require.IsType(t, &lineup.Result{}, keptCamera(t, r).LineUp)
 }
 
@@ -79,7 +79,7 @@ func TestReminderWarnsOfAnotherVolume(t *testing.T) {
 	}
 	shows(t, r, "over USB interface at an unknown volume, mic level")
 	camera := r.desk.Camera
-	camera.LinedUpVolume, camera.LinedUpWith = presets.VolumeOf(-6), "Line out 3"
+	camera.LinedUpVolume, camera.LinedUpWith = presets.VolumeOf(-6), presets.Output{Name: "Line out 3"}
 	r.desk.SetCamera(camera)
 	require.Empty(t, r.desk.FeedTrouble(), "volumes of two outputs can't be compared")
 }
@@ -105,13 +105,13 @@ func TestChangedVolumeIsSaidOnEveryScreen(t *testing.T) {
 		status output.Status
 		says   string
 	}{
-		{output.Status{Device: "USB interface", Volume: muted}, "The camera hears nothing: the system mutes its output."},
-		{output.Status{Device: "USB interface", Lost: true}, "The camera hears nothing: its output is lost."},
-		{output.Status{Device: "USB interface", Fault: "a mistake"}, "The camera hears nothing: choose its output again"},
-		{output.Status{Device: "USB interface", Volume: mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: -9}}}, "set the output's balance back"},
-		{output.Status{Device: "USB interface", Volume: at(-6)}, "safe to roll"},
-		{output.Status{Device: "USB interface"}, "safe to roll"},                              // unknown
-		{output.Status{Device: "Line out 3", Volume: at(-12)}, "The line-up holds no longer"}, // it was made over another
+		{output.Status{Device: presets.Output{Name: "USB interface"}, Volume: muted}, "The camera hears nothing: the system mutes its output."},
+		{output.Status{Device: presets.Output{Name: "USB interface"}, Lost: true}, "The camera hears nothing: its output is lost."},
+		{output.Status{Device: presets.Output{Name: "USB interface"}, Fault: "a mistake"}, "The camera hears nothing: choose its output again"},
+		{output.Status{Device: presets.Output{Name: "USB interface"}, Volume: mixer.Setting{Told: true, Volume: presets.Volume{Known: true, LoudestDB: -6, QuietestDB: -9}}}, "set the output's balance back"},
+		{output.Status{Device: presets.Output{Name: "USB interface"}, Volume: at(-6)}, "safe to roll"},
+		{output.Status{Device: presets.Output{Name: "USB interface"}}, "safe to roll"},                              // unknown
+		{output.Status{Device: presets.Output{Name: "Line out 3"}, Volume: at(-12)}, "The line-up holds no longer"}, // it was made over another
 	} {
 		sound.ways[rig.CameraInput] = c.status
 		frame(r)

@@ -8,6 +8,7 @@ import (
 
 	"rollready/capture/rig"
 	"rollready/presets"
+	"rollready/tui/lines"
 )
 
 func newCamera(a *app) *cobra.Command {
@@ -75,7 +76,7 @@ func compareCameras(s shelf[presets.Camera]) *cobra.Command {
 					return explain(err, "camera")
 				}
 			}
-			return s.app.say(map[string]any{"cameras": []any{two[0].JSON(), two[1].JSON()}}, func() error { return s.app.table(two[0].Beside(two[1])) })
+			return s.app.say(map[string]any{"cameras": []any{two[0].JSON(), two[1].JSON()}}, func() error { return s.app.table(lines.Folded(two[0].Beside(two[1]), 24)) })
 		}}
 	s.app.jsonFlag(cmd, "one JSON object")
 	return cmd

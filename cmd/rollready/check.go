@@ -44,13 +44,13 @@ Input, channels, camera and chain that are not given are as last set in the
 monitor; with any chain flag, the rest of the chain is off.`,
 		Example: `  rollready check
   rollready check --input lavalier --camera "b camera"
-  rollready check kitchen-test.wav --room-tone 0:05 --voice 5:20 --json`,
+  rollready check kitchen-test.wav --room 0:05 --voice 5:20 --json`,
 		Args: atMostOneFile,
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd.Context(), a, args) },
 	}
 	f.listenFlags.add(cmd)
 	flags := cmd.Flags()
-	flags.StringVar(&f.roomTone, "room-tone", "", "of a file: where it is quiet, `START:END` in seconds")
+	flags.StringVar(&f.roomTone, "room", "", "of a file: where it is quiet, `START:END` in seconds")
 	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END` in seconds; of people in turn, one each by commas")
 	a.jsonFlag(cmd, "one JSON object")
 	return cmd
@@ -98,7 +98,7 @@ func (f *checkFlags) measure(ctx context.Context, c *checking) (preroll.Result, 
 		return rig.CheckRecorded(ctx, c.o, func(channels string) { fmt.Fprintln(c.app.stderr, "rollready: checks", channels) }, room, voices...)
 	}
 	if f.roomTone+f.voice != "" {
-		return preroll.Result{}, errors.New("--room-tone and --voice are for files: give a FILE")
+		return preroll.Result{}, errors.New("--room and --voice are for files: give a FILE")
 	}
 	return c.live(ctx)
 }

@@ -92,7 +92,7 @@ func TestCheckOfAFile(t *testing.T) {
 	for _, f := range []capture.Format{stereo48, {RateHz: 44100, Channels: 1}, {RateHz: 96000, Channels: 2}} {
 		path := file(t, talk(15, 5, 15, f), f)
 		found := u.checks(path)
-		given := u.checks("--input", "file:"+path, "--room-tone", "0:05", "--voice", "5:15")
+		given := u.checks("--input", "file:"+path, "--room", "0:05", "--voice", "5:15")
 		require.Equal(t, "ready", found.Verdict, found.codes())
 		require.Equal(t, "ready", given.Verdict, given.codes())
 		require.InDelta(t, *given.Voice.Peak, *found.Voice.Peak, 0.5)
@@ -183,18 +183,18 @@ func TestCheckUsedWrongly(t *testing.T) {
 	}{
 		{[]string{path, path}, "one at a time"},
 		{[]string{path, "--input", "demo"}, "both a file and --input"},
-		{[]string{path, "--room-tone", "0:2"}, "belong together"},
+		{[]string{path, "--room", "0:2"}, "belong together"},
 		{[]string{path, "--voice", "0:2"}, "belong together"},
-		{[]string{path, "--room-tone", "2", "--voice", "2:6"}, "write START:END in seconds"},
-		{[]string{path, "--room-tone", "2:1", "--voice", "2:6"}, "write START:END in seconds"},
-		{[]string{path, "--room-tone", "-1:1", "--voice", "2:NaN"}, "write START:END in seconds"},
-		{[]string{path, "--room-tone", "0:2", "--voice", "2:60"}, "lasts 6.0 s, not 60.0 s"},
-		{[]string{path, "--room-tone", "0:0.1", "--voice", "2:6"}, "too short"},
+		{[]string{path, "--room", "2", "--voice", "2:6"}, "write START:END in seconds"},
+		{[]string{path, "--room", "2:1", "--voice", "2:6"}, "write START:END in seconds"},
+		{[]string{path, "--room", "-1:1", "--voice", "2:NaN"}, "write START:END in seconds"},
+		{[]string{path, "--room", "0:2", "--voice", "2:60"}, "lasts 6.0 s, not 60.0 s"},
+		{[]string{path, "--room", "0:0.1", "--voice", "2:6"}, "too short"},
 		{[]string{path, "--channels", "3"}, "channel 3: the input has 2"},
 		{[]string{"absent.wav"}, "absent.wav: no such file"},
 		{[]string{"main.go"}, "main.go"},
 		{[]string{file(t, talk(3, 0, 3, stereo48), stereo48)}, "no room tone found"},
-		{[]string{"--room-tone", "0:2", "--voice", "2:5"}, "are for files"},
+		{[]string{"--room", "0:2", "--voice", "2:5"}, "are for files"},
 		{[]string{"--input", "absent"}, "connect a microphone"},
 		{nil, "connect a microphone"},
 	} {

@@ -86,7 +86,7 @@ func (f *inputFlags) choose(kept presets.Settings) (in rig.Input, err error) {
 		in.Expect = kept.InputName
 	}
 	if f.cmd.Flags().Changed("channels") {
-		channels = f.channels
+		channels, in.Exact = f.channels, true
 	}
 	in.Choice, in.Fallback = choice, !named || choice == ""
 	in.Pick, err = capture.ParsePick(channels)

@@ -39,7 +39,7 @@ func TestTextOfOthersIsOnlyShown(t *testing.T) {
 		"take list":          {"take", "list", "--takes", dir},
 		"take recover":       {"take", "recover", dir},
 		"sound report":       {"take", "report", "--takes", dir, "--html", "-"},
-		"sound report table": {"take", "report", "--takes", dir, "--csv", "-"},
+		"sound report table": {"take", "report", "--takes", dir, "--csv"},
 	} {
 		r := u.run(args...)
 		for _, text := range []string{r.out, r.err} {

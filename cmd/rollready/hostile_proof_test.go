@@ -103,7 +103,7 @@ func printedOf(t *testing.T, text string) (all []printed) {
 	for _, folder := range []string{dir, foreign} {
 		do("take", "list", "--takes", folder)
 		do("take", "list", "--takes", folder, "--json")
-		do("take", "report", "--takes", folder, "--csv", "-")
+		do("take", "report", "--takes", folder, "--csv")
 		do("take", "report", "--takes", folder, "--html", "-")
 		do("take", "recover", folder)
 		do("take", "recover", folder, "--json")

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rollready/capture/device"
 	"rollready/capture/rig"
 	"rollready/dsp/figure"
 	"rollready/dsp/gainplan"
@@ -41,6 +42,7 @@ func printPreparation(w io.Writer) {
 // their figures.
 type profile struct {
 	name, micLevel, cable, with string
+	over                        presets.Output // the one that with names, or that was sent to
 	fresh                       bool
 	found                       rig.ReadOff
 }
@@ -62,12 +64,23 @@ func (p *profile) check(a *app) error {
 	return err
 }
 
+// meant finds the output that was named.
+func (p *profile) meant(a *app) (err error) {
+	if p.over, err = device.NamedOutput(p.with); err != nil {
+		return fmt.Errorf("--with: %w", err)
+	}
+	if p.over.Name != "" && p.over.Key == "" {
+		fmt.Fprintf(a.stderr, "output %q is not there now: kept by this name\n", p.over.Name)
+	}
+	return nil
+}
+
 // keep changes the camera's profile by what was found.
 func (p *profile) keep(a *app) error {
 	store := a.store()
 	c, err := rig.CameraProfile(store, p.name, p.fresh)
 	if err == nil {
-		c, err = p.found.Into(c, rig.Sent{Output: p.with, Preset: a.settings(store).Preset, At: time.Now()})
+		c, err = p.found.Into(c, rig.Sent{Output: p.over, Preset: a.settings(store).Preset, At: time.Now()})
 	}
 	if err != nil {
 		return err

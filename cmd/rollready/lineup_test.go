@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
 
@@ -116,6 +117,9 @@ func TestLineupIsKeptShownAndCompared(t *testing.T) {
 	require.InDelta(t, -4, *camera.LineUp.Offset, 0.05)
 	compared := u.ok("camera", "compare", "a camera", "b camera")
 	require.Regexp(t, `offset +0\.0 dB +−4\.0 dB +differs`, compared)
+	for line := range strings.Lines(compared) {
+		require.LessOrEqual(t, utf8.RuneCountInString(line), 81, line)
+	}
 	require.Contains(t, u.ok("camera", "compare", "a camera", "b camera", "--json"), `"cameras"`)
 	levelled := through(t, sent, "levelled.wav", "-af", "acompressor=threshold=-30dB:ratio=4")
 	r := u.run("lineup", "read", levelled, "--camera", "b camera")

@@ -46,6 +46,9 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 	if err := f.check(a); err != nil {
 		return err
 	}
+	if err := f.meant(a); err != nil {
+		return err
+	}
 	if f.volume != "" {
 		volume, err := db.Parse(f.volume)
 		if err != nil {

@@ -88,10 +88,10 @@ func (f sendFlags) play(ctx context.Context, a *app, in io.Reader) error {
 	}
 	defer line.Stop()
 	printPreparation(a.stderr)
-	output = line.State().Output
-	fmt.Fprintf(a.stderr, "sending %.0f s to %q; the camera must be recording until the end\n", sequence.Seconds(), output)
+	over := line.State().Output
+	fmt.Fprintf(a.stderr, "sending %.0f s to %q; the camera must be recording until the end\n", sequence.Seconds(), over.Name)
 	told := ""
-	volume := lines.VolumeTeller{To: a.stderr, Name: output, Begun: time.Now()}
+	volume := lines.VolumeTeller{To: a.stderr, Name: over.Name, Begun: time.Now()}
 	sent, err := lines.Follow(ctx, line, func(s rig.LineState) (done bool) {
 		volume.Tell(s.Volume)
 		if s.Part != told && s.Part != string(sequence.Pause) {
@@ -103,7 +103,10 @@ func (f sendFlags) play(ctx context.Context, a *app, in io.Reader) error {
 	if err != nil || !sent.Sent {
 		return fmt.Errorf("the sequence was not sent to its end, the clip can't be used: %w", cmp.Or(err, errors.New("stopped")))
 	}
-	with := fmt.Sprintf("--with %q", strings.TrimSpace(output))
+	with := fmt.Sprintf("--with %q", strings.TrimSpace(over.Name))
+	if over.Twin { // its name is another's, too
+		with = fmt.Sprintf("--with %q", over.Key)
+	}
 	if v := sent.Volume.Volume; v.Known && !v.Uneven() {
 		with += fmt.Sprintf(" --volume %.2f", v.LoudestDB+0)
 	}

@@ -82,6 +82,9 @@ func (f *toneFlags) run(ctx context.Context, a *app, in io.Reader) error {
 	if f.name == "" {
 		return errors.New("--reads and --clips need a camera to keep them for: add --camera NAME")
 	}
+	if err := f.meant(a); err != nil {
+		return err
+	}
 	f.found.Volume = f.volumeNow(a)
 	return f.keep(a)
 }
@@ -107,16 +110,15 @@ func (f *toneFlags) read(sentDBFS float64) error {
 // volumeNow is the volume of the output named, or of the one the camera was
 // lined up with before.
 func (f *toneFlags) volumeNow(a *app) presets.Volume {
-	with := f.with
-	if c, err := a.store().Cameras.Load(f.name); with == "" && err == nil {
-		with = c.LinedUpWith
+	if c, err := a.store().Cameras.Load(f.name); err == nil && f.over.Name == "" {
+		f.over = c.LinedUpWith
 	}
-	if with == "" {
+	if f.over.Name == "" {
 		return presets.Volume{}
 	}
-	v := device.OutputVolume(with)
+	v := device.OutputVolume(f.over)
 	if v.Known {
-		fmt.Fprintf(a.stderr, "the system has %q at %s now: kept with the reading\n", with, v)
+		fmt.Fprintf(a.stderr, "the system has %q at %s now: kept with the reading\n", f.over.Name, v)
 	}
 	return v
 }
@@ -135,12 +137,12 @@ func (f *toneFlags) sound(ctx context.Context, a *app, in io.Reader, wanted line
 		return err
 	}
 	defer line.Stop()
-	f.with = line.State().Output
+	f.over = line.State().Output
 	printPreparation(a.stderr)
-	figure.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, f.with)
+	figure.Fprintf(a.stderr, "%g Hz at %g dBFS to %q, rising over two seconds; + and - step it, \"reads DB\", \"clips\", stop\n", wanted.Hz, wanted.LevelDBFS, f.over.Name)
 	s := &lines.Stepper{Settings: wanted, Found: &f.found, Out: a.stderr, Line: line}
 	begun := time.Now()
-	volume := lines.VolumeTeller{To: a.stderr, Name: f.with, Begun: begun}
+	volume := lines.VolumeTeller{To: a.stderr, Name: f.over.Name, Begun: begun}
 	_, err = lines.Follow(ctx, line, func(now rig.LineState) (done bool) {
 		volume.Tell(now.Volume)
 		over := f.seconds > 0 && time.Since(begun).Seconds() >= f.seconds

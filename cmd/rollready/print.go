@@ -3,6 +3,11 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -40,16 +45,49 @@ func (a *app) printJSON(value any) error {
 // Sound goes to files only.
 const toStdout = "-"
 
-// put writes to a file, whole or not at all, or to the terminal.
-func (a *app) put(path string, raw []byte) error {
-	switch path {
-	case "":
+// pageFlag is where the page of a report goes.
+type pageFlag struct{ html string }
+
+func (f *pageFlag) add(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&f.html, "html", "", "write a page with pictures to `FILE`; - writes it, and nothing else, to the terminal")
+}
+
+// check refuses a place where no page can be written, before the work, and one
+// where something else would be lost.
+func (f *pageFlag) check() error {
+	if f.html == "" || f.html == toStdout {
 		return nil
-	case toStdout:
-		_, err := a.stdout.Write(raw)
+	}
+	info, err := os.Stat(f.html)
+	if err == nil && info.IsDir() {
+		return fmt.Errorf("--html %s: that is a folder: name a file in it", f.html)
+	}
+	if is := strings.ToLower(filepath.Ext(f.html)); err == nil && is != ".html" && is != ".htm" {
+		return fmt.Errorf("--html %s: that file is there and is no page: choose a name that ends in .html", f.html)
+	}
+	if info, err := os.Stat(filepath.Dir(f.html)); err != nil || !info.IsDir() {
+		return fmt.Errorf("--html %s: there is no folder %s: make it first", f.html, filepath.Dir(f.html))
+	}
+	return nil
+}
+
+// put writes the page, if one is asked for, whole or not at all.
+func (f *pageFlag) put(a *app, write func(io.Writer) error) error {
+	if f.html == "" {
+		return nil
+	}
+	var text bytes.Buffer
+	if err := write(&text); err != nil {
 		return err
 	}
-	return whole.Write(path, raw, 0o644)
+	if f.html == toStdout {
+		_, err := a.stdout.Write(text.Bytes())
+		return err
+	}
+	if err := whole.Write(f.html, text.Bytes(), 0o644); err != nil {
+		return fmt.Errorf("--html %s: %w", f.html, err)
+	}
+	return nil
 }
 
 // table prints rows in aligned columns, the first one as their heading.

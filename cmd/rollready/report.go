@@ -1,12 +1,11 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"sync/atomic"
 	"time"
@@ -23,8 +22,9 @@ import (
 
 // reportFlags are those of report.
 type reportFlags struct {
+	pageFlag
 	csv, compare bool
-	html, names  string
+	names        string
 }
 
 func newReport(a *app) *cobra.Command {
@@ -49,7 +49,7 @@ cleaner, and by what.`,
 	}
 	a.jsonFlag(cmd, "one JSON object")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "comma-separated values, one line per file")
-	cmd.Flags().StringVar(&f.html, "html", "", "also write a page with pictures to `FILE`; - writes it alone, to the terminal")
+	f.pageFlag.add(cmd)
 	cmd.Flags().StringVar(&f.names, "names", "", "`WHO` speaks into each channel: host,guest")
 	cmd.Flags().BoolVar(&f.compare, "compare", false, "compare two recordings of the same take")
 	either(cmd, [2]string{"json", "csv"}, [2]string{"compare", "csv"})
@@ -70,7 +70,7 @@ func (f *reportFlags) files(a *app, args []string) error {
 }
 
 func (f *reportFlags) run(ctx context.Context, a *app, args []string) error {
-	if err := f.checkPage(); err != nil {
+	if err := f.check(); err != nil {
 		return err
 	}
 	if f.compare {
@@ -164,34 +164,9 @@ func writeReportTable(a *app, files []survey.Result) error {
 	return nil
 }
 
-// checkPage refuses a place where no page can be written, before the work.
-func (f *reportFlags) checkPage() error {
-	if f.html == "" || f.html == toStdout {
-		return nil
-	}
-	if info, err := os.Stat(f.html); err == nil && info.IsDir() {
-		return fmt.Errorf("--html %s: that is a folder: name a file in it", f.html)
-	}
-	if info, err := os.Stat(filepath.Dir(f.html)); err != nil || !info.IsDir() {
-		return fmt.Errorf("--html %s: there is no folder %s: make it first", f.html, filepath.Dir(f.html))
-	}
-	return nil
-}
-
-// writePage writes the page, if one is asked for, whole or not at all.
 func (f *reportFlags) writePage(a *app, r page.Report) error {
-	if f.html == "" {
-		return nil
-	}
 	r.Made = time.Now()
-	var text bytes.Buffer
-	if err := page.Write(&text, r); err != nil {
-		return err
-	}
-	if err := a.put(f.html, text.Bytes()); err != nil {
-		return fmt.Errorf("--html %s: %w", f.html, err)
-	}
-	return nil
+	return f.put(a, func(w io.Writer) error { return page.Write(w, r) })
 }
 
 // runCompare compares two recordings of the same take.

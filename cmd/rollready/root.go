@@ -113,7 +113,7 @@ makers advise, and ask a qualified technician when in doubt.`,
 }
 
 // renamed are flags that had another name, by the old one.
-var renamed = map[string][]string{"dir": {"takes"}, "output": {"headphones", "camera-output"}, "overwrite": {"replace"}, "names": {"pattern"}, "out": {"output-level"}, "rate": {"sample-rate"}}
+var renamed = map[string][]string{"dir": {"takes"}, "output": {"headphones", "camera-output"}, "overwrite": {"replace"}, "names": {"pattern"}, "out": {"output-level"}, "rate": {"sample-rate"}, "room-tone": {"room"}}
 
 // kindWords says what a flag takes.
 func kindWords(f *pflag.Flag) string {

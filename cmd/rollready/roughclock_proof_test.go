@@ -140,7 +140,7 @@ func TestProofClockJumpsUnderCommands(t *testing.T) {
 		require.NoError(t, v.mended(listed.Path))
 		require.NoError(t, v.equal(listed.Path))
 	}
-	jumpy("take report --csv - --takes " + dir)
+	jumpy("take report --csv --takes " + dir)
 	jumpy("report " + source)
 	t.Logf("%d jumps", jumps)
 }

@@ -68,7 +68,7 @@ func TestProofReadOnlyFolder(t *testing.T) {
 		{"preset", "export", "flat", filepath.Join(dir, "out.toml")},
 		{"report", source, "--html", filepath.Join(dir, "out.html")},
 		{"lineup", "send", "--to", filepath.Join(dir, "out.wav")},
-		{"take", "report", "--takes", filepath.Dir(source), "--csv", filepath.Join(dir, "out.csv")},
+		{"take", "report", "--takes", filepath.Dir(source), "--html", filepath.Join(dir, "out.html")},
 	} {
 		r := u.run(words...)
 		require.Equal(t, 2, r.code, "%v: %s", words, r.err)

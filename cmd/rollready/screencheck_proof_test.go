@@ -129,7 +129,7 @@ func TestProofScreenLineUpByTone(t *testing.T) {
 	p.WaitFor("Then the tone: space", soundtest.CameraName)
 	require.True(t, math.IsInf(hears(t, server), -1), "nothing sounds of itself")
 	p.Keys("Space")
-	p.WaitFor("headphones off?") // nothing sounds unasked
+	p.WaitFor("Headphones off?") // nothing sounds unasked
 	p.Keys("Enter")
 	p.Until("rising, or risen", func(s string) bool { return strings.Contains(s, "RISING") || strings.Contains(s, "Tone         ON") })
 	p.WaitFor("Tone         ON")
@@ -161,7 +161,7 @@ func TestProofScreenLineUpByClip(t *testing.T) {
 	p.open("Line-up")
 	p.WaitFor("Then the tone: space", soundtest.CameraName)
 	p.Keys("s")
-	p.WaitFor("headphones off?") // nothing sounds unasked
+	p.WaitFor("Headphones off?") // nothing sounds unasked
 	p.Keys("Enter")
 	p.WaitFor("SENDING", "ladder")
 	p.Keys("s")

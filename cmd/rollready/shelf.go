@@ -86,7 +86,10 @@ func (s shelf[T]) export() *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			if args[1] == toStdout {
 				raw, err := s.open().Text(args[0])
-				return cmp.Or(explain(err, s.what), s.app.put(toStdout, raw))
+				if err == nil {
+					_, err = s.app.stdout.Write(raw)
+				}
+				return explain(err, s.what)
 			}
 			err := s.open().Export(args[0], args[1])
 			if errors.Is(err, presets.ErrExists) {

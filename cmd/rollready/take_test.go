@@ -69,7 +69,7 @@ func TestTakeRecordsWhatIsPlayed(t *testing.T) {
 	require.Contains(t, u.ok("take", "list", "--takes", dir), "7 take 2")
 
 	page := filepath.Join(dir, "report.html")
-	rows, err := csv.NewReader(strings.NewReader(u.ok("take", "report", "--takes", dir, "--html", page, "--csv", "-"))).ReadAll()
+	rows, err := csv.NewReader(strings.NewReader(u.ok("take", "report", "--takes", dir, "--html", page, "--csv"))).ReadAll()
 	require.NoError(t, err)
 	require.Len(t, rows, 3)
 	text, err := os.ReadFile(page)
@@ -154,9 +154,9 @@ func TestTakeSaysWhatIsWrong(t *testing.T) {
 		{[]string{"take", "record", "--takes", dir}, "connect a microphone, or use --input demo"},
 		{[]string{"take", "list", "--takes", filepath.Join(dir, "absent")}, "no such file"},
 		{[]string{"take", "recover", filepath.Join(dir, "absent.wav")}, "no such file"},
-		{[]string{"take", "report", "--takes", dir}, "--html FILE or --csv FILE"},
-		{[]string{"take", "report", "--takes", dir, "--csv", "-", "--day", "tomorrow"}, "write it as 2026-03-04"},
-		{[]string{"take", "report", "--takes", dir, "--html", filepath.Join(dir, "absent", "a.html")}, "no such file"},
+		{[]string{"take", "report", "--takes", dir}, "--html FILE or --csv"},
+		{[]string{"take", "report", "--takes", dir, "--csv", "--day", "tomorrow"}, "write it as 2026-03-04"},
+		{[]string{"take", "report", "--takes", dir, "--html", filepath.Join(dir, "absent", "a.html")}, "there is no folder"},
 	} {
 		require.Contains(t, u.refused(c.args...), c.want, "%v", c.args)
 	}

@@ -1,9 +1,9 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -14,30 +14,38 @@ import (
 // takeReportFlags are those of take report.
 type takeReportFlags struct {
 	takesFlag
-	day, html, csv string
+	pageFlag
+	day string
+	csv bool
 }
 
 func newTakeReport(a *app) *cobra.Command {
 	f := &takeReportFlags{}
 	cmd := &cobra.Command{Use: "report", Short: "Write the sound report of a folder",
-		Long: `Writes what was recorded, how loud it was and what went wrong, as a CSV for a
-spreadsheet or as one HTML page for screen and print. A report already there
-under that name is replaced.`,
+		Long: `Writes what was recorded, how loud it was and what went wrong, as
+comma-separated values for a spreadsheet or as one HTML page for screen and
+print. A page already there under that name is replaced.`,
 		Example: `  rollready take report --takes harbour --html harbour/report.html
-  rollready take report --takes harbour --day 2026-03-04 --csv -`,
+  rollready take report --takes harbour --day 2026-03-04 --csv > day.csv`,
 		Args: noArgs,
 		RunE: func(*cobra.Command, []string) error { return f.run(a) }}
 	flags := cmd.Flags()
 	f.takesFlag.add(cmd)
 	flags.StringVar(&f.day, "day", "", "only the takes of this `DAY`, as 2026-03-04")
-	flags.StringVar(&f.html, "html", "", "write the page to `FILE`, - for the terminal")
-	flags.StringVar(&f.csv, "csv", "", "write the CSV to `FILE`, - for the terminal")
+	f.pageFlag.add(cmd)
+	flags.BoolVar(&f.csv, "csv", false, "comma-separated values, one line per take")
 	return cmd
 }
 
 func (f *takeReportFlags) run(a *app) error {
-	if f.html == "" && f.csv == "" {
-		return errors.New("report: say where it goes: --html FILE or --csv FILE, - for the terminal")
+	switch {
+	case f.html == "" && !f.csv:
+		return errors.New("report: say what to write: --html FILE or --csv")
+	case f.html == toStdout && f.csv:
+		return errors.New("--html - with --csv: only one can go to the terminal: give --html the name of a file")
+	}
+	if err := f.check(); err != nil {
+		return err
 	}
 	var day time.Time
 	if f.day != "" {
@@ -50,9 +58,8 @@ func (f *takeReportFlags) run(a *app) error {
 	if err != nil {
 		return err
 	}
-	var page, table bytes.Buffer
-	if err := errors.Join(soundreport.WriteHTML(&page, r), soundreport.WriteCSV(&table, r.Takes())); err != nil {
+	if err := f.put(a, func(w io.Writer) error { return soundreport.WriteHTML(w, r) }); err != nil || !f.csv {
 		return err
 	}
-	return errors.Join(a.put(f.html, page.Bytes()), a.put(f.csv, table.Bytes()))
+	return soundreport.WriteCSV(a.stdout, r.Takes())
 }

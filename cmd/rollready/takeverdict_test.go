@@ -61,7 +61,7 @@ func TestTakesAreLookedForWhereTheMonitorPutsThem(t *testing.T) {
 	u.run("take", "record", "--input", "demo", "--seconds", "0.2", "--scene", "9")
 	require.FileExists(t, filepath.Join(dir, "9_001.wav"))
 	require.Contains(t, u.ok("take", "list"), "9 take 1")
-	require.Contains(t, u.ok("take", "report", "--csv", "-"), "9_001.wav")
+	require.Contains(t, u.ok("take", "report", "--csv"), "9_001.wav")
 	require.Contains(t, u.ok("take", "recover"), "9_001.wav: whole")
 	for _, verb := range []string{"list", "record", "report"} {
 		require.Contains(t, u.refused("take", verb, "--dir", dir), "--dir is --takes now")
@@ -80,7 +80,7 @@ func TestTakesAreLookedForWhereTheMonitorPutsThem(t *testing.T) {
 func TestNoDateIsNoYearOne(t *testing.T) {
 	u, dir := newUser(t), t.TempDir()
 	require.NoError(t, os.Rename(tone(t, 440, -20, 1, stereo48), filepath.Join(dir, "odd.wav")))
-	for _, args := range [][]string{{"list"}, {"list", "--json"}, {"report", "--csv", "-"}, {"report", "--html", "-"}} {
+	for _, args := range [][]string{{"list"}, {"list", "--json"}, {"report", "--csv"}, {"report", "--html", "-"}} {
 		out := u.ok(append(append([]string{"take"}, args...), "--takes", dir)...)
 		require.NotContains(t, out, "0001")
 		require.False(t, strings.Contains(out, "Jan 1"), out)

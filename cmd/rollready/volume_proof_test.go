@@ -72,8 +72,18 @@ func TestProofVolumeWhereNothingIsSent(t *testing.T) {
 	u.run("lineup", "tone", "--reads", "-14", "--camera", "b camera")
 	require.Contains(t, show(), "volume −4.0 dB", "over the output of the line-up before")
 	r = u.run("lineup", "tone", "--reads", "-14", "--camera", "b camera", "--with", "no such")
+	require.Contains(t, r.err, `output "no such" is not there now: kept by this name`)
 	require.Contains(t, r.err, "the output's volume then is unknown")
 	require.Contains(t, show(), "volume unknown")
+	for _, id := range []string{"left", "right"} {
+		server.AddSink(t, id, "USB Adapter", stereo48)
+	}
+	r = u.run("lineup", "tone", "--reads", "-10", "--camera", "b camera", "--with", "USB Adapter")
+	require.Equal(t, 2, r.code)
+	require.Equal(t, "rollready: --with: output \"USB Adapter\" could be \"USB Adapter\" (left), \"USB Adapter\" (right): write more of the name, or the id\n", r.err)
+	require.Contains(t, show(), "no such", "nothing is kept")
+	require.Zero(t, u.run("lineup", "tone", "--reads", "-10", "--camera", "b camera", "--with", "right").code)
+	require.Contains(t, show(), "USB Adapter (id:pulseaudio:right)")
 	clip := sequenceFile(t, u)
 	require.Zero(t, u.run("lineup", "read", clip, "--camera", "b camera", "--volume", "-7.5").code)
 	require.Contains(t, show(), "volume −7.5 dB")
@@ -94,7 +104,7 @@ func TestProofScreenWarnsOfAChangedVolume(t *testing.T) {
 	p.open("Line-up")
 	p.WaitFor("Volume       −6.0 dB")
 	p.Keys("Space")
-	p.WaitFor("headphones off?") // nothing sounds unasked
+	p.WaitFor("Headphones off?") // nothing sounds unasked
 	p.Keys("Enter")
 	p.WaitFor("Tone         ON")
 	eventually(t, "−26 dBFS at the camera", func() bool { return near(hears(t, server), -26) })

@@ -7,6 +7,8 @@ import (
 	"encoding/json"
 	"io"
 	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -30,6 +32,7 @@ func TestProofWindows(t *testing.T) {
 	t.Run("names", w.keepsNames)
 	t.Run("paths", w.followsPaths)
 	t.Run("exit codes", w.exits)
+	t.Run("battery", w.asksTheBattery)
 }
 
 // readsATone: −20 dBFS by the sound server is −20 dBFS by WASAPI.
@@ -241,4 +244,18 @@ func (w windows) exits(t *testing.T) {
 	r := u.run("report", "Z:"+strings.ReplaceAll(file(t, make([]float32, 96000), stereo48), "/", `\`))
 	require.Equal(t, exitFinding, r.code, r.out+r.err)
 	require.Contains(t, r.out, "Nothing")
+}
+
+// asksTheBattery runs its package's test of Windows' call, which Wine answers.
+func (w windows) asksTheBattery(t *testing.T) {
+	exe := filepath.Join(t.TempDir(), "power.exe")
+	build := exec.Command("go", "test", "-c", "-o", exe, "../../capture/power")
+	build.Env = append(os.Environ(), "GOOS=windows", "GOARCH=amd64", "CGO_ENABLED=0")
+	w.must(t, build)
+	test := exec.Command(wineProgram, exe, "-test.run", "^TestStatus$", "-test.v")
+	test.Env = append(os.Environ(), w.env...)
+	said, err := test.CombinedOutput()
+	require.NoError(t, err, "%s", said)
+	require.Contains(t, string(said), "PASS: TestStatus")
+	t.Logf("%s", said)
 }

@@ -25,7 +25,7 @@ func (d *Desk) Over(name string, exists bool, save func() tea.Cmd) (tea.Cmd, err
 		return nil, err
 	}
 	if exists {
-		return d.Confirm("enter", name+" exists.", "writes over it", save), nil
+		return d.Confirm("enter", "There is a preset "+name+".", "writes over it", save), nil
 	}
 	return save(), nil
 }

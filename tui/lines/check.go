@@ -175,6 +175,9 @@ func Checked(w io.Writer, r preroll.Result, o *rig.Options) {
 func writeHeard(w io.Writer, suits preroll.Recommend, voice preroll.Voice, room preroll.RoomTone, o *rig.Options, strip int) {
 	if suits.OutputGainDB.Known() {
 		figure.Fprintf(w, "Suits this voice here: output gain %+.1f dB, high-pass %s\n", suits.OutputGainDB, suits.HighPass.Words())
+		if once := suits.Once(); once != "" {
+			fmt.Fprintf(w, "                       %s\n", once)
+		}
 		set := o.Settings.Strips.Chain(strip)
 		fmt.Fprintf(w, "Set now:               %s\n", set.Words())
 		fmt.Fprintf(w, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dBA above the room\n",

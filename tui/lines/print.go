@@ -44,6 +44,28 @@ func Table(w io.Writer, rows [][]string) error {
 	return nil
 }
 
+// Folded gives the rows of a table with no cell wider than so many cells: what is
+// longer goes on in the next row.
+func Folded(rows [][]string, cells int) (folded [][]string) {
+	for _, row := range rows {
+		lines, most := make([][]string, len(row)), 0
+		for i, text := range row {
+			lines[i] = format.Wrap(plain.Text(text), cells)
+			most = max(most, len(lines[i]))
+		}
+		for n := range most {
+			next := make([]string, len(row))
+			for i, of := range lines {
+				if n < len(of) {
+					next[i] = of[n]
+				}
+			}
+			folded = append(folded, next)
+		}
+	}
+	return folded
+}
+
 // Paragraph writes a text in lines of at most 80 cells behind a mark.
 func Paragraph(w io.Writer, mark, text string) {
 	for _, line := range format.Wrap(plain.Text(text), 80-len(mark)) {

@@ -62,24 +62,37 @@ func (p *Prompt) typed(m tea.Msg, anew bool) {
 	p.Field, _ = p.Field.Update(m)
 }
 
-// Draw writes the field into a row.
+// Draw writes the field into a row. What is typed has at least half of it, and
+// moves along with the cursor where that is not enough; the label and the words
+// for the keys have what is left.
 func (p *Prompt) Draw(f *Frame, row canvas.Rect) {
 	ink := canvas.Style{FG: theme.Ink, BG: theme.Panel}
 	f.Fill(row, ' ', ink)
+	row = row.Inset(1, 0)
 	label, style := p.label, ink.With(canvas.Bold)
 	if p.wrong != "" { // what is wrong takes the place of the question
 		label, style = " "+p.wrong+" ", f.Chip(theme.Hot)
 	}
-	x := f.TextIn(row.Skip(1), label, style) + 2
 	value := []rune(p.Field.Value() + " ")
 	at := min(p.Field.Position(), len(value)-1)
+	room := min(canvas.Width(string(value)), max(row.W-canvas.Width(label)-2, row.W/2))
+	x := f.TextIn(row.Left(row.W-room-2), label, style) + 2
+	for canvas.Width(string(value[:at+1])) > room {
+		value, at = value[1:], at-1
+	}
+	for canvas.Width(string(value)) > room {
+		value = value[:len(value)-1]
+	}
 	if p.fresh {
-		x = f.Text(x, row.Y, p.Field.Value(), ink.With(canvas.Reverse)) + 1
+		x = f.Text(x, row.Y, strings.TrimSuffix(string(value), " "), ink.With(canvas.Reverse)) + 1
 	} else {
 		x = f.Text(x, row.Y, string(value[:at]), ink)
 		x = f.Text(x, row.Y, string(value[at]), ink.With(canvas.Reverse))
 		x = f.Text(x, row.Y, string(value[at+1:]), ink)
 	}
-	rest := canvas.Rect{X: x + 1, Y: row.Y, W: row.X + row.W - x - 1, H: 1}
-	f.TextIn(rest, "enter takes it, esc leaves it", canvas.Style{FG: theme.Dim, BG: theme.Panel})
+	if rest := row.Skip(x + 1 - row.X); rest.W >= canvas.Width(keysOfPrompt) {
+		f.TextIn(rest, keysOfPrompt, canvas.Style{FG: theme.Dim, BG: theme.Panel})
+	}
 }
+
+const keysOfPrompt = "enter takes it, esc leaves it"

@@ -44,13 +44,13 @@ func (q *Question) Answer(key string, frame int) (cmd tea.Cmd, open bool) {
 	return nil, false
 }
 
-// Draw writes the question into a row; press answers yes.
+// Draw writes the question into a row, and the answers whole; press answers yes.
 func (q *Question) Draw(f *Frame, row canvas.Rect, press func() tea.Cmd) {
 	style := f.Chip(theme.Hot)
 	f.Fill(row, ' ', style)
-	x := f.TextIn(row.Inset(1, 0), q.text, style) + 3
-	rest := canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x, H: 1}
-	words := "enter " + q.yes
-	f.TextIn(rest, words+"   esc no", style)
-	f.Hit(rest.Left(canvas.Width(words)), Click(press))
+	row = row.Inset(1, 0)
+	words, no := "enter "+q.yes, "   esc no"
+	x := f.TextIn(row.Left(row.W-canvas.Width(words+no)-3), q.text, style) + 3
+	f.TextIn(row.Skip(x-row.X), words+no, style)
+	f.Hit(row.Skip(x-row.X).Left(canvas.Width(words)), Click(press))
 }

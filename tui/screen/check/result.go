@@ -177,6 +177,7 @@ func (c *check) drawOneSuits(f *widget.Frame, area canvas.Rect, s suits) {
 			f.TextIn(row.Skip(28), line[2], f.Style(theme.Ink))
 		}
 	}
+	f.TextIn(area.Row(4).Skip(11), c.desk.Checked.Recommend.Once(), f.Style(theme.Ink))
 	c.drawApplied(f, area.Rows(5, area.H-5), []suits{s})
 }
 

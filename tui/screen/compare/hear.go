@@ -95,9 +95,13 @@ func (c *comparison) drawAnswers(f *widget.Frame, area canvas.Rect) {
 	}
 	answered, all := c.blind.trial.Rounds()
 	row := area.Row(area.H-1).Inset(2, 0)
-	text := "answered " + strconv.Itoa(answered) + " of " + strconv.Itoa(all)
+	text := strconv.Itoa(answered) + " of " + strconv.Itoa(all)
+	err := c.desk.CanHear()
+	if err == nil {
+		text = "answered " + text
+	}
 	x := f.TextIn(row, text, f.Style(theme.Ink)) + 2
-	if err := c.desk.CanHear(); err != nil {
+	if err != nil {
 		x = f.TextIn(row.Skip(x-row.X).Left(row.W-8-(x-row.X)), " PAUSED  "+err.Error()+" ", f.Chip(theme.Hot)) + 2
 	}
 	for i := range min(all, row.X+row.W-x-8) {

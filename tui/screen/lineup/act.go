@@ -29,7 +29,7 @@ func (l *lineUp) toggle() tea.Cmd {
 	if l.busy != "" || len(l.now().Outputs) == 0 || l.agreed == to.Choice {
 		return begin()
 	}
-	return l.desk.Confirm("space", "Tone of "+format.Figure(l.now().Tone.LevelDBFS)+" dBFS to "+to.Name+": headphones off?", "starts it", begin)
+	return l.desk.Confirm("space", "Headphones off? Tone of "+format.Figure(l.now().Tone.LevelDBFS)+" dBFS to "+to.Name, "starts it", begin)
 }
 
 // send sends the sequence, or stops it.
@@ -45,7 +45,7 @@ func (l *lineUp) send() tea.Cmd {
 	if l.busy != "" || len(l.now().Outputs) == 0 {
 		return l.begin(l.desk.Rig.SendSequence)
 	}
-	return l.desk.Confirm("s", "Up to −1 dBFS to "+l.now().Chosen.Name+": headphones off?", "sends it",
+	return l.desk.Confirm("s", "Headphones off? Up to −1 dBFS to "+l.now().Chosen.Name, "sends it",
 		func() tea.Cmd { return l.begin(l.desk.Rig.SendSequence) })
 }
 
@@ -159,7 +159,7 @@ func (l *lineUp) offerFeed() tea.Cmd {
 		return nil
 	}
 	return l.desk.Confirm("", "Feed the camera over "+to.Name+" from now on?", "does, at once", func() tea.Cmd {
-		return func() tea.Msg { return fedMsg{to.Name, l.desk.Rig.Use(rig.CameraInput, to.Choice, to.Name)} }
+		return func() tea.Msg { return fedMsg{to.Name, l.desk.Rig.Use(rig.CameraInput, to.Choice)} }
 	})
 }
 

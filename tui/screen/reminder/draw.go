@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"rollready/capture/rig"
+	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/format"
 	"rollready/tui/theme"
@@ -126,8 +127,8 @@ func (r *reminder) age() string {
 		when = "yesterday"
 	}
 	text := "Lined up " + when
-	if c.LinedUpWith != "" {
-		text += " over " + c.LinedUpWith + " at " + rig.HeightWords(c.LinedUpVolume)
+	if c.LinedUpWith.Name != "" {
+		text += " over " + c.LinedUpWith.Words() + " at " + rig.HeightWords(c.LinedUpVolume)
 	}
 	if c.LinedUpPreset != "" {
 		text += " with preset " + c.LinedUpPreset
@@ -144,12 +145,15 @@ func (r *reminder) otherOutput() string {
 	d := r.desk
 	with := d.Camera.LinedUpWith
 	switch {
-	case with == "" || len(d.LineUp.Outputs) == 0 || with == d.LineUp.Feeds:
+	case with.Name == "" || len(d.LineUp.Outputs) == 0 || with.Is(d.LineUp.Feeds):
 		return ""
-	case !slices.ContainsFunc(d.LineUp.Outputs, func(o rig.Device) bool { return o.Name == with }):
-		return with + " is not connected: over another output the camera meter is wrong until you line up again."
+	case with.Name == d.LineUp.Feeds.Name:
+		stale := verdict.LineUpStale(rig.OtherOutput(with, d.LineUp.Feeds))
+		return stale.Message + " " + stale.Action
+	case !slices.ContainsFunc(d.LineUp.Outputs, func(o rig.Device) bool { return with.Is(o.Output()) }):
+		return with.Name + " is not connected: over another output the camera meter is wrong until you line up again."
 	}
-	return "Now in use: " + d.LineUp.Feeds + ". The camera meter is wrong until you line up over it, or change the output."
+	return "Now in use: " + d.LineUp.Feeds.Name + ". The camera meter is wrong until you line up over it, or change the output."
 }
 
 // Cautions are the words of care.

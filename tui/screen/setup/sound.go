@@ -54,7 +54,7 @@ func (s *setup) outputSetting(place rig.Place) setting {
 		if !status.Open {
 			return "none"
 		}
-		return status.Device
+		return status.Device.Name
 	}, words.help, nil, func() tea.Cmd { return s.pickOutput(place) }}
 }
 
@@ -70,7 +70,7 @@ func (s *setup) pickOutput(place rig.Place) tea.Cmd {
 	status := s.way(place)
 	for i, d := range s.outputs {
 		items = append(items, pickItem{d.Name, d.Detail})
-		if status.Open && d.Name == status.Device {
+		if status.Open && status.Device.Is(d.Output()) {
 			at = i + 1
 		}
 	}
@@ -86,7 +86,7 @@ func (s *setup) pickOutput(place rig.Place) tea.Cmd {
 
 func (s *setup) use(place rig.Place, choice, name string) tea.Cmd {
 	s.busy = "Opening " + name + " …"
-	return func() tea.Msg { return usedMsg{place, choice, name, s.desk.Rig.Use(place, choice, name)} }
+	return func() tea.Msg { return usedMsg{place, choice, name, s.desk.Rig.Use(place, choice)} }
 }
 
 func (s *setup) used(m usedMsg) {
@@ -138,6 +138,6 @@ func lateSentence(d *desk.Desk) string {
 	if !d.Phones.Open && !d.ToCamera.Open || way.DelayMS <= 0 {
 		return why + "It is known once an output plays."
 	}
-	return why + "Out to " + way.Device + " our " + lipsync.Words(way.DelayMS, d.FrameRate()) +
+	return why + "Out to " + way.Device.Name + " our " + lipsync.Words(way.DelayMS, d.FrameRate()) +
 		". The sound system and the cable's far end come on top."
 }

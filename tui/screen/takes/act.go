@@ -55,7 +55,7 @@ func (t *takeList) remove(found take.Found) tea.Cmd {
 func (t *takeList) takeBack() tea.Cmd {
 	u := t.undo
 	if u.Do == nil {
-		t.desk.Say("Nothing to undo here; rollready take undelete brings back what was deleted before")
+		t.desk.Say("Nothing to undo; what was deleted earlier: rollready take undelete")
 		return nil
 	}
 	t.undo = desk.Undo{}
