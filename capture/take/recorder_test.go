@@ -204,19 +204,32 @@ func TestLostInputStaysInStep(t *testing.T) {
 	require.False(t, g.r.Status().Lost)
 }
 
-// A slate in the very moment of the return is marked where it sounds.
+// A slate in the very moment of the return is marked where it sounds, also
+// where that is after the recorder looked and before it writes, or as it stops.
 func TestSlateAtTheReturnOfTheInput(t *testing.T) {
-	g := newRig(t, Config{PreRoll: -1})
-	g.roll(What{Scene: "4"})
-	g.play(2)
-	g.silent(3)
-	g.r.Slate()
-	g.play(1)
-	got := g.stop()
-	require.Equal(t, []string{"input lost", "input back", "slate"}, texts(got.Markers))
-	require.Equal(t, int64(5*rate), got.Markers[2].Frame)
-	samples := foreign.Samples(t, got.Path, "0", "-1")
-	within(t, make([]float32, 4*3*rate), samples[4*2*rate:4*5*rate], 0)
+	for name, back := range map[string]func(g *rig){
+		"before a look": func(g *rig) { g.play(1) },
+		"after a look": func(g *rig) {
+			change, silence := g.r.watch.look(g.now)
+			g.feed(4)
+			g.r.rolling(g.now, change, silence)
+			g.play(1)
+		},
+		"at the stop": func(g *rig) { g.feed(100) },
+	} {
+		g := newRig(t, Config{PreRoll: -1})
+		g.roll(What{Scene: "4"})
+		g.play(2)
+		g.silent(3)
+		g.r.Slate()
+		back(g)
+		got := g.stop()
+		require.Equal(t, []string{"input lost", "input back", "slate"}, texts(got.Markers), name)
+		require.Equal(t, int64(5*rate), got.Markers[2].Frame, name)
+		samples := foreign.Samples(t, got.Path, "0", "-1")
+		within(t, make([]float32, 4*3*rate), samples[4*2*rate:4*5*rate], 0)
+		within(t, g.tracks(2*rate, 3*rate, true, false), samples[4*5*rate:4*6*rate], half24)
+	}
 }
 
 func texts(markers []Marker) (all []string) {

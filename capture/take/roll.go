@@ -185,7 +185,8 @@ func (r *Recorder) Stop() (Take, error) {
 		return r.last, ErrNotRolling
 	}
 	now := r.config.Now()
-	r.drain(now)
+	change, silence := r.watch.look(now)
+	r.rolling(now, change, silence)
 	if r.roll != nil {
 		r.end(now, nil)
 	}

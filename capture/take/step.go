@@ -68,10 +68,12 @@ func (r *Recorder) rolling(now time.Time, change verdict.Code, silence int64) {
 	}
 }
 
-// drain writes every frame that is there.
+// drain writes every frame that the watch has seen. One that came since may
+// follow a silence that is not yet written.
 func (r *Recorder) drain(now time.Time) {
 	for r.roll != nil {
-		frames := r.intake.next(r.scratch[:2*r.config.Format.Channels*int(min(2048, r.room()))])
+		most := min(2048, r.room(), r.watch.seen-r.intake.at)
+		frames := r.intake.next(r.scratch[:2*int64(r.config.Format.Channels)*max(0, most)])
 		if frames == 0 {
 			break
 		}
@@ -178,9 +180,9 @@ func (r *Recorder) takeInbox() {
 	}
 }
 
-// takeSlate marks a slate tone that began.
+// takeSlate marks a slate tone that began in frames the watch has seen.
 func (r *Recorder) takeSlate() {
-	if at := r.slate.began.Swap(-1); at >= 0 {
+	if at := r.slate.began.Load(); at >= 0 && at < r.watch.seen && r.slate.began.CompareAndSwap(at, -1) {
 		r.markAt(word{at, "slate"})
 	}
 }

@@ -21,6 +21,7 @@ type watch struct {
 	lost   bool
 	away   time.Duration // of the loss now or last
 
+	seen    int64         // position up to which frames are known; what comes later waits for the next look
 	arrived time.Duration // of the last frame, since the epoch
 	given   int64         // silence given since then
 }
@@ -33,10 +34,12 @@ func newWatch(q *intake, epoch time.Time, rateHz int) watch {
 
 // look gives what changed, and how many frames of silence are due now.
 func (w *watch) look(now time.Time) (change verdict.Code, silence int64) {
-	arrived, before := time.Duration(w.intake.arrived.Load()), w.came.Count()
-	switch fed := w.intake.fed.Load(); {
-	case w.came.Look(now, fed):
-		change, silence = w.back(fed-before, arrived)
+	before := w.seen
+	w.seen = w.intake.fed.Load() // first: the time is that of these frames, or of a block later
+	arrived := time.Duration(w.intake.arrived.Load())
+	switch {
+	case w.came.Look(now, w.seen):
+		change, silence = w.back(w.seen-before, arrived)
 		w.arrived = arrived
 		return change, silence
 	case w.lost:
