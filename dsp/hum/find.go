@@ -12,6 +12,7 @@ const (
 	standsDB    = 7.5 // least height of a line over its surroundings; lets 10 dB be found in spite of chance
 	chanceDB    = 8.0 // added to it for one piece of sound, less for the mean of more: noise has lines by chance
 	leastPieces = 2
+	equivalent  = 1.5               // bins: noise bandwidth of a line (Hann)
 	lobe        = 2                 // bins on either side that belong to a line (Hann)
 	nearHz      = 3.0               // surroundings begin here
 	farHz       = 14.0              // and end here
@@ -34,6 +35,8 @@ type Line struct {
 	Hz        float64
 	LevelDBFS float64 // AES17
 	AboveDB   float64 // over the surrounding noise in the same bandwidth
+
+	steady float64 // [spectrum.Average] of its bin
 }
 
 // Hum is what was found. The zero Hum is none.
@@ -52,11 +55,12 @@ const Buzz = 217
 // Find looks for the lines of 50 or 60 Hz mains in a spectrum, and for those of
 // a telephone's bursts. It needs two pieces, 2.1 s of sound.
 func Find(a spectrum.Average) Hum {
-	if buzz := family(findLines(a, 0), buzzHz); len(buzz.Lines) >= buzzLines {
+	lines := findLines(a)
+	if buzz := family(lines, buzzHz); len(buzz.Lines) >= buzzLines {
 		buzz.MainsHz = Buzz
 		return buzz.loud(a)
 	}
-	lines := findLines(a, steadiest)
+	lines = slices.DeleteFunc(lines, func(l Line) bool { return l.steady < steadiest })
 	fifty, sixty := family(lines, 50), family(lines, 60)
 	best := fifty
 	if power(sixty.Lines) > power(fifty.Lines) {
@@ -75,27 +79,31 @@ func (h Hum) loud(a spectrum.Average) Hum {
 	return h
 }
 
-// findLines gives every line of a least steadiness that stands out from its surroundings.
-func findLines(a spectrum.Average, steady float64) []Line {
+// findLines gives every line that stands out from its surroundings.
+func findLines(a spectrum.Average) []Line {
 	var lines []Line
 	if a.Pieces < leastPieces {
 		return nil
 	}
 	stands := standsDB + chanceDB/float64(a.Pieces)
+	most := 1 / (db.ToPower(stands)*equivalent + 2*lobe + 1)
 	for bin := a.Bin(lowestHz); bin <= a.Bin(highestHz); bin++ {
 		p := a.Power
-		if bin+lobe >= len(p) || p[bin] < p[bin-1] || p[bin] < p[bin+1] || a.Steady[bin] < steady {
+		if bin+lobe >= len(p) || p[bin] < p[bin-1] || p[bin] < p[bin+1] {
 			continue
 		}
 		square := 0.0
 		for i := bin - lobe; i <= bin+lobe; i++ {
 			square += p[i]
 		}
-		// A Hann-windowed line's power lies within 1.5 bins of noise bandwidth.
-		noise := surroundings(a, bin) * 1.5
-		square -= noise / 1.5 * (2*lobe + 1)
+		around, quiet := surroundings(a, bin, most*square)
+		if !quiet {
+			continue
+		}
+		noise := around * equivalent
+		square -= around * (2*lobe + 1)
 		if above := db.FromPower(square / noise); above >= stands && !skirt(a, bin) {
-			lines = append(lines, Line{Hz: a.PeakHz(bin), LevelDBFS: db.RMS(square), AboveDB: above})
+			lines = append(lines, Line{Hz: a.PeakHz(bin), LevelDBFS: db.RMS(square), AboveDB: above, steady: a.Steady[bin]})
 		}
 	}
 	return lines
@@ -110,8 +118,9 @@ func skirt(a spectrum.Average, bin int) bool {
 
 // surroundings gives the typical power per bin beside a line: the median of
 // both sides, from which neighbouring lines stick out without moving it,
-// brought up to the mean that noise with this median has.
-func surroundings(a spectrum.Average, bin int) float64 {
+// brought up to the mean that noise with this median has. It is quiet where
+// that may be most, or less; where not, the power is not worked out.
+func surroundings(a spectrum.Average, bin int, most float64) (power float64, quiet bool) {
 	var store [64]float64
 	beside := store[:0]
 	near, far := int(math.Ceil(nearHz/a.BinHz)), int(farHz/a.BinHz)
@@ -123,11 +132,20 @@ func surroundings(a spectrum.Average, bin int) float64 {
 		}
 	}
 	if len(beside) == 0 {
-		return math.Inf(1)
+		return 0, false
+	}
+	n := 2 * float64(a.Pieces) // median of a chi-squared of 2n degrees, Wilson and Hilferty
+	typical, under := math.Pow(1-2/(9*n), 3), 0
+	for _, p := range beside {
+		if p <= most*typical*(1+1e-9) {
+			under++
+		}
+	}
+	if under <= len(beside)/2 {
+		return 0, false
 	}
 	slices.Sort(beside)
-	n := 2 * float64(a.Pieces) // median of a chi-squared of 2n degrees, Wilson and Hilferty
-	return beside[len(beside)/2]/math.Pow(1-2/(9*n), 3) + 1e-24
+	return beside[len(beside)/2]/typical + 1e-24, true
 }
 
 // family takes the lines that are harmonics of a mains frequency, by the place
