@@ -13,7 +13,7 @@ import (
 
 // Pictures a second, where they are fewer than usual.
 const (
-	awayPerSecond  = 8 // somebody looks from the side, or from some metres away
+	awayPerSecond  = 6 // somebody looks from the side, or from some metres away
 	quietPerSecond = 7 // no sound comes: nothing moves by itself
 )
 

@@ -109,7 +109,7 @@ func TestProofLightMonitor(t *testing.T) {
 		}
 		pids = append(pids, p.cmd.Process.Pid)
 	}
-	time.Sleep(12 * time.Second) // until the recorder's memory was all written to once
+	time.Sleep(24 * time.Second) // until the recorder's memory was all written to once
 	const rounds, length = 8, 3 * time.Second
 	ratios, wakes, shares := make([][]float64, len(pids)), make([][]float64, len(pids)), []float64(nil)
 	for range rounds {

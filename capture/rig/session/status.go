@@ -20,7 +20,7 @@ type Status struct {
 	LostFor       time.Duration      // since when
 	Returns       int                // how often a lost input came back
 	Ended         bool               // a file has been played to its end
-	Dropouts      int64              // frames lost because the analysis could not keep up
+	Dropouts      int64              // frames lost, because the analysis could not keep up or they never came from the device
 	Sanitised     int64              // samples that were not finite and became silence
 	Fault         string             // what failed inside the audio callback, "" if nothing: metering has stopped
 	LatencyFrames int                // delay of the chain: the limiter's look-ahead

@@ -17,6 +17,8 @@ const (
 	againGrace = 1500 * time.Millisecond // until the first frames of a lost input found again
 	lookEvery  = 250 * time.Millisecond  // for a lost input
 	findEvery  = 2 * time.Second         // for an input better than the demo scene
+
+	toldAfter = pulse.LostAfter + 50*time.Millisecond // a take has heard of the loss by itself
 )
 
 var errClosed = errors.New("the session is closed")
@@ -24,6 +26,7 @@ var errClosed = errors.New("the session is closed")
 // watch is the watchdog's memory.
 type watch struct {
 	came    pulse.Pulse // frames of the feed
+	gone    gone
 	lost    bool
 	lostAt  time.Time // when the last frames came
 	returns int
@@ -64,10 +67,17 @@ func (s *Session) start(open Opener, p capture.Pick, set strips.Settings) openin
 func (s *Session) adopt(f *feed) {
 	w := f.wiring.Load()
 	w.bank.Set(s.options.Strips) // it may have changed while the source opened
+	if s.feed != nil {
+		s.watch.gone.frames += s.feed.frames.Load() - s.watch.came.Count()
+	}
 	s.feed = f
 	s.useWiring(w)
 	f.wait(len(*s.audio.taps.Load()) == 0)
-	s.watch.came.Begin(time.Now())
+	now := time.Now()
+	s.watch.came.Begin(now)
+	if !s.watch.lost || s.watch.gone.rateHz != w.format.RateHz {
+		s.watch.gone.begin(now, w.format.RateHz)
+	}
 	s.audio.current.Store(f)
 	for _, t := range *s.audio.taps.Load() {
 		t.gaps.Add(1)
@@ -99,8 +109,13 @@ func (s *Session) notePossibleReplacement(src capture.Source) {
 // frames are waiting.
 func (s *Session) lookAfter(now time.Time, metered bool) {
 	w := &s.watch
+	before := w.came.Count()
 	if w.came.Look(now, s.feed.frames.Load()) {
-		s.noteReturn()
+		s.noteReturn(now)
+	}
+	w.gone.frames += w.came.Count() - before
+	if metered && s.feed.source.Kind() == capture.Device {
+		s.audio.dropouts.Add(w.gone.look(now))
 	}
 	switch {
 	case s.feed.source.Kind() != capture.Device:
@@ -113,10 +128,15 @@ func (s *Session) lookAfter(now time.Time, metered bool) {
 	}
 }
 
-func (s *Session) noteReturn() {
+// noteReturn ends a loss. What a take has as silence is told there; what was away
+// for less is missing.
+func (s *Session) noteReturn(now time.Time) {
 	if s.watch.lost && s.audio.current.Load() == s.feed {
 		s.watch.lost = false
 		s.watch.returns++
+		if now.Sub(s.watch.lostAt) > toldAfter {
+			s.watch.gone.begin(now, s.metering.RateHz)
+		}
 	}
 }
 
