@@ -94,7 +94,7 @@ var gauges = []gauge{
 	of("disk_free_bytes", "Room for takes.", func(s *rig.State) (float64, bool) { return float64(s.Rec.DiskFree), s.Rec.DiskFree >= 0 }),
 	of("battery_charge_ratio", "Charge of the battery, 0 to 1.", func(s *rig.State) (float64, bool) { return float64(s.Battery.Percent) / 100, s.Battery.Percent > 0 }),
 	total("metered_frames_total", "Frames metered.", func(s *rig.State) int64 { return s.Reading.Frames }),
-	total("dropped_frames_total", "Frames lost because the computer was too slow.", func(s *rig.State) int64 { return s.Status.Dropouts }),
+	total("dropped_frames_total", "Frames lost: the computer was too slow, or they never came.", func(s *rig.State) int64 { return s.Status.Dropouts }),
 	total("input_returns_total", "How often a lost input came back.", func(s *rig.State) int64 { return int64(s.Status.Returns) }),
 }
 
