@@ -18,6 +18,7 @@ import (
 	"math"
 
 	"rollready/dsp/db"
+	"rollready/dsp/gap"
 	"rollready/dsp/hum"
 	"rollready/dsp/lowend"
 	"rollready/dsp/lowrate"
@@ -70,6 +71,8 @@ type Channel struct {
 	GustsDB       float64 // swing of the low end
 	Thumps        int     // moments of the last ten seconds with a low end nearly as loud as the voice
 	Windy         float64 // share of time with a low end that no voice has
+	Breaks        int64   // times the sound broke off since the ear began
+	Dips, Cracks  int64   // the same, that clipping may make as well
 }
 
 // Hum is the mains hum of a channel.
@@ -86,6 +89,7 @@ type Ear struct {
 	size, filled     int // frames of a block
 	blocks           int64
 	decimator        *lowrate.Decimator
+	gaps             *gap.Meter
 	ch               []*channel
 	both             both
 	heard            Heard
@@ -128,6 +132,7 @@ func (e *Ear) Reset() {
 	}
 	e.both = both{}
 	e.decimator = lowrate.New(e.rateHz, e.channels, e.takeLow)
+	e.gaps = gap.New(e.rateHz, e.channels)
 	e.heard = Heard{PauseSeconds: math.Inf(1)}
 	for c := range e.heard.Channels {
 		e.heard.Channels[c] = unknown()
@@ -162,6 +167,7 @@ func (e *Ear) Process(input, output []float32) {
 			k.now.in, k.now.out = peak(in[c:], n, k.now.in), peak(out[c:], n, k.now.out)
 		}
 		e.decimator.Process(in)
+		e.gaps.Process(in)
 		input, output, frames = input[take*n:], output[take*n:], frames-take
 		if e.filled += take; e.filled == e.size {
 			e.endBlock()

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"rollready/dsp/db"
+	"rollready/dsp/gap"
 	"rollready/dsp/hum"
 	"rollready/dsp/lowrate"
 	"rollready/dsp/spectrum"
@@ -33,6 +34,7 @@ func (e *Ear) measure() {
 	h := &e.heard
 	for c, k := range e.ch {
 		h.Channels[c].SpeechDBTP, h.Channels[c].SpeechOutDBTP = k.peaks.speech()
+		e.breaks(c, &h.Channels[c])
 		if e.blocks%blocksPerSecond == 0 {
 			e.channel(c, &h.Channels[c])
 		}
@@ -40,6 +42,11 @@ func (e *Ear) measure() {
 	if e.blocks%blocksPerSecond == 0 && e.channels == 2 && h.PauseSeconds < 1 {
 		e.compare()
 	}
+}
+
+func (e *Ear) breaks(n int, c *Channel) {
+	c.Breaks = e.gaps.On(n, gap.Hole) + e.gaps.On(n, gap.Repeat) + e.gaps.On(n, gap.Hold)
+	c.Dips, c.Cracks = e.gaps.On(n, gap.Dip), e.gaps.On(n, gap.Crack)
 }
 
 func (e *Ear) channel(n int, c *Channel) {

@@ -102,16 +102,16 @@ func (f Finding) Whole(lower Where) Finding {
 
 // Broken says how often the sound broke off, and how often it cracked.
 func Broken(w Where, breaks, cracks int64) Finding {
-	did := "broke off " + times(breaks)
+	did, does := "broke off "+times(breaks), "breaks off"
 	switch {
 	case breaks == 0:
-		did = "cracked " + times(cracks)
+		did, does = "cracked "+times(cracks), "cracks"
 	case cracks > 0:
 		did += " and cracked " + times(cracks)
 	}
 	return say(Dropouts, Caution, OnSet, w, "The sound"+w.of()+" "+did+".",
 		"Check the radio link and the cable, and close other programs.",
-		"The sound"+w.of()+" breaks off: check radio link and cable.")
+		"The sound"+w.of()+" "+does+": check radio link and cable.")
 }
 
 // NoNumbers says that so many samples of a recording are NaN or infinite.

@@ -2,8 +2,10 @@ package live
 
 import (
 	"math"
+	"slices"
 
 	"rollready/dsp"
+	"rollready/dsp/hearing"
 	"rollready/dsp/verdict"
 )
 
@@ -15,32 +17,35 @@ const (
 
 // events are what happens at moments: overloads, silence, high peaks.
 type events struct {
-	clipped, flat, over [dsp.MaxChannels]event
-	input, output       window  // highest peaks
-	alive               float64 // any signal at last
-	deafUntil           float64 // the output's bars still fall from before a change of gain
+	clipped, flat, over  [dsp.MaxChannels]event
+	broke, dips, cracked [dsp.MaxChannels]event
+	input, output        window  // highest peaks
+	alive                float64 // any signal at last
+	deafUntil            float64 // the output's bars still fall from before a change of gain
 }
 
-// event is a count and when it last rose.
+// event is a count, how far it rose, and when it last did.
 type event struct {
-	count int64
-	last  float64
+	count, rose int64
+	last        float64
 }
 
 func (e *event) push(count int64, now float64) {
 	if count > e.count {
-		e.last = now
+		e.rose, e.last = e.rose+count-e.count, now
 	}
 	e.count = count
 }
 
 func (e *events) begin(r *dsp.Reading, now float64) {
 	*e = events{alive: now, input: newWindow(), output: newWindow(), deafUntil: math.Inf(-1)}
-	for c := range e.clipped {
-		e.clipped[c].last, e.flat[c].last, e.over[c].last = math.Inf(-1), math.Inf(-1), math.Inf(-1)
+	never := func(count int64) event { return event{count: count, last: math.Inf(-1)} }
+	for c := range dsp.MaxChannels {
+		in, h := &r.Input[c], &r.Heard.Channels[c]
+		e.clipped[c], e.flat[c], e.over[c] = never(in.ClippedRuns), never(in.FlatTops), never(0)
+		e.broke[c], e.dips[c], e.cracked[c] = never(h.Breaks), never(h.Dips), never(h.Cracks)
 	}
-	for c := range r.Channels {
-		e.clipped[c].count, e.flat[c].count = r.Input[c].ClippedRuns, r.Input[c].FlatTops
+	for c := range r.Fed {
 		e.over[c].count = r.Camera[c].Overs
 	}
 }
@@ -57,22 +62,45 @@ func (e *events) change(now, byDB float64) {
 
 func (e *events) take(r *dsp.Reading, s *Situation, now float64) {
 	for c := range r.Channels {
-		in, over := r.Input[c], &e.over[c]
+		in := &r.Input[c]
 		e.input.push(in.TruePeakDBTP, now)
 		e.clipped[c].push(in.ClippedRuns, now)
 		e.flat[c].push(in.FlatTops, now)
+		e.takeBreaks(c, &r.Heard.Channels[c], now)
 		if now >= e.deafUntil {
 			e.output.push(r.Output[c].TruePeakDBTP, now)
-			over.push(r.Camera[c].Overs, now)
 		}
-		over.count = r.Camera[c].Overs
 		if in.RMSDBFS >= verdict.SilentDBFS {
 			e.alive = now
 		}
 	}
+	for c := range r.Fed {
+		over := &e.over[c]
+		if now >= e.deafUntil {
+			over.push(r.Camera[c].Overs, now)
+		}
+		over.count = r.Camera[c].Overs
+	}
 }
 
-// judge finds overloads of the last seconds, and silence.
+// takeBreaks counts the breaks of a channel; while it is overloaded only those
+// that an overload does not make.
+func (e *events) takeBreaks(c int, h *hearing.Channel, now float64) {
+	e.broke[c].push(h.Breaks, now)
+	if e.overloads(c, now, longSeconds) {
+		e.dips[c].count, e.cracked[c].count = h.Dips, h.Cracks
+		return
+	}
+	e.dips[c].push(h.Dips, now)
+	e.cracked[c].push(h.Cracks, now)
+}
+
+// overloads tells whether an input channel was in the last seconds.
+func (e *events) overloads(c int, now, seconds float64) bool {
+	return now-e.clipped[c].last < seconds || now-e.flat[c].last < seconds
+}
+
+// judge finds overloads and breaks of the last seconds, and silence.
 func (e *events) judge(r *dsp.Reading, now float64) (found []verdict.Finding) {
 	if now-e.alive >= deadSeconds {
 		return []verdict.Finding{verdict.NothingComesIn()}
@@ -83,13 +111,23 @@ func (e *events) judge(r *dsp.Reading, now float64) (found []verdict.Finding) {
 	} else if w, is := in.Which(func(c int) bool { return now-e.flat[c].last < eventSeconds }); is {
 		found = append(found, verdict.FlatTops(both(w, r.Channels), e.sum(e.flat[:r.Channels])))
 	}
+	if w, is := in.Which(func(c int) bool { return e.breaksOff(c, now) }); is {
+		breaks, cracks := int64(0), int64(0)
+		for c := range r.Channels { // of several channels at once they are one
+			breaks, cracks = max(breaks, e.broke[c].rose+e.dips[c].rose), max(cracks, e.cracked[c].rose)
+		}
+		found = append(found, verdict.Broken(both(w, r.Channels), breaks, cracks))
+	}
 	return found
 }
 
-// clipping tells whether the input was overloaded in the last seconds.
-func (e *events) clipping(now float64) bool {
-	return now-e.clipped[0].last < eventSeconds || now-e.clipped[1].last < eventSeconds
+// breaksOff tells whether the sound of a channel did in the last seconds.
+func (e *events) breaksOff(c int, now float64) bool {
+	return now-max(e.broke[c].last, e.dips[c].last, e.cracked[c].last) < longSeconds
 }
+
+// clipping tells whether the input was overloaded in the last seconds.
+func (e *events) clipping(now float64) bool { return lately(e.clipped[:], now, eventSeconds) }
 
 // both names no channel where it is all of them.
 func both(w verdict.Where, channels int) verdict.Where {
@@ -107,8 +145,11 @@ func (e *events) sum(of []event) (n int64) {
 }
 
 // overloaded tells whether the camera was overloaded in the last seconds.
-func (e *events) overloaded(now float64) bool {
-	return now-e.over[0].last < longSeconds || now-e.over[1].last < longSeconds
+func (e *events) overloaded(now float64) bool { return lately(e.over[:], now, longSeconds) }
+
+// lately tells whether something happened in the last seconds.
+func lately(to []event, now, seconds float64) bool {
+	return slices.ContainsFunc(to, func(e event) bool { return now-e.last < seconds })
 }
 
 // A window covers slots of a second.

@@ -153,6 +153,17 @@ func situations() []situation {
 			[]verdict.Code{verdict.InputClipped}, verdict.Interface, []verdict.Code{verdict.TooHot}},
 		{"flat tops", one(func(t testing.TB, k int, s speaker) []float64 { return clip(clean(t, k, s), 8, 0.3+0.04*float64(k)) }),
 			[]verdict.Code{verdict.FlatTopped}, "", nil},
+		{"a radio link that breaks off", one(func(t testing.TB, k int, s speaker) []float64 {
+			return away(clean(t, k, s), 0.03+0.03*float64(k), 1.1+0.3*float64(k))
+		}), []verdict.Code{verdict.Dropouts}, "", nil},
+		{"one channel that breaks off", func(t testing.TB, k int, s speaker) (Situation, [][]float64) {
+			x := clean(t, k, s)
+			pair := [][]float64{scene.Scale(x, 0), away(x, 0.05, 1.7)}
+			if k%2 == 1 {
+				slices.Reverse(pair)
+			}
+			return fed, pair
+		}, []verdict.Code{verdict.Dropouts}, "", nil},
 		{"preamp low", one(func(t testing.TB, k int, s speaker) []float64 { return scene.Scale(clean(t, k, s), -16-2*float64(k)) }),
 			[]verdict.Code{verdict.TooQuiet}, verdict.Interface, nil},
 		{"system's volume low", func(t testing.TB, k int, s speaker) (Situation, [][]float64) {

@@ -264,3 +264,16 @@ func TestPeaksAreThoseOfACheck(t *testing.T) {
 		require.InDelta(t, level, heard[len(heard)-1], 1.2, s.name)
 	}
 }
+
+// One set of controls for all of an interface's channels: the camera gets two.
+func TestMoreChannelsThanTheCameraHas(t *testing.T) {
+	x := clean(t, 1, speakers[4])
+	for n := 1; n <= dsp.MaxChannels; n++ {
+		channels := make([][]float64, n)
+		for c := range channels {
+			channels[c] = x
+		}
+		all := hear(fed, channels...)
+		require.Equal(t, verdict.SafeToRoll, all[len(all)-1].Code, "%d channels: %s", n, words(all))
+	}
+}

@@ -155,3 +155,14 @@ func clip(x []float64, gainDB, level float64) []float64 {
 	}
 	return y
 }
+
+// away takes the sound away, all of it, so long in every period.
+func away(x []float64, seconds, period float64) []float64 {
+	y := slices.Clone(x)
+	for i := range y {
+		if math.Mod(float64(i)/rate, period) > period-seconds {
+			y[i] = 0
+		}
+	}
+	return y
+}
