@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -63,11 +64,15 @@ func Samples(t testing.TB, path string, first, frames string) []float32 {
 	return got
 }
 
-// python runs a script under the system's Python, which has soundfile.
+// program is the system's Python: others may not have soundfile.
+const program = "/usr/bin/python3"
+
+var hasSoundfile = sync.OnceValue(func() bool { return exec.Command(program, "-c", "import soundfile").Run() == nil })
+
+// python runs a script that needs soundfile.
 func python(t testing.TB, script, stdin string) []byte {
 	t.Helper()
-	const program = "/usr/bin/python3"
-	if exec.Command(program, "-c", "import soundfile").Run() != nil {
+	if !hasSoundfile() {
 		Missing(t, "python3-soundfile")
 	}
 	c := exec.Command(program, "-c", script)
