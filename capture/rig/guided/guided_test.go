@@ -3,6 +3,7 @@ package guided
 import (
 	"math"
 	"math/rand/v2"
+	"sync"
 	"testing"
 	"time"
 
@@ -16,6 +17,7 @@ import (
 
 // mic is a source whose frames the test makes.
 type mic struct {
+	mu      sync.Mutex
 	name    string
 	format  capture.Format
 	deliver func([]float32)
@@ -34,6 +36,8 @@ func (m *mic) Format() capture.Format { return m.format }
 func (m *mic) Done() <-chan struct{}  { return m.done }
 func (m *mic) Close() error           { return nil }
 func (m *mic) Start(deliver func([]float32)) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	m.deliver = deliver
 	return nil
 }
@@ -52,6 +56,8 @@ func (m *mic) say(voice float64) {
 		}
 		block[i] = float32(x)
 	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	m.deliver(block)
 }
 

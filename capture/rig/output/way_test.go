@@ -300,13 +300,16 @@ func TestFillDoesNotAllocate(t *testing.T) {
 	r.play(0.5)
 	in, out := make([]float32, 960), make([]float32, 882)
 	k := 0
-	require.Zero(t, testing.AllocsPerRun(200, func() {
-		k++
-		r.way.Hear(Source(k / 10 % 4))
-		r.way.Earcon(earcon.Kind(k / 4 % int(earcon.Count)))
-		r.mic.deliver(in)
-		(*r.phones.fill.Load())(out)
-	}))
+	filled := func() float64 {
+		return testing.AllocsPerRun(200, func() {
+			k++
+			r.way.Hear(Source(k / 10 % 4))
+			r.way.Earcon(earcon.Kind(k / 4 % int(earcon.Count)))
+			r.mic.deliver(in)
+			(*r.phones.fill.Load())(out)
+		})
+	}
+	require.Zero(t, min(filled(), filled(), filled()), "what other goroutines allocate counts too")
 }
 
 // One block of 10 ms, stereo: ring, both sides of a comparison, howl guard,

@@ -128,6 +128,13 @@ func run(t *testing.T, o Options) *Session {
 	return s
 }
 
+// allocations are those of a callback, the fewest of three tries: what other
+// goroutines allocate counts too.
+func allocations(mic *fake, block []float32) float64 {
+	try := func() float64 { return testing.AllocsPerRun(200, func() { mic.deliver(block) }) }
+	return min(try(), try(), try())
+}
+
 func eventually(t *testing.T, what string, met func() bool) {
 	t.Helper()
 	require.Eventually(t, met, time.Minute, 2*time.Millisecond, what)
