@@ -148,11 +148,14 @@ func TestLastRowKeepsWhatMatters(t *testing.T) {
 	long := strings.Repeat("Interface with a long name ", 4)
 	for _, w := range []int{60, 80} {
 		r := still(t, nil, w, 24)
-		r.desk.Prompt = widget.NewPrompt(long+"reads:", "", func(string) (tea.Cmd, error) { return nil, errors.New(long) })
+		r.desk.Prompt = widget.NewPrompt(long+"reads:", "", func(string) (tea.Cmd, error) { return nil, errors.New(long + "is none: take another") })
 		press(r, "-14.5")
 		shows(t, r, "…  -14.5") // the label is cut, not the text
 		press(r, "enter")
-		shows(t, r, "…  -14.5") // nor by what is wrong with it
+		shows(t, r, "is none: take another   -14.5") // nor by what is wrong with it, or why
+		r.desk.Fail(errors.New(long + "is none: take another"))
+		r.desk.Prompt = nil
+		shows(t, r, "is none: take another")
 		r.desk.Prompt = widget.NewPrompt("Note:", long+"end", nil)
 		shows(t, r, "end")
 		press(r, "home")

@@ -27,8 +27,26 @@ func onCheck(t *testing.T, w, h int) (*root, *fakeCheck) {
 	return r, c
 }
 
+// feed lets the camera hear our output.
+func feed(r *root) {
+	r.opt.parts.Sound.(*fakeSound).feedCamera(at(-6))
+	frame(r)
+}
+
+// Nobody is told to roll while the camera hears nothing.
+func TestCheckWithoutTheCamera(t *testing.T) {
+	r, c := onCheck(t, 80, 24)
+	c.stand(preroll.Progress{Step: preroll.Done}, "")
+	press(r, "enter")
+	shows(t, r, "CAUTION  see to what follows, and feed the camera")
+	press(r, "a")
+	shows(t, r, "READY  but the camera is not fed")
+	require.NotContains(t, look(r), "you may roll")
+}
+
 func TestCheckLeadsToAVerdict(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
+	feed(r)
 	shows(t, r, "enter begins")
 	press(r, "enter")
 	shows(t, r, "Stay quiet.")
@@ -63,6 +81,7 @@ func TestCheckLeadsToAVerdict(t *testing.T) {
 // as it was, and so do the settings on disk.
 func TestCheckIsAppliedAndUndone(t *testing.T) {
 	r, c := onCheck(t, 80, 24)
+	feed(r)
 	was := chainOf(r)
 	press(r, "a")
 	require.Equal(t, was, chainOf(r), "nothing was heard yet")

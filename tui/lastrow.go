@@ -28,7 +28,11 @@ func (r *root) drawLast(row canvas.Rect, s desk.Screen) {
 			style = f.Chip(theme.Hot)
 		}
 		f.Fill(row, ' ', style)
-		f.TextIn(row.Inset(1, 0), d.Message.Text, style)
+		text, area := d.Message.Text, row.Inset(1, 0)
+		if d.Message.Bad {
+			text = canvas.CutMiddle(text, area.W)
+		}
+		f.TextIn(area, text, style)
 		return
 	}
 	r.drawKeys(row, s)

@@ -53,3 +53,17 @@ func Cut(text string, cells int) string {
 	}
 	return text
 }
+
+// CutMiddle shortens a text to a number of cells, with "…" for what is left out
+// in its middle: of an error the end tells why.
+func CutMiddle(text string, cells int) string {
+	if Width(text) <= cells {
+		return text
+	}
+	all := []rune(text)
+	from, to := len(all)/2, len(all)/2
+	for from > 0 && Width(string(all[:from]))+Width(string(all[to:])) >= cells {
+		from, to = from-1, min(to+1, len(all))
+	}
+	return Cut(string(all[:from])+"…"+string(all[to:]), cells)
+}

@@ -62,21 +62,27 @@ func (p *Prompt) typed(m tea.Msg, anew bool) {
 	p.Field, _ = p.Field.Update(m)
 }
 
-// Draw writes the field into a row. What is typed has at least half of it, and
-// moves along with the cursor where that is not enough; the label and the words
-// for the keys have what is left.
+// The least cells that what is typed has, and while it is wrong.
+const (
+	leastField = 24
+	wrongField = 8
+)
+
+// Draw writes the field into a row. What is typed has as much of it as the label
+// leaves, but never too little, and moves along with the cursor where that is not
+// enough; the words for the keys have what is left.
 func (p *Prompt) Draw(f *Frame, row canvas.Rect) {
 	ink := canvas.Style{FG: theme.Ink, BG: theme.Panel}
 	f.Fill(row, ' ', ink)
 	row = row.Inset(1, 0)
-	label, style := p.label, ink.With(canvas.Bold)
+	label, style, least, cut := p.label, ink.With(canvas.Bold), leastField, canvas.Cut
 	if p.wrong != "" { // what is wrong takes the place of the question
-		label, style = " "+p.wrong+" ", f.Chip(theme.Hot)
+		label, style, least, cut = " "+p.wrong+" ", f.Chip(theme.Hot), wrongField, canvas.CutMiddle
 	}
 	value := []rune(p.Field.Value() + " ")
 	at := min(p.Field.Position(), len(value)-1)
-	room := min(canvas.Width(string(value)), max(row.W-canvas.Width(label)-2, row.W/2))
-	x := f.TextIn(row.Left(row.W-room-2), label, style) + 2
+	room := min(canvas.Width(string(value)), max(row.W-canvas.Width(label)-2, min(least, row.W/2)))
+	x := f.Text(row.X, row.Y, cut(label, row.W-room-2), style) + 2
 	for canvas.Width(string(value[:at+1])) > room {
 		value, at = value[1:], at-1
 	}

@@ -6,6 +6,7 @@ import (
 
 	"rollready/capture/rig/guided"
 	"rollready/dsp/preroll"
+	"rollready/dsp/verdict"
 	"rollready/tui/canvas"
 	"rollready/tui/format"
 	"rollready/tui/theme"
@@ -152,7 +153,7 @@ func (c *check) drawCountdown(f *widget.Frame, area canvas.Rect, p guided.Progre
 func (c *check) drawVerdict(f *widget.Frame, area canvas.Rect) {
 	k := c.desk.Checked
 	word, style := view.VerdictWord(f, k.Verdict)
-	says := k.Verdict.Words()
+	says := c.says(k.Verdict)
 	f.Fill(area, ' ', style)
 	mid := area.Rows((area.H-1)/2, 1).Inset(2, 0)
 	if area.H >= 3 { // letters apart are larger
@@ -168,6 +169,17 @@ func (c *check) drawVerdict(f *widget.Frame, area canvas.Rect) {
 	}
 	f.TextRight(mid, right, style)
 	f.TextIn(canvas.Rect{X: x + 2, Y: mid.Y, W: mid.X + mid.W - x - 4 - canvas.Width(right), H: 1}, says, style)
+}
+
+// says answers whether one may roll: never yes while the camera hears nothing.
+func (c *check) says(v verdict.Verdict) string {
+	switch {
+	case c.desk.Fed() || v == verdict.NotReady:
+		return v.Words()
+	case v == verdict.Ready:
+		return "but the camera is not fed"
+	}
+	return "see to what follows, and feed the camera"
 }
 
 func spaced(word string) string {

@@ -69,7 +69,7 @@ func (l *lineUp) askReading() tea.Cmd {
 		return nil
 	}
 	sent := l.now().Tone.LevelDBFS
-	return l.desk.Ask("With the tone at "+format.Figure(sent)+" dBFS the camera's meter reads, in dBFS:", "", func(text string) (tea.Cmd, error) {
+	return l.desk.Ask("Tone of "+format.Figure(sent)+" dBFS: the camera's meter reads, in dBFS:", "", func(text string) (tea.Cmd, error) {
 		v, ok := format.ParseNumber(text)
 		if !ok {
 			v = math.NaN()

@@ -15,7 +15,7 @@ import (
 )
 
 func (l *lineUp) askPlanOutput() tea.Cmd {
-	return l.desk.Ask("Our output's level for a sine at 0 dBFS, like +4dBu, 300mV or unknown:", "", func(text string) (tea.Cmd, error) {
+	return l.desk.Ask("Our output for 0 dBFS, like +4dBu, 300mV or unknown:", "", func(text string) (tea.Cmd, error) {
 		v, err := gainplan.ParseLevel(text)
 		if err == nil {
 			l.plan.Output = v
@@ -47,7 +47,7 @@ func (l *lineUp) askSettings() tea.Cmd {
 		}
 		texts = append(texts, s.Name+"="+level)
 	}
-	return l.desk.Ask("Mic-level settings and the input that reads 0 dBFS, like low=-30dBV, line=2V:", strings.Join(texts, ", "), func(text string) (tea.Cmd, error) {
+	return l.desk.Ask("Mic levels and the input for 0 dBFS, like low=-30dBV:", strings.Join(texts, ", "), func(text string) (tea.Cmd, error) {
 		var list []gainplan.Setting
 		for _, part := range strings.Split(text, ",") {
 			if part = strings.TrimSpace(part); part == "" {
