@@ -210,11 +210,26 @@ func (m *Meter) SetView(v View) {
 		m.output.setBallistics(v.Ballistics)
 		m.feed.setBallistics(v.Ballistics)
 	}
+	if v.Camera.OffsetDB != old.Camera.OffsetDB || v.Camera.ClipDBFS != old.Camera.ClipDBFS {
+		m.rescale()
+	}
 	if v.BandTap != old.BandTap || v.BandChannel != old.BandChannel {
 		m.bands.setStream(v.BandChannel)
 	}
 	if v.BandTime != old.BandTime {
 		m.bands.setTime(v.BandTime)
+	}
+}
+
+// rescale lets the overloads agree with the least headroom, which is that of the
+// same peaks on the new scale: how often they came so close there nobody counted.
+func (m *Meter) rescale() {
+	side, channels := m.sent()
+	for c := range channels {
+		m.overs[c].rescale(m.view.Camera, side.peaks[c].max)
+	}
+	for c := range m.channels {
+		m.alone[c].rescale(m.view.Camera, m.output.peaks[c].max)
 	}
 }
 

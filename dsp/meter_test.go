@@ -198,3 +198,22 @@ func BenchmarkReading(b *testing.B) {
 		m.Reading()
 	}
 }
+
+// A line-up moves the scale under the peaks that were: what is said of them then
+// is one thing.
+func TestOverloadsFollowTheScale(t *testing.T) {
+	v := dsp.DefaultView()
+	x := both(signal.Sine(1000, math.Pow(10, -8.0/20), rate, rate))
+	m := dsp.NewMeter(rate, 2, v)
+	m.Process(x, x, nil)
+	for _, c := range []struct{ offset, clip float64 }{{0, 0}, {0, -8}, {0, 0}, {7.5, 0}, {-10, 0}, {0, -7.5}, {0, -6}} {
+		v.Camera.OffsetDB, v.Camera.ClipDBFS = c.offset, c.clip
+		m.SetView(v)
+		r := m.Reading()
+		for ch := range 2 {
+			over := r.Camera[ch].LeastHeadroomDB <= camera.OverDB
+			require.Equal(t, over, r.Camera[ch].Overs > 0, "%+v: %d times, %.1f dB left", c, r.Camera[ch].Overs, r.Camera[ch].LeastHeadroomDB)
+			require.Equal(t, over, r.Overs[ch] > 0, "%+v", c)
+		}
+	}
+}

@@ -51,3 +51,12 @@ func (o *overs) push(s camera.Scale, peak float64) {
 	}
 	o.begun, o.apart = true, 0
 }
+
+// rescale takes another scale, and the highest true peak so far.
+func (o *overs) rescale(s camera.Scale, highest float64) {
+	if s.Zone(s.Reads(db.FromAmplitude(highest))) != camera.Over {
+		*o = overs{}
+		return
+	}
+	o.count = max(o.count, 1)
+}
