@@ -19,6 +19,7 @@ type settingsForm struct {
 	Version       int    `toml:"version"`
 	Input         string `toml:"input"`
 	InputName     string `toml:"input_name"`
+	InputTwin     bool   `toml:"input_twin,omitempty" comment:"another of that name was there"`
 	Channels      string `toml:"channels"`
 	Preset        string `toml:"preset"`
 	Camera        string `toml:"camera"`
@@ -61,7 +62,7 @@ var bandChannels = map[dsp.BandChannel]string{dsp.Sum: "sum", 0: "1", 1: "2", 2:
 
 func encodeSettings(s Settings) ([]byte, error) {
 	v := s.View
-	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
+	return toml.Marshal(settingsForm{version, s.Input, s.InputName, s.InputTwin, s.Channels, s.Preset, s.CameraName, s.Theme, s.Screen,
 		s.Headphones.Name, s.Headphones.Key, s.Headphones.Twin, s.CameraOutput.Name, s.CameraOutput.Key, s.CameraOutput.Twin, s.CompareA, s.CompareB, s.EqualLoudness, s.FarView, s.CountdownS, s.CountdownTone, s.StopSilenceS, s.Viewers,
 		s.Strip, formOfChain(s.Strips.Chain(0)),
 		viewForm{v.HoldSeconds, string(v.Ballistics), string(v.BandTap), bandChannels[v.BandChannel], string(v.BandTime)},
@@ -79,7 +80,7 @@ func decodeSettings(raw []byte) (Settings, error) {
 	c, errChain := f.Strips.strips(f.Chain)
 	view, errView := f.View.view()
 	alerts, errAlerts := f.Alerts.alerts()
-	s := Settings{Input: f.Input, InputName: f.InputName, Channels: f.Channels, Preset: f.Preset,
+	s := Settings{Input: f.Input, InputName: f.InputName, InputTwin: f.InputTwin, Channels: f.Channels, Preset: f.Preset,
 		CameraName: f.Camera, Strips: c, Strip: f.Strip, View: view, Theme: f.Theme, Screen: f.Screen, Recording: f.Takes.recording(),
 		Headphones: Output{f.Headphones, f.HeadphonesID, f.PhonesTwin}, CameraOutput: Output{f.CameraOutput, f.CameraID, f.CameraTwin},
 		CompareA: f.CompareA, CompareB: f.CompareB, EqualLoudness: f.EqualLoudness, FarView: f.FarView, CountdownS: f.CountdownS,

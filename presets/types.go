@@ -54,6 +54,7 @@ type Camera struct {
 type Settings struct {
 	Input      string // "", part of a name, "id:BACKEND:ID", "file:PATH" or "demo"
 	InputName  string // name of the input as last opened, to notice a replacement
+	InputTwin  bool   // another of that name was there
 	Channels   string // a capture.Pick
 	Preset     string // name of the preset last taken; the chain may differ since
 	CameraName string

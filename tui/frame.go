@@ -152,9 +152,9 @@ func drawConnected(f *widget.Frame, row canvas.Rect, d *desk.Desk) {
 	}
 	row.W -= drawChecked(f, row, d, f.Style(theme.Dim))
 	gives := " " + format.Rate(s.SourceHz) + " ch " + view.ChannelWords(d)
-	in := canvas.Cut(s.Source, max(f.Bounds().W/4, 20)) + gives
+	in := view.Called(s.Source, s.Mark, max(f.Bounds().W/4, 20)) + gives
 	if over := canvas.Width(in+view.PresetWords(d)) + 3 - row.W; over > 0 && row.W < 90 { // the preset counts for more than the whole name
-		in = canvas.Cut(s.Source, max(canvas.Width(in)-canvas.Width(gives)-over, 6)) + gives
+		in = view.Called(s.Source, s.Mark, max(canvas.Width(in)-canvas.Width(gives)-over, 6)) + gives
 	}
 	if s.Ended {
 		in = s.Source + " ENDED"

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rollready/presets"
+	"rollready/tui/view"
 )
 
 func onLineup(t *testing.T, w, h int) (*root, *fakeLine) {
@@ -31,7 +32,7 @@ func TestReadingIsKept(t *testing.T) {
 	require.Nil(t, r.desk.Prompt, "no tone, no reading")
 	shows(t, r, "Switch the tone on first")
 	press(r, "space")
-	shows(t, r, "Headphones off? Tone of −20.0 dBFS to USB interface")
+	shows(t, r, "Headphones off? −20.0 dBFS to USB interface")
 	require.Equal(t, rig.Quiet, line.State().Sounds, "nothing sounds unasked")
 	press(r, "enter")
 	shows(t, r, "TONE ON")
@@ -215,6 +216,22 @@ func TestReminderWarnsOfAnotherOutput(t *testing.T) {
 	require.NoError(t, r.desk.Rig.LookForOutputs())
 	frame(r)
 	shows(t, r, "several outputs are called USB interface")
+}
+
+// Of two microphones of one name every screen says which is heard.
+func TestTwinsAreToldApart(t *testing.T) {
+	for _, w := range []int{60, 80, 120} {
+		r := still(t, func(e *fakeEngine, _ *Options) {
+			e.status.Source, e.status.Mark, e.status.Key = "Interface with a very long name", "left", "id:pulseaudio:in_left"
+		}, w, 24)
+		for range r.all {
+			frame(r)
+			shows(t, r, map[int]string{60: "… (le", 80: "… (le", 120: "… (left) 48 kHz"}[w])
+			press(r, "tab")
+		}
+	}
+	require.Equal(t, "Lav (right)", view.Called("Lav", "right", 20))
+	require.Equal(t, "Lap… (ri…)", view.Called("Lapel", "right", 10))
 }
 
 // TestCardsFitASmallTerminal: nobody need scroll to the words of care.

@@ -18,10 +18,11 @@ type Info struct {
 	ID       string
 	Name     string
 	Default  bool
-	Twin     bool  // another of the same name is there
-	Monitor  bool  // an input that carries what an output plays, not a microphone
-	RatesHz  []int // native sample rates; empty: any, or not asked
-	Channels int   // most native channels; 0: any, or not asked
+	Twin     bool   // another of the same name is there
+	Mark     string // what its id has that the twin's has not
+	Monitor  bool   // an input that carries what an output plays, not a microphone
+	RatesHz  []int  // native sample rates; empty: any, or not asked
+	Channels int    // most native channels; 0: any, or not asked
 }
 
 // Key is the choice that means exactly this device: "id:BACKEND:ID".
@@ -147,8 +148,41 @@ func chooseDefault(d direction, among []Info) (Info, error) {
 	return Info{}, d.none()
 }
 
+// markTwins finds devices that bear the name of another.
+func markTwins(found []Info) {
+	for n := range found {
+		i := &found[n]
+		for _, o := range found {
+			if o.Name == i.Name && o.ID != i.ID && !o.plugin() {
+				i.Twin = true
+				if mark := apart(i.ID, o.ID); len(mark) > len(i.Mark) {
+					i.Mark = mark
+				}
+			}
+		}
+	}
+}
+
+// apart is what an id has that another has not: whole words of it, or all of it.
+func apart(id, other string) string {
+	cuts := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
+	words, others := strings.FieldsFunc(id, cuts), strings.FieldsFunc(other, cuts)
+	from, n := 0, min(len(words), len(others))
+	for from < n && words[from] == others[from] {
+		from++
+	}
+	to := 0
+	for to < n-from && words[len(words)-1-to] == others[len(others)-1-to] {
+		to++
+	}
+	if from >= len(words)-to {
+		return id
+	}
+	return strings.Join(words[from:len(words)-to], "-")
+}
+
 // again finds a device known before: at its old place under its old name, or
-// elsewhere under its old name if only one has it.
+// elsewhere under its old name if only one has it, and had it then.
 func again(known Info, among []Info) (Info, bool) {
 	named := filter(among, func(i Info) bool { return i.Name == known.Name && i.Backend == known.Backend })
 	for _, i := range named {
@@ -156,7 +190,7 @@ func again(known Info, among []Info) (Info, bool) {
 			return i, true
 		}
 	}
-	if named = devices(named); len(named) == 1 {
+	if named = devices(named); len(named) == 1 && !known.Twin {
 		return named[0], true
 	}
 	return Info{}, false

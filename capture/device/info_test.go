@@ -85,6 +85,38 @@ func TestADeviceIsKnownAgainByNameWhereItsPlaceChanged(t *testing.T) {
 	}
 }
 
+// Of two of one name only the very same is taken: the other may be somebody else's.
+func TestATwinIsKnownAgainByItsPlaceAlone(t *testing.T) {
+	twins := []Info{{Backend: "alsa", ID: ":1,0", Name: "Lav Receiver"}, {Backend: "alsa", ID: ":2,0", Name: "Lav Receiver"}}
+	markTwins(twins)
+	got, ok := again(twins[0], twins)
+	require.True(t, ok)
+	require.Equal(t, ":1,0", got.ID)
+	_, ok = again(twins[0], twins[1:])
+	require.False(t, ok)
+}
+
+func TestTwinsAreMarked(t *testing.T) {
+	for _, c := range []struct{ ids, marks []string }{
+		{[]string{"lav_a", "lav_b"}, []string{"a", "b"}},
+		{[]string{"in.usb-Lav-00.analog-stereo", "in.usb-Lav-01.analog-stereo", "in.usb-Lav-12.mono"}, []string{"00-analog-stereo", "01-analog-stereo", "12-mono"}},
+		{[]string{"in.usb-Lav.mono", "in.usb-Lav.mono.2"}, []string{"in.usb-Lav.mono", "2"}},
+		{[]string{":1,0", ":2,0"}, []string{"1", "2"}},
+		{[]string{"one"}, []string{""}},
+	} {
+		var found []Info
+		for _, id := range c.ids {
+			found = append(found, Info{ID: id, Backend: "pulseaudio", Name: "Lav"})
+		}
+		found = append(found, Info{ID: "lid", Backend: "pulseaudio", Name: "Lid"})
+		markTwins(found)
+		for i, want := range c.marks {
+			require.Equal(t, want, found[i].Mark)
+			require.Equal(t, want != "", found[i].Twin)
+		}
+	}
+}
+
 func TestStandInsAreNoDevices(t *testing.T) {
 	for _, id := range []string{"auto_null", "auto_null.monitor"} {
 		require.True(t, Info{Backend: "pulseaudio", ID: id}.standsIn(), id)

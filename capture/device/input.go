@@ -24,18 +24,18 @@ type Input struct {
 // Input prepares to open an input: "" (the default), part of a name in any
 // case, an id, or a Key. name is the name the device had when it was last
 // used, "" if unknown: with a Key, a device of that name wins over another
-// one that now sits at the id.
-func (s *System) Input(choice, name string) *Input {
-	return &Input{system: s, choice: choice, remembered: knownBy(choice, name)}
+// one that now sits at the id, unless it had a twin then.
+func (s *System) Input(choice, name string, twin bool) *Input {
+	return &Input{system: s, choice: choice, remembered: knownBy(choice, name, twin)}
 }
 
 // knownBy is the device a Key and a name speak of.
-func knownBy(key, name string) Info {
+func knownBy(key, name string, twin bool) Info {
 	backend, id, isKey := cutKey(key)
 	if !isKey || name == "" {
 		return Info{}
 	}
-	return Info{Backend: backend, ID: id, Name: name}
+	return Info{Backend: backend, ID: id, Name: name, Twin: twin}
 }
 
 // Info describes the device last opened; ok is false while none was.
@@ -102,6 +102,10 @@ type source struct {
 }
 
 func (s *source) Name() string { return s.of.Name }
+
+// Which tells the device from others: its Key, and its Mark where another has its
+// name.
+func (s *source) Which() (key, mark string) { return s.of.Key(), s.of.Mark }
 
 // Monitor tells that it is what an output plays, no microphone.
 func (s *source) Monitor() bool          { return s.of.Monitor }

@@ -73,7 +73,7 @@ func TestToneReadsItsLevel(t *testing.T) {
 		t.Run(fmt.Sprintf("%d Hz", hz), func(t *testing.T) {
 			server := soundtest.Start(t, capture.Format{RateHz: hz, Channels: 2})
 			server.Tone(t, 1000, 0.1)
-			src := open(t, system(t).Input("field", ""))
+			src := open(t, system(t).Input("field", "", false))
 			require.Equal(t, soundtest.MicName, src.Name())
 			require.Equal(t, capture.Device, src.Kind())
 			require.Equal(t, capture.Format{RateHz: hz, Channels: 2}, src.Format())
@@ -104,7 +104,7 @@ func TestManyChannelsKeepTheirPlaces(t *testing.T) {
 		frame += len(block) / channels
 		return len(block)
 	})
-	src := open(t, system(t).Input("", ""))
+	src := open(t, system(t).Input("", "", false))
 	require.Equal(t, channels, src.Format().Channels)
 	heard := newLevel(channels)
 	require.NoError(t, src.Start(heard.add))
@@ -126,7 +126,7 @@ func TestBlocksWaitAndGoOnInOrder(t *testing.T) {
 		said += len(block) / 2
 		return len(block)
 	})
-	src := open(t, system(t).Input("field", ""))
+	src := open(t, system(t).Input("field", "", false))
 	w, can := src.(capture.Waiter)
 	require.True(t, can)
 	var heard []float32 // no lock: one thread after the other adds to it
@@ -175,11 +175,11 @@ func TestDevicesAreListedWithWhatTheyAre(t *testing.T) {
 	require.Contains(t, outputs, device.Info{Backend: "pulseaudio", ID: soundtest.CameraID, Name: soundtest.CameraName, Default: true, RatesHz: []int{96000}, Channels: 1})
 	require.Contains(t, outputs, device.Info{Backend: "pulseaudio", ID: "phones", Name: "Phones", RatesHz: []int{44100}, Channels: 2})
 
-	_, err = sys.Input("mic", "").Open()
+	_, err = sys.Input("mic", "", false).Open()
 	require.ErrorContains(t, err, `input "mic" could be`)
-	_, err = sys.Input("no such", "").Open()
+	_, err = sys.Input("no such", "", false).Open()
 	require.ErrorContains(t, err, `input "no such" is not there`)
-	in := sys.Input("id:pulseaudio:field_mic", "Spare Mic")
+	in := sys.Input("id:pulseaudio:field_mic", "Spare Mic", false)
 	require.Equal(t, "Spare Mic", open(t, in).Name(), "the microphone known by name wins over the place")
 	known, opened := in.Info()
 	require.True(t, opened)
@@ -197,7 +197,7 @@ func TestWithoutAServerNothingIsFound(t *testing.T) {
 	inputs, err := sys.Inputs()
 	require.True(t, err != nil || len(inputs) == 0, "%v %v", inputs, err)
 	for _, choice := range []string{"", "null", "default", "silence"} {
-		_, err = sys.Input(choice, "").Open()
+		_, err = sys.Input(choice, "", false).Open()
 		require.ErrorIs(t, err, capture.ErrNoInput, "choice %q", choice)
 	}
 	_, err = sys.OpenOutput("", 0, 0)
@@ -210,7 +210,7 @@ func TestTwoProgramsHearTheSameMicrophone(t *testing.T) {
 	var heard [2]*level
 	for i := range heard {
 		heard[i] = newLevel(2)
-		require.NoError(t, open(t, system(t).Input("", "")).Start(heard[i].add))
+		require.NoError(t, open(t, system(t).Input("", "", false)).Start(heard[i].add))
 	}
 	for i := range heard {
 		require.Eventually(t, func() bool { return math.Abs(heard[i].dbfs(0)+20) < 0.1 }, time.Minute, 10*time.Millisecond)
@@ -247,7 +247,7 @@ func TestAnOutputPlaysWhatItIsGiven(t *testing.T) {
 func TestAHungServerDoesNotHangUs(t *testing.T) {
 	server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: 2})
 	sys := system(t)
-	src := open(t, sys.Input("", ""))
+	src := open(t, sys.Input("", "", false))
 	heard := newLevel(2)
 	require.NoError(t, src.Start(heard.add))
 	require.Eventually(t, func() bool { return heard.blocks.Load() > 0 }, time.Minute, time.Millisecond)
@@ -271,7 +271,7 @@ func TestAHungServerDoesNotHangUs(t *testing.T) {
 func TestChatterStaysAwayFromTheScreen(t *testing.T) {
 	if os.Getenv("DEVICE_TEST_CHILD") != "" {
 		require.NoError(t, quiet.Stderr(""))
-		_, err := device.NewSystem(nil).Input("", "").Open()
+		_, err := device.NewSystem(nil).Input("", "", false).Open()
 		fmt.Fprintln(os.Stderr, "we say:", err)
 		return
 	}

@@ -13,7 +13,6 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
-	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -142,9 +141,7 @@ func (h *host) list(d direction) (found []Info, err error) {
 	if err != nil {
 		return nil, fmt.Errorf("list devices: %w", err)
 	}
-	for i := range found {
-		found[i].Twin = slices.ContainsFunc(found, func(o Info) bool { return o.Name == found[i].Name && o.ID != found[i].ID && !o.plugin() })
-	}
+	markTwins(found)
 	return found, nil
 }
 

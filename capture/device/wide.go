@@ -110,6 +110,9 @@ func plain(m proto.ChannelMap) bool {
 
 func (s *wideSource) Name() string { return s.of.Name }
 
+// Which tells the device from others.
+func (s *wideSource) Which() (key, mark string) { return s.of.Key(), s.of.Mark }
+
 // Monitor tells that it is what an output plays, no microphone.
 func (s *wideSource) Monitor() bool          { return s.of.Monitor }
 func (s *wideSource) Kind() capture.Kind     { return capture.Device }

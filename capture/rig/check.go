@@ -41,7 +41,7 @@ type inputKey struct {
 }
 
 func keyOf(s session.Status, set presets.Settings) inputKey {
-	return inputKey{s.Source, s.Kind, s.SourceHz, s.Channels, set.Channels, set.Strips.Unlinked}
+	return inputKey{s.Called(), s.Kind, s.SourceHz, s.Channels, set.Channels, set.Strips.Unlinked}
 }
 
 // Changed tells that strips or camera are no longer those it was judged with.

@@ -61,7 +61,7 @@ func ofInput(s *State) (list []verdict.Finding) {
 	case in.Fault != "":
 		list = append(list, verdict.Faulted(in.Fault))
 	case in.Lost:
-		list = append(list, verdict.LostInput(in.Source, in.LostFor))
+		list = append(list, verdict.LostInput(in.Called(), in.LostFor))
 	case in.Kind == capture.Device:
 		list = append(list, ofDevice(s)...)
 	}
@@ -78,10 +78,10 @@ func ofInput(s *State) (list []verdict.Finding) {
 func ofDevice(s *State) (list []verdict.Finding) {
 	in := s.Status
 	if in.Monitor {
-		list = append(list, verdict.MonitorAsInput(in.Source))
+		list = append(list, verdict.MonitorAsInput(in.Called()))
 	}
 	if in.Before != "" {
-		list = append(list, verdict.AnotherInput(in.Source, in.Before))
+		list = append(list, verdict.AnotherInput(in.Called(), in.Before))
 	}
 	switch {
 	case in.Mixed.Muted:

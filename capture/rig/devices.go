@@ -13,7 +13,7 @@ import (
 func devices(found []device.Info, err error, inUse presets.Output) ([]Device, error) {
 	var list []Device
 	for _, i := range found {
-		list = append(list, Device{Choice: i.Key(), Name: i.Name, Twin: i.Twin, Detail: detail(i), Default: i.Default, InUse: inUse.Is(i.Output())})
+		list = append(list, Device{Choice: i.Key(), Name: i.Name, Twin: i.Twin, Mark: i.Mark, Detail: detail(i), Default: i.Default, InUse: inUse.Is(i.Output())})
 	}
 	if errors.Is(err, device.ErrNoOutput) {
 		err = nil // an empty list says it

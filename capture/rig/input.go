@@ -27,6 +27,7 @@ const DemoRateHz = 48000
 type Input struct {
 	Choice   string       // part of a device's name, its id, "file:PATH" or "demo"; "": the default device
 	Expect   string       // name of the device as last used, "" if none: another one is pointed out
+	Twin     bool         // another had the name of that
 	Pick     capture.Pick // channels
 	Exact    bool         // one without these channels can't be heard
 	Fallback bool         // the demo scene stands in where it can't be opened
@@ -55,7 +56,7 @@ func (i Input) opener(ctx context.Context, system *device.System, warn func(erro
 	case i.Choice == DemoInput:
 		return openDemo
 	}
-	return system.Input(i.Choice, i.Expect).Open
+	return system.Input(i.Choice, i.Expect, i.Twin).Open
 }
 
 func openDemo() (capture.Source, error) { return demo.New(DemoRateHz), nil }

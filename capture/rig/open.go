@@ -119,7 +119,7 @@ func (o *Options) session() session.Options {
 func noteInput(s *session.Session, o *Options) {
 	o.Settings.Input, o.Settings.Channels = o.Input.Choice, string(o.Input.Pick)
 	if status := s.Status(); status.Kind == capture.Device {
-		o.Settings.InputName = status.Source
+		o.Settings.InputName, o.Settings.InputTwin = status.Source, status.Mark != ""
 	}
 }
 

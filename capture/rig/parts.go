@@ -126,9 +126,13 @@ type Device struct {
 	Name    string
 	Detail  string // rates, channels, default
 	Default bool
-	Twin    bool // another of its name is there
-	InUse   bool // the camera is fed over it now
+	Twin    bool   // another of its name is there
+	Mark    string // tells it from that
+	InUse   bool   // the camera is fed over it now
 }
+
+// Called is its name, and what tells it from another of that name.
+func (d Device) Called() string { return session.Status{Source: d.Name, Mark: d.Mark}.Called() }
 
 // Output names an output, as it is kept.
 func (d Device) Output() presets.Output {

@@ -62,7 +62,7 @@ func (r *Rig) AwaitSound(ctx context.Context, before time.Duration) error {
 		case in.Kind == capture.File, rec.Fed > 0 && (rec.Kept+lookEvery/2 >= before || in.Ended):
 			return nil
 		case rec.Fed == 0 && time.Since(begun) > soundPatience:
-			return fmt.Errorf("%s delivers no sound: see rollready devices, or unplug it and plug it in again", in.Source)
+			return fmt.Errorf("%s delivers no sound: see rollready devices, or unplug it and plug it in again", in.Called())
 		}
 		select {
 		case <-ctx.Done():
@@ -121,6 +121,7 @@ func (r *Rig) Switch(input, name, channels string) error {
 	r.playing = nil
 	r.parts.Engine.SetStrips(r.heard())
 	r.settings.Input, r.settings.InputName, r.settings.Channels = input, name, channels
+	r.settings.InputTwin = r.parts.Engine.Status().Mark != ""
 	r.keep()
 	return nil
 }

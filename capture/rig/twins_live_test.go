@@ -98,3 +98,49 @@ func TestTwinsAreToldApart(t *testing.T) {
 		require.Eventually(t, func() bool { return stale(r.State()) }, time.Minute, 50*time.Millisecond, "it was the other, which is back")
 	})
 }
+
+// Two microphones of one name: they are told apart, and the other one is never
+// taken for the one that was lost, while it runs or at the next start.
+func TestTheTwinOfALostMicrophoneIsNotTaken(t *testing.T) {
+	server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: 2})
+	const name, left, right = "Lapel Mic", "lapel_left", "lapel_right"
+	server.AddMic(t, left, name)
+	server.AddMic(t, right, name)
+	server.Tone(t, 440, 0.1)
+	store, err := presets.Open(filepath.Join(t.TempDir(), "config"))
+	require.NoError(t, err)
+	set := presets.DefaultSettings()
+	run := func(in Input, look func(r *Rig)) {
+		t.Helper()
+		var last rescue.Rescue
+		system := device.NewSystem(last.Go)
+		defer system.Close()
+		r, err := Open(t.Context(), Options{System: system, Rescue: &last, Store: store, Kept: set, Settings: set, Input: in, Warn: func(error) {}})
+		require.NoError(t, err)
+		look(r)
+		set = r.State().Settings
+		require.NoError(t, r.Close())
+	}
+	lost := func(r *Rig) {
+		t.Helper()
+		require.Eventually(t, func() bool { return r.State().Status.Lost }, time.Minute, 50*time.Millisecond)
+		for until := time.Now().Add(4 * time.Second); time.Now().Before(until); time.Sleep(50 * time.Millisecond) {
+			require.True(t, r.State().Status.Lost, "the other one was taken")
+		}
+	}
+	run(Input{Choice: "id:pulseaudio:" + right}, func(r *Rig) {
+		s := r.State().Status
+		require.Equal(t, "Lapel Mic (right)", s.Called())
+		require.Equal(t, "id:pulseaudio:lapel_right", s.Key)
+		server.RemoveSource(t, right)
+		lost(r)
+		require.Contains(t, r.State().Conditions[0].Message, "Lapel Mic (right)")
+		server.AddMic(t, right, name)
+		require.Eventually(t, func() bool { return !r.State().Status.Lost }, time.Minute, 50*time.Millisecond)
+	})
+	require.True(t, set.InputTwin)
+	server.RemoveSource(t, right)
+	run(Input{Choice: set.Input, Expect: set.InputName, Twin: set.InputTwin, Fallback: true}, func(r *Rig) {
+		require.Equal(t, capture.Demo, r.State().Status.Kind, "%+v", r.State().Status)
+	})
+}

@@ -162,7 +162,13 @@ func (s *Server) socket() string { return filepath.Join(s.dir, "native") }
 // RemoveMic takes the microphone away, as pulling its plug does.
 func (s *Server) RemoveMic(t testing.TB) {
 	t.Helper()
-	s.unload(t, "source_name="+MicID)
+	s.RemoveSource(t, MicID)
+}
+
+// RemoveSource does the same with another microphone.
+func (s *Server) RemoveSource(t testing.TB, id string) {
+	t.Helper()
+	s.unload(t, "source_name="+id)
 }
 
 func (s *Server) unload(t testing.TB, what string) {

@@ -83,7 +83,7 @@ func (f *inputFlags) choose(kept presets.Settings) (in rig.Input, err error) {
 	if named {
 		choice, channels = f.input, ""
 	} else {
-		in.Expect = kept.InputName
+		in.Expect, in.Twin = kept.InputName, kept.InputTwin
 	}
 	if f.cmd.Flags().Changed("channels") {
 		channels, in.Exact = f.channels, true

@@ -38,7 +38,7 @@ func TestProofPeakToPicture(t *testing.T) {
 	})
 	var heard atomic.Int64 // when the newest burst began
 	quiet := 0
-	in, err := device.NewSystem(nil).Input(soundtest.MicID, "").Open()
+	in, err := device.NewSystem(nil).Input(soundtest.MicID, "", false).Open()
 	require.NoError(t, err)
 	defer in.Close()
 	require.NoError(t, in.Start(func(block []float32) {

@@ -23,6 +23,7 @@ import (
 type seenLine struct {
 	Elapsed float64 `json:"elapsed_s"`
 	Source  string  `json:"source"`
+	ID      *string `json:"source_id"` // null where it is no device
 	Input   []seen  `json:"input"`
 	Output  []seen  `json:"output"`
 	Camera  []struct {
@@ -225,6 +226,7 @@ func TestWatchWithoutAnInputSaysSoAndRunsTheDemo(t *testing.T) {
 	}
 	lines := objects[seenLine](t, u.ok("watch", "--seconds", "1", "--input", "demo", "--json"))
 	require.Equal(t, "demo scene", lines[0].Source)
+	require.Nil(t, lines[0].ID)
 }
 
 func TestWatchTakesDamagedFilesAsFarAsTheyGo(t *testing.T) {
@@ -316,6 +318,7 @@ func TestWatchHearsTheMicrophone(t *testing.T) {
 		eventually(t, "the tone, which a busy machine may cut now and then", func() bool {
 			lines := objects[seenLine](t, u.ok("watch", "--json", "--seconds", "3", "--rate", "5", "--input", input))
 			require.Equal(t, soundtest.MicName, lines[0].Source)
+			require.Equal(t, "id:pulseaudio:"+soundtest.MicID, *lines[0].ID)
 			return slices.ContainsFunc(lines, func(l seenLine) bool { return readsTwice(l.Input, -20) && readsTwice(l.Output, -20) })
 		})
 	}

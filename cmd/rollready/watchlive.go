@@ -55,9 +55,9 @@ func (w *watching) tell(before, now session.Status) {
 	}
 	switch {
 	case now.Lost && !before.Lost:
-		fmt.Fprintf(w.app.stderr, "rollready: INPUT LOST: %s delivers nothing; looking for it\n", plain.Text(now.Source))
+		fmt.Fprintf(w.app.stderr, "rollready: INPUT LOST: %s delivers nothing; looking for it\n", plain.Text(now.Called()))
 	case before.Lost && !now.Lost:
-		fmt.Fprintf(w.app.stderr, "rollready: %s is back\n", plain.Text(now.Source))
+		fmt.Fprintf(w.app.stderr, "rollready: %s is back\n", plain.Text(now.Called()))
 	}
 }
 

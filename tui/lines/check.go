@@ -34,7 +34,7 @@ func Check(ctx context.Context, r *rig.Rig, o *rig.Options, screen io.Writer) (r
 		g.redraw, g.keys = true, Read(ctx, os.Stdin)
 	}
 	s := r.State()
-	fmt.Fprintf(g.screen, "Checking %s, %d Hz, %d channels.\n", s.Status.Source, s.Reading.RateHz, s.Reading.Channels)
+	fmt.Fprintf(g.screen, "Checking %s, %d Hz, %d channels.\n", s.Status.Called(), s.Reading.RateHz, s.Reading.Channels)
 	if g.redraw {
 		fmt.Fprintln(g.screen, "r and enter: begin this step again · ctrl-c: leave")
 	}
@@ -119,7 +119,7 @@ func (g *guiding) judge() (preroll.Result, error) {
 func lost(s *rig.State) error {
 	switch {
 	case s.Status.Ended || s.Status.Lost:
-		return fmt.Errorf("%s delivers nothing more: connect it again and repeat the check", s.Status.Source)
+		return fmt.Errorf("%s delivers nothing more: connect it again and repeat the check", s.Status.Called())
 	case s.Status.Fault != "":
 		return fmt.Errorf("the check has stopped by a mistake of the program's own: %s", s.Status.Fault)
 	}

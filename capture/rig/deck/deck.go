@@ -126,7 +126,7 @@ func (d *Deck) fit(s session.Status) error {
 		return nil
 	case f != d.format && rolling:
 		return d.goOn(f)
-	case f != d.format, (s.Source != d.source || s.Who != d.who) && !rolling:
+	case f != d.format, (s.Called() != d.source || s.Who != d.who) && !rolling:
 		return d.renew(f)
 	}
 	return nil
@@ -165,7 +165,7 @@ func (d *Deck) renew(f capture.Format) error {
 		return err
 	}
 	d.used.Store(&c)
-	d.format, d.source, d.who = f, status.Source, status.Who
+	d.format, d.source, d.who = f, status.Called(), status.Who
 	d.session.SetSink(r, f)
 	if old := d.recorder.Swap(r); old != nil {
 		return old.Close()

@@ -141,7 +141,7 @@ func (c *Check) listen() {
 	if f.Channels == 0 { // a closed session gives no format
 		f.RateHz, f.Channels = 48000, 1
 	}
-	c.source, c.gaps, c.losses = c.session.Status().Source, 0, 0
+	c.source, c.gaps, c.losses = c.session.Status().Called(), 0, 0
 	c.guide = preroll.NewGuide(f.RateHz, f.Channels, slices.DeleteFunc(slices.Clone(c.who), func(channel int) bool { return channel >= f.Channels })...)
 	c.block = make([]float32, f.RateHz/10*f.Channels)
 }
@@ -166,7 +166,7 @@ func (c *Check) step() {
 	}
 	status := c.session.Status()
 	switch {
-	case c.tap.Cut() || status.Source != c.source:
+	case c.tap.Cut() || status.Called() != c.source:
 		c.session.RemoveTap(c.tap)
 		c.listen()
 		c.note = Changed

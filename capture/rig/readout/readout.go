@@ -15,6 +15,7 @@ import (
 type Line struct {
 	ElapsedS figure.Figure `json:"elapsed_s"`
 	Source   string        `json:"source"`
+	SourceID *string       `json:"source_id"` // null where it is no device
 	Input    []levelJSON   `json:"input"`
 	Output   []levelJSON   `json:"output"`
 	Camera   []cameraJSON  `json:"camera"`
@@ -75,6 +76,9 @@ func Of(s rig.State) Line {
 	r := s.Reading
 	line := Line{ElapsedS: figure.Figure(Seconds(r)), Source: s.Status.Source, Dropouts: s.Status.Dropouts, Bands: []bandJSON{}, Conditions: []saidJSON{},
 		Loudness: loudnessJSON{figure.Figure(r.Loudness.MomentaryLUFS), figure.Figure(r.Loudness.ShortTermLUFS), figure.Figure(r.Loudness.IntegratedLUFS)}}
+	if s.Status.Key != "" {
+		line.SourceID = &s.Status.Key
+	}
 	if s.Sentence.Code != "" {
 		advice := said(s.Sentence)
 		line.Advice = &advice

@@ -136,6 +136,9 @@ func (s *Session) publish(now time.Time) {
 		status.Mixed = mixed.Mixed()
 		status.Notice = cmp.Or(status.Notice, mixedWords(status.Mixed))
 	}
+	if can, is := src.(interface{ Which() (key, mark string) }); is {
+		status.Key, status.Mark = can.Which()
+	}
 	if can, is := src.(interface{ Monitor() bool }); is {
 		status.Monitor = can.Monitor()
 	}

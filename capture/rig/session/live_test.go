@@ -26,7 +26,7 @@ var studio = capture.Format{RateHz: 48000, Channels: 2}
 // onMic runs a session on the server's microphone.
 func onMic(t *testing.T, sys *device.System) *session.Session {
 	t.Helper()
-	s, err := session.Open(session.Options{Open: sys.Input(soundtest.MicName, "").Open, View: dsp.DefaultView()})
+	s, err := session.Open(session.Options{Open: sys.Input(soundtest.MicName, "", false).Open, View: dsp.DefaultView()})
 	require.NoError(t, err)
 	t.Cleanup(s.Close)
 	return s
@@ -106,7 +106,7 @@ func TestAChannelOfManyComesBack(t *testing.T) {
 		frame += len(block) / 8
 		return len(block)
 	})
-	s, err := session.Open(session.Options{Open: system(t).Input("", "").Open, Pick: "8", View: dsp.DefaultView()})
+	s, err := session.Open(session.Options{Open: system(t).Input("", "", false).Open, Pick: "8", View: dsp.DefaultView()})
 	require.NoError(t, err)
 	t.Cleanup(s.Close)
 	waitFor(t, "the tone", func() bool { return math.Abs(s.Reading().Input[0].RMSDBFS+20) < 0.1 })
@@ -126,7 +126,7 @@ func TestAChannelOfManyComesBack(t *testing.T) {
 func TestTheSystemsVolumeIsTold(t *testing.T) {
 	for _, channels := range []int{2, 8} { // they take other ways
 		server := soundtest.Start(t, capture.Format{RateHz: 48000, Channels: channels})
-		s, err := session.Open(session.Options{Open: system(t).Input("", "").Open, View: dsp.DefaultView()})
+		s, err := session.Open(session.Options{Open: system(t).Input("", "", false).Open, View: dsp.DefaultView()})
 		require.NoError(t, err)
 		t.Cleanup(s.Close)
 		waitFor(t, "frames", func() bool { return s.Reading().Frames > 0 })
@@ -185,7 +185,7 @@ func TestALostMicrophoneIsNotReplaced(t *testing.T) {
 	waitFor(t, "INPUT LOST", func() bool { return s.Status().Lost })
 	waitFor(t, "two seconds", func() bool { return s.Status().LostFor > 2*time.Second })
 	require.Equal(t, soundtest.MicName, s.Status().Source)
-	require.NoError(t, s.Switch(system(t).Input("lid", "").Open, capture.Auto), "unless the user wants it")
+	require.NoError(t, s.Switch(system(t).Input("lid", "", false).Open, capture.Auto), "unless the user wants it")
 	waitFor(t, "the other one", func() bool { return s.Status().Source == "Lid Mic" && !s.Status().Lost })
 }
 
@@ -193,7 +193,7 @@ func TestALostMicrophoneIsNotReplaced(t *testing.T) {
 func TestWithoutASoundSystemTheDemoStandsIn(t *testing.T) {
 	soundtest.NoServer(t)
 	scene := newTick()
-	s, err := session.Open(session.Options{Open: system(t).Input("id:pulseaudio:field_mic", soundtest.MicName).Open,
+	s, err := session.Open(session.Options{Open: system(t).Input("id:pulseaudio:field_mic", soundtest.MicName, false).Open,
 		Fallback: func() (capture.Source, error) { return scene, nil }, View: dsp.DefaultView()})
 	require.NoError(t, err)
 	t.Cleanup(s.Close)

@@ -11,6 +11,8 @@ import (
 // Status is the state of a session other than its levels. A plain value.
 type Status struct {
 	Source        string // name of the device or file, "demo scene"
+	Key           string // of a device, "" of anything else: tells it from all others
+	Mark          string // the same, short, "" where its name does
 	Kind          capture.Kind
 	SourceHz      int
 	Channels      int                // channels of the source, before picking
@@ -30,4 +32,12 @@ type Status struct {
 	Before        string             // name of the device that was the input before, "" unless another is heard now
 	Mixed         mixer.Setting      // what the sound system does to the input before it is metered here
 	Notice        string             // what the user must know about the input, "" if nothing: a fallback to the demo scene, a replaced device, a volume the sound system turned
+}
+
+// Called is the name of the source, and what tells it from another of that name.
+func (s Status) Called() string {
+	if s.Mark == "" {
+		return s.Source
+	}
+	return s.Source + " (" + s.Mark + ")"
 }

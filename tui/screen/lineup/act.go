@@ -29,7 +29,7 @@ func (l *lineUp) toggle() tea.Cmd {
 	if l.busy != "" || len(l.now().Outputs) == 0 || l.agreed == to.Choice {
 		return begin()
 	}
-	return l.desk.Confirm("space", "Headphones off? Tone of "+format.Figure(l.now().Tone.LevelDBFS)+" dBFS to "+to.Name, "starts it", begin)
+	return l.desk.Confirm("space", "Headphones off? "+format.Figure(l.now().Tone.LevelDBFS)+" dBFS to "+to.Called(), "starts it", begin)
 }
 
 // send sends the sequence, or stops it.
@@ -45,7 +45,7 @@ func (l *lineUp) send() tea.Cmd {
 	if l.busy != "" || len(l.now().Outputs) == 0 {
 		return l.begin(l.desk.Rig.SendSequence)
 	}
-	return l.desk.Confirm("s", "Headphones off? Up to −1 dBFS to "+l.now().Chosen.Name, "sends it",
+	return l.desk.Confirm("s", "Headphones off? Up to −1 dBFS to "+l.now().Chosen.Called(), "sends it",
 		func() tea.Cmd { return l.begin(l.desk.Rig.SendSequence) })
 }
 
@@ -58,7 +58,7 @@ func (l *lineUp) begin(sound func() error) tea.Cmd {
 		l.desk.Fail(rig.ErrNoOutput)
 		return nil
 	}
-	l.busy = "Opening " + l.now().Chosen.Name + " …"
+	l.busy = "Opening " + l.now().Chosen.Called() + " …"
 	return func() tea.Msg { return lineMsg{sound()} }
 }
 
@@ -158,7 +158,7 @@ func (l *lineUp) offerFeed() tea.Cmd {
 	if !ok {
 		return nil
 	}
-	return l.desk.Confirm("", "Feed the camera over "+to.Name+" from now on?", "does, at once", func() tea.Cmd {
+	return l.desk.Confirm("", "Feed the camera over "+to.Called()+" from now on?", "does, at once", func() tea.Cmd {
 		return func() tea.Msg { return fedMsg{to.Name, l.desk.Rig.Use(rig.CameraInput, to.Choice)} }
 	})
 }

@@ -130,7 +130,7 @@ func (l *lineUp) drawTone(f *widget.Frame, area canvas.Rect) {
 	side := canvas.Rect{X: x + 1, Y: area.Y, W: area.X + area.W - x - 1, H: min(area.H, 3)}
 	f.TextIn(side.Row(0), "dBFS", f.Strong(theme.Ink))
 	f.TextIn(side.Row(1), l.toneKindWords(), f.Style(theme.Ink))
-	f.TextIn(side.Row(2), "to "+s.Output.Name, f.Style(theme.Ink))
+	f.TextIn(side.Row(2), "to "+l.now().Chosen.Called(), f.Style(theme.Ink))
 	y := 4
 	c := l.desk.Camera
 	if balance := l.drawBalance(f, area.Rows(y, area.H-y)); balance > 0 {

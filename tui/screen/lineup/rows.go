@@ -61,7 +61,7 @@ func (l *lineUp) outputWords() string {
 	if len(l.now().Outputs) == 0 {
 		return "none found (r)"
 	}
-	return l.now().Chosen.Name
+	return l.now().Chosen.Called()
 }
 
 func (l *lineUp) micLevelWords() string {

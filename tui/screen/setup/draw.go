@@ -4,6 +4,7 @@ import (
 	"rollready/tui/canvas"
 	"rollready/tui/format"
 	"rollready/tui/theme"
+	"rollready/tui/view"
 	"rollready/tui/widget"
 )
 
@@ -79,7 +80,8 @@ func (p *picking) draw(f *widget.Frame, area canvas.Rect) {
 			f.Fill(at, ' ', style)
 			f.Set(at.X, at.Y, '▸', style)
 		}
-		x := f.TextIn(at.Skip(2), p.items[i].name, style) + 2
-		f.TextIn(canvas.Rect{X: x, Y: at.Y, W: at.X + at.W - x, H: 1}, p.items[i].detail, f.Style(theme.Dim).On(style.BG))
+		item := p.items[i]
+		x := f.Text(at.X+2, at.Y, view.Called(item.name, item.mark, at.W-2), style) + 2
+		f.TextIn(canvas.Rect{X: x, Y: at.Y, W: at.X + at.W - x, H: 1}, item.detail, f.Style(theme.Dim).On(style.BG))
 	})
 }

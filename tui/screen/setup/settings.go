@@ -29,7 +29,7 @@ func (s *setup) settings() []setting {
 		}
 	}
 	return append([]setting{
-		{"Input", func() string { return d.Status.Source }, "Where the sound comes from. Enter shows what is connected.", nil, s.pickInput},
+		{"Input", func() string { return d.Status.Called() }, "Where the sound comes from. Enter shows what is connected.", nil, s.pickInput},
 		{"Channels", func() string { return view.ChannelWords(d) }, "Which channels of the input are used: one, a pair, or the mean of all. Enter types them: up to four, like 2+7.", s.nextChannels, s.askChannels},
 		s.headphonesSetting(),
 		s.cameraOutputSetting(),
@@ -69,12 +69,12 @@ func (s *setup) pickInput() tea.Cmd {
 	var items []pickItem
 	at := -1
 	for i, d := range s.devices {
-		items = append(items, pickItem{d.Name, d.Detail})
-		if d.Name == s.desk.Status.Source {
+		items = append(items, pickItem{d.Name, d.Mark, d.Detail})
+		if d.Choice == s.desk.Status.Key {
 			at = i
 		}
 	}
-	items = append(items, pickItem{"demo scene", "a built-in voice with wind, hum and overloads"})
+	items = append(items, pickItem{"demo scene", "", "a built-in voice with wind, hum and overloads"})
 	s.pick(inputsTitle, items, at, func(i int) tea.Cmd {
 		if i == len(s.devices) {
 			return s.switchTo("demo", "demo scene", string(capture.Auto))
@@ -129,7 +129,7 @@ func (s *setup) askChannels() tea.Cmd {
 func (s *setup) pickCamera() tea.Cmd {
 	var items []pickItem
 	for _, name := range s.cameras {
-		items = append(items, pickItem{name, ""})
+		items = append(items, pickItem{name, "", ""})
 	}
 	s.pick("Camera profiles", items, slices.Index(s.cameras, s.desk.Camera.Name), func(i int) tea.Cmd {
 		name, store := s.cameras[i], s.desk.Rig.Store().Cameras

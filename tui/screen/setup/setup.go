@@ -46,7 +46,7 @@ type picking struct {
 	place *rig.Place // that an output is picked for, nil: something else
 }
 
-type pickItem struct{ name, detail string }
+type pickItem struct{ name, mark, detail string }
 
 type (
 	devicesMsg struct {

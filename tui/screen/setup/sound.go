@@ -66,10 +66,10 @@ func (s *setup) way(place rig.Place) rig.Way {
 }
 
 func (s *setup) pickOutput(place rig.Place) tea.Cmd {
-	items, at := []pickItem{{"none", ""}}, 0
+	items, at := []pickItem{{name: "none"}}, 0
 	status := s.way(place)
 	for i, d := range s.outputs {
-		items = append(items, pickItem{d.Name, d.Detail})
+		items = append(items, pickItem{d.Name, d.Mark, d.Detail})
 		if status.Open && status.Device.Is(d.Output()) {
 			at = i + 1
 		}
