@@ -66,9 +66,18 @@ func (j *Judgement) Zones(r *dsp.Reading) {
 		zone = camera.Hot
 	}
 	for c := range r.Fed {
-		if at := &r.Camera[c].Zone; *at == was || zone == camera.Unjudged {
-			*at = zone
-		}
+		agree(&r.Camera[c].Zone, was, zone)
+	}
+	for c := range r.Channels {
+		agree(&r.Zones[c], was, zone)
+	}
+}
+
+// agree brings the zone at one place to the one that is told, where it was the
+// one judged.
+func agree(at *camera.Zone, was, told camera.Zone) {
+	if *at == was || told == camera.Unjudged {
+		*at = told
 	}
 }
 

@@ -58,6 +58,7 @@ func TestTheZoneAgreesWithTheSentence(t *testing.T) {
 				verdict.TooQuiet: camera.Low, verdict.TooHot: camera.Hot}[now.Sentence.Code]
 			if zone := r.Camera[0].Zone; zone != camera.Over && now.Sentence.Place != verdict.Interface || want == camera.Low {
 				require.Equal(t, want, zone, "%g dBFS after %d ms: %s", level, 1000*at/rate, now.Sentence.Text())
+				require.Equal(t, want, r.Zones[0], "the microphone's, %g dBFS after %d ms: %s", level, 1000*at/rate, now.Sentence.Text())
 			}
 		}
 	}
