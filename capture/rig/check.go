@@ -171,7 +171,8 @@ func (r *Rig) Judge() (wait func() error) {
 	r.check.asked++
 	r.check.judging = true
 	asked, set := r.check.asked, r.settings.Strips
-	setup := guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale, People: People(set, r.parts.Engine.Status().Picked)}
+	now := State{Settings: r.settings, Status: r.parts.Engine.Status()}
+	setup := guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale, People: People(set, now.Status.Picked), Muted: now.noneSent()}
 	return func() error {
 		outcome, err := run.Result(setup)
 		status := r.parts.Engine.Status()

@@ -65,6 +65,9 @@ func ofInput(s *State) (list []verdict.Finding) {
 	case in.Kind == capture.Device:
 		list = append(list, ofDevice(s)...)
 	}
+	if s.noneSent() {
+		list = append(list, verdict.NoneSent())
+	}
 	if in.Dropouts > 0 {
 		list = append(list, verdict.Frames(in.Dropouts))
 	}

@@ -21,8 +21,9 @@ func People(s strips.Settings, heard strips.Channels) (all []verdict.Person) {
 	return all
 }
 
-// Turns are the people whom a check asks to speak in turn; nil: it takes what
-// comes for one voice, as of linked strips it can't set each by itself.
+// Turns are the people whom a check asks to speak in turn: those who are not
+// muted; nil: it takes what comes for one voice, as of linked strips it can't set
+// each by itself.
 func (s *State) Turns() (asked []verdict.Person) {
 	if !s.Settings.Strips.Unlinked {
 		return nil
@@ -32,10 +33,13 @@ func (s *State) Turns() (asked []verdict.Person) {
 			asked = append(asked, p)
 		}
 	}
-	if len(asked) < 2 {
-		return nil
-	}
 	return asked
+}
+
+// noneSent tells that every microphone that is heard is muted here.
+func (s *State) noneSent() bool {
+	set := s.Settings.Strips.Fit(s.Status.Picked.Count)
+	return set.AllMuted()
 }
 
 // named lets findings about one channel name who speaks into it.

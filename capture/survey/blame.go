@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"math"
 	"slices"
 
 	"rollready/dsp/verdict"
@@ -21,10 +22,46 @@ func (m *Meter) judge(parts []Result) []verdict.Finding {
 	if m.part(parts, verdict.Processed) == nil {
 		all = append(append(all, found[verdict.Raw]...), found[verdict.Safety]...)
 	} else {
-		all = append(append(all, m.blame(found[verdict.Processed], found[verdict.Raw], parts)...), m.overload(parts)...)
+		processed, raw, muted := m.muted(found[verdict.Processed], found[verdict.Raw], parts)
+		all = append(append(append(all, muted...), m.blame(processed, raw, parts)...), m.overload(parts)...)
 	}
 	verdict.Sort(all)
 	return all
+}
+
+// muted tells of processed tracks of zeros beside raw ones that are none: no chain
+// makes such, a muted microphone does. That is then all that is said of them.
+func (m *Meter) muted(processed, raw []verdict.Finding, parts []Result) (_, _, found []verdict.Finding) {
+	out, in := m.part(parts, verdict.Processed), m.part(parts, verdict.Raw)
+	if in == nil {
+		return processed, raw, nil
+	}
+	zeros := func(r *Result, c int) bool { return math.IsInf(float64(r.RMSDBFS[c]), -1) }
+	is := func(c int) bool { return c < in.Channels && zeros(out, c) && !zeros(in, c) }
+	w, any := m.who(verdict.Processed).Which(is)
+	if !any {
+		return processed, raw, nil
+	}
+	from, _ := m.who(verdict.Raw).Which(is)
+	left := func(list []verdict.Finding, of verdict.Where) []verdict.Finding {
+		return slices.DeleteFunc(list, func(f verdict.Finding) bool {
+			about := f.Code == verdict.DeadChannel || f.Code == verdict.Leaks
+			nothing := f.Code == verdict.Silence && of.Role == verdict.Processed
+			return nothing || about && (slices.Contains(of.Channels, f.Channel) || slices.Equal(of.Channels, f.Channels))
+		})
+	}
+	all := len(w.Channels) == out.Channels
+	return left(processed, w), left(raw, from), []verdict.Finding{verdict.MutedTrack(w, from, all)}
+}
+
+// who is how the tracks of a role are called.
+func (m *Meter) who(r verdict.Role) (who verdict.Signal) {
+	for _, g := range m.groups {
+		if g.Role == r {
+			return g.found.who
+		}
+	}
+	return who
 }
 
 // blame takes together what was found in processed and in raw tracks.
@@ -38,6 +75,8 @@ func (m *Meter) blame(processed, raw []verdict.Finding, parts []Result) (all []v
 	}
 	for _, f := range raw {
 		switch {
+		case f.Code == verdict.PolarityInverted && !hasCode(processed, f.Code): // turned here
+			all = append(all, f.With(verdict.Info))
 		case ofTheInput(f.Code):
 			all = append(all, f)
 		case f.Code != verdict.NoVoice && !hasCode(processed, f.Code):

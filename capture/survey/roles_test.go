@@ -65,7 +65,7 @@ func TestBlameIsRight(t *testing.T) {
 	hot := clip(v, 16, 1)
 	safe := scale(clip(v, 6, 10), 0)
 	rumbling := add(v, deep(-40, 25, len(v), 3))
-	silent := white(-88, len(v), 3)
+	silent, zeros := white(-88, len(v), 3), make([]float64, len(v))
 	for name, c := range map[string]struct {
 		names    []string
 		channels [][]float64
@@ -80,6 +80,11 @@ func TestBlameIsRight(t *testing.T) {
 		"before the input":   {fourTracks, [][]float64{v, v, clip(v, 20, 0.6), v}, []string{"flat-topped stop input [3]"}, "transmitter"},
 		"a dead channel":     {fourTracks, [][]float64{v, silent, quiet, silent}, []string{"dead-channel caution input [4]"}, "input track 3"},
 		"inverted":           {fourTracks, [][]float64{v, inverted(v), quiet, inverted(quiet)}, []string{"polarity-inverted stop input []"}, ""},
+		"inverted, mended":   {fourTracks, [][]float64{v, v, quiet, inverted(quiet)}, []string{"polarity-inverted info input []"}, ""},
+		"all muted":          {fourTracks, [][]float64{zeros, zeros, quiet, other}, []string{"muted stop processed [1 2]"}, "Take input tracks 3 and 4 instead"},
+		"muted and dead":     {[]string{"processed 1", "input 1"}, [][]float64{zeros, silent}, []string{"muted stop processed [1]", "silence stop input []"}, ""},
+		"one muted":          {fourTracks, [][]float64{v, zeros, quiet, silent}, []string{"muted info processed [2]"}, "take input track 4"},
+		"one muted, of mono": {[]string{"processed 1", "input 1"}, [][]float64{zeros, v}, []string{"muted stop processed [1]"}, "Take input track 2"},
 		"rumble, mended":     {fourTracks, [][]float64{v, other, rumbling, rumbling}, []string{"rumble info input []"}, ""},
 		"rumble, not mended": {fourTracks, [][]float64{rumbling, rumbling, rumbling, rumbling}, []string{"rumble caution processed []"}, ""},
 		"hum in the room":    {fourTracks, [][]float64{add(v, mains(50, -55, len(v))), v, add(v, mains(50, -55, len(v))), v}, []string{"hum caution processed [1]"}, ""},

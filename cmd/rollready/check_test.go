@@ -45,6 +45,7 @@ type checked struct {
 		SNR  *float64 `json:"snr_db"`
 		SNRA *float64 `json:"snr_dba"`
 	} `json:"voice"`
+	Strips []any `json:"strips"`
 }
 
 func (c checked) codes() string {
@@ -159,6 +160,30 @@ func TestCheckGivesOneFigureForTheRoom(t *testing.T) {
 	out := u.ok("check", path)
 	require.Contains(t, out, fmt.Sprintf("only %.0f dB above the room", *c.Voice.SNRA))
 	require.Contains(t, out, fmt.Sprintf("; %.1f dBA above the room", *c.Voice.SNRA))
+}
+
+// What is muted here is not judged; where nothing else is left, nobody may roll,
+// and no gain is asked for.
+func TestMutedMicrophones(t *testing.T) {
+	u := newUser(t)
+	x := talk(15, 5, 15, stereo48)
+	for i := 1; i < len(x); i += 2 {
+		x[i] = 0
+	}
+	path := file(t, x, stereo48)
+	require.Equal(t, "dead-channel", u.checks(path).codes())
+	c := u.checks(path, "--mute", "2")
+	require.Empty(t, c.codes())
+	require.Equal(t, "ready", c.Verdict)
+	require.InDelta(t, -9-*c.Voice.Peak, *c.Recommend.Gain, 1.5)
+	for _, args := range [][]string{{"--mute", "1,2"}, {"--channels", "1", "--mute", "1"}} {
+		c = u.checks(append([]string{path}, args...)...)
+		require.Equal(t, "not-ready", c.Verdict, args)
+		require.Equal(t, "muted", c.Findings[0].Code, args)
+		out := u.ok(append([]string{"watch", "--input", "file:" + path, "--fast"}, args...)...)
+		require.Contains(t, out, "All microphones are muted here: unmute them (x).")
+		require.NotContains(t, out, "∞ dB.")
+	}
 }
 
 func TestCheckInWords(t *testing.T) {

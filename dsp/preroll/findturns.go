@@ -96,5 +96,5 @@ func (p *Parts) owners(who []int, talking []bool) (owner []int, apart bool) {
 		}
 		owner = append(owner, of)
 	}
-	return owner, apart || len(who) > 2
+	return owner, apart || len(who) != 2
 }

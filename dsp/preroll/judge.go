@@ -26,6 +26,9 @@ func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
 	if f.silent {
 		return append(found, verdict.NothingComesIn())
 	}
+	if c.setup.Muted {
+		found = append(found, verdict.NoneSent())
+	}
 	found = append(found, c.judgeInputs()...)
 	if !f.spoken {
 		return append(found, c.judgeUnspoken(f)...)

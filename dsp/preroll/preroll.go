@@ -27,6 +27,7 @@ type Setup struct {
 	Chain    chain.Settings // as set now
 	Camera   camera.Scale
 	Dropouts int64            // losses the source reported meanwhile
+	Muted    bool             // no microphone is sent anywhere
 	People   []verdict.Person // of every channel, with chains of their own: who speaks in turn; none: one voice in all channels
 	unquiet  bool             // the room's part was no quiet
 }

@@ -132,6 +132,16 @@ func (s *Settings) Flat() bool {
 	return true
 }
 
+// AllMuted tells that no strip in use is sent anywhere.
+func (s *Settings) AllMuted() bool {
+	for _, strip := range s.InUse() {
+		if !strip.Muted {
+			return false
+		}
+	}
+	return true
+}
+
 // Check tells what is wrong with the settings, in words for the user.
 func (s *Settings) Check() error {
 	if s.Count < 0 || s.Count > Max {

@@ -10,6 +10,7 @@ var fromAfar = map[Code]afar{
 	InputLost:        {"LOST", "Check input cable"},
 	RecordingFailed:  {"NO REC", "Take has stopped"},
 	InputMuted:       {"MUTED", "Unmute the input"},
+	AllMuted:         {"MUTED", "Unmute the mic"},
 	OutputMonitor:    {"STOP", "Choose microphone"},
 	DigitalSilence:   {"SILENT", "Is the mic allowed"},
 	Silence:          {"SILENT", "Nothing comes in"},

@@ -11,6 +11,7 @@ const (
 	InputLost        Code = "input-lost"
 	RecordingFailed  Code = "recording-failed" // a take ended by itself
 	InputMuted       Code = "input-muted"      // by the system
+	AllMuted         Code = "muted"            // every microphone, here
 	OutputMonitor    Code = "output-monitor"   // the input is what an output plays
 	DigitalSilence   Code = "digital-silence"  // nothing but zeros comes in, which no microphone delivers
 	Silence          Code = "silence"          // nothing comes in
@@ -51,7 +52,7 @@ const (
 	SafeToRoll       Code = "safe-to-roll"
 )
 
-var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, OutputMonitor, DigitalSilence, Silence, InputChanged, InputClipped,
+var codes = [...]Code{MeteringStopped, InputLost, RecordingFailed, InputMuted, AllMuted, OutputMonitor, DigitalSilence, Silence, InputChanged, InputClipped,
 	FlatTopped, OutputClipped, Dropouts, Lagging, NotFinite, NoVoice, Swapped, PolarityInverted, DeadChannel, Leaks, Howl, HeadphonesLost, CameraLost, CameraMuted,
 	InputVolume, TooHot, Spill, NoiseHigh, Hum, CheckNotReady, LineUpChanged, TooQuiet, Rumble, DCOffset, DiskLow, BatteryLow, CameraNotFed, SafetyCopy, InputBack,
 	Stopped, Speak, LevelRight, SafeToRoll}

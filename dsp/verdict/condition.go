@@ -43,6 +43,12 @@ func MutedInput() Finding {
 		"The system mutes this input: unmute it there.")
 }
 
+// NoneSent says that every microphone is muted by us.
+func NoneSent() Finding {
+	return say(AllMuted, Stop, Here, Where{}, "All microphones are muted here: the camera gets silence.",
+		"Unmute them: x in the Monitor, or leave out --mute.", "All microphones are muted here: unmute them (x).")
+}
+
 // OnlyZeros says that a device delivers nothing but zeros, as a system does that
 // keeps the microphone from programs, or a switch that mutes it; a converter that
 // is merely not spoken to delivers noise. system is as Go calls it.

@@ -71,6 +71,16 @@ func OurOverload(w Where, runs int64, clean Role) Finding {
 	return f
 }
 
+// MutedTrack says that tracks are silent because we muted them, while the raw
+// ones hold sound; all tells that no other track of the role does.
+func MutedTrack(w, raw Where, all bool) Finding {
+	if all {
+		return say(AllMuted, Stop, Here, w, w.subject("the output", "are")+" silent: muted here.",
+			"Take "+raw.list()+" instead, and unmute for the next take.", "")
+	}
+	return say(AllMuted, Info, Here, w, w.subject("the output", "are")+" silent: muted here.", "If that was not meant, take "+raw.list()+" instead.", "")
+}
+
 var instead = map[Role]string{Raw: "The raw track is clean: take that.", Safety: "The safety track is clean: take that."}
 
 // Instead says which track is to be taken instead of the one that a finding is

@@ -39,7 +39,7 @@ func all() (list []Finding) {
 		list = append(list, Inverted(Where{Role: w.Role}), Cancels(Where{Role: w.Role}, 4.2), Offset(w, 0.0041), Offset(w, -0.3),
 			HumAlone(w, 50, -61), MainsHum(Caution, w, 60, -48, 22), RecordedQuiet(w, -47.3), InterfaceHot(w, -1.5), InterfaceQuiet(w, -47), Noisy(Stop, 3).In(Raw))
 		if len(w.Channels) > 0 {
-			list = append(list, Dead(w, On(2)), Dead(w, On(2, 5)), Crosstalk(w, On(2), 35), Copied(w, On(2), 10, ""), Copied(w, On(2), 10.04, "from 0:01.20 to 0:03.45"), Clipped(w, 3).Whole(On(2)))
+			list = append(list, Dead(w, On(2)), Dead(w, On(2, 5)), Crosstalk(w, On(2), 35), Copied(w, On(2), 10, ""), Copied(w, On(2), 10.04, "from 0:01.20 to 0:03.45"), Clipped(w, 3).Whole(On(2)), MutedTrack(w, Where{Raw, []int{4}}, true), MutedTrack(w, Where{Role: Raw}, false))
 		}
 	}
 	for _, x := range sweep(-30, 60) {
@@ -63,7 +63,7 @@ func all() (list []Finding) {
 	}
 	return append(list, NothingComesIn(), NoNumbers(1), NoNumbers(7), NobodySpeaks(), OnlyRoom(), Thumps(80), Thumps(0), NotYetJudged(),
 		SpeakAgain(Safe(), 12), Right(), Safe(), Faulted("a crash"), LostInput("Field interface", 3*time.Second), LostInput("", time.Second),
-		AnotherInput("Webcam", "Field interface"), MonitorAsInput("Monitor of Camera_In"), MutedInput(), OnlyZeros("linux"), OnlyZeros("darwin"), OnlyZeros("windows"), UnevenInput(), NotFed(), Howling("1240 Hz rose by 41 dB per second"), LostHeadphones(""), LostHeadphones("headphone jack"), HeadphonesStopped("a mistake"), RightInDemo(), CheckedNotReady(),
+		AnotherInput("Webcam", "Field interface"), MonitorAsInput("Monitor of Camera_In"), MutedInput(), NoneSent(), OnlyZeros("linux"), OnlyZeros("darwin"), OnlyZeros("windows"), UnevenInput(), NotFed(), Howling("1240 Hz rose by 41 dB per second"), LostHeadphones(""), LostHeadphones("headphone jack"), HeadphonesStopped("a mistake"), RightInDemo(), CheckedNotReady(),
 		LostCamera("Camera_In", ""), LostCamera("", "the device is busy"), MutedCamera("Camera_In"), MutedCamera(""), BalanceChanged(""),
 		LineUpStale("it was made over another output"), Frames(1), Frames(480), DiskSlow(480), Disk(8*time.Minute), Disk(time.Second),
 		Battery(9), TakeBroken("disk full; 12:41 saved"))

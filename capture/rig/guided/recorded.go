@@ -75,9 +75,9 @@ func (d *demoRecording) SeekTo(frame int64) error {
 // Span is a stretch of a recording in seconds.
 type Span struct{ Start, End float64 }
 
-// People tells who speaks into the channels that are heard, and which of them, from
-// 0, do so in turn; none: one voice is in all channels.
-type People func(heard strips.Channels) (all []verdict.Person, turns []int)
+// People tells who speaks into the channels that are heard, which of them, from 0,
+// do so in turn, none: one voice is in all channels, and whether all are muted.
+type People func(heard strips.Channels) (all []verdict.Person, turns []int, muted bool)
 
 // Recorded checks a recording without a guide: room tone and voices where they
 // are said to be, one for each person that speaks in turn, or, where no voice is
@@ -88,7 +88,7 @@ func Recorded(ctx context.Context, name string, from Recording, pick capture.Pic
 		return none, err
 	}
 	c := recorded{Recording: from, picker: picker, format: capture.Format{RateHz: from.Format().RateHz, Channels: picker.Channels()}}
-	setup.People, c.turns = people(strips.ChannelsOf(picker.Channels(), picker.Sources()))
+	setup.People, c.turns, setup.Muted = people(strips.ChannelsOf(picker.Channels(), picker.Sources()))
 	if asked := max(1, len(c.turns)); len(voices) > 0 && len(voices) != asked {
 		return none, fmt.Errorf("--voice gives %d stretches, people who speak in turn: %d; give one for each, by commas", len(voices), asked)
 	}

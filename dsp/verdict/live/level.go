@@ -142,7 +142,7 @@ func (f *facts) byGain(by float64) bool {
 // room, as gain added later raises the noise with it.
 func (f *facts) low() (verdict.Finding, bool) {
 	peak := f.scale.Reads(f.out)
-	if f.sits() != camera.Low {
+	if f.sits() != camera.Low || math.IsInf(f.out, -1) { // muted: no gain helps
 		return verdict.Finding{}, false
 	}
 	by := max(1, f.scale.Middle()-peak)
