@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -18,7 +19,7 @@ type Side struct {
 	Path         string        `json:"path"`
 	NoiseDB      figure.Figure `json:"noise_db"`  // A-weighted floor over the loudness
 	HumDB        figure.Figure `json:"hum_db"`    // over the loudness; −∞ is none
-	Overloads    int64         `json:"overloads"` // clipped runs and flat tops, of the channel with the most
+	Overloads    int64         `json:"overloads"` // clipped runs, else flat tops, of the channel with the most
 	Dropouts     int64         `json:"dropouts"`
 	TruePeakDBTP figure.Figure `json:"true_peak_dbtp"`
 	LowHz        figure.Figure `json:"low_hz"`  // keeps up with the other from here …
@@ -54,15 +55,15 @@ func (c *Comparison) judge() {
 		s := Side{Path: r.Path, NoiseDB: r.NoiseFloorDBA - r.voiceLUFS, HumDB: r.Hum.LevelDBFS - r.voiceLUFS,
 			Dropouts: r.Dropouts, TruePeakDBTP: figure.Highest(r.TruePeakDBTP)}
 		for k := range r.Channels {
-			s.Overloads = max(s.Overloads, r.ClippedRuns[k]+r.FlatTops[k])
+			s.Overloads = max(s.Overloads, cmp.Or(r.ClippedRuns[k], r.FlatTops[k])) // those next to clipped runs are the same
 		}
 		c.Sides[i] = s
 	}
 	c.GainDB = c.Measured[1].voiceLUFS - c.Measured[0].voiceLUFS
 	c.reach()
 	c.Reasons = []Reason{}
-	c.less("overload", "overloads", func(s Side) int64 { return s.Overloads })
-	c.less("dropouts", "holes", func(s Side) int64 { return s.Dropouts })
+	c.less("overload", "overload", func(s Side) int64 { return s.Overloads })
+	c.less("dropouts", "hole", func(s Side) int64 { return s.Dropouts })
 	c.quieter()
 	c.hums()
 	c.wider()
@@ -86,8 +87,19 @@ func (c *Comparison) because(code string, forA bool, a, b string) {
 func (c *Comparison) less(code, what string, count func(Side) int64) {
 	a, b := count(c.Sides[0]), count(c.Sides[1])
 	if a != b {
-		c.because(code, a < b, fmt.Sprintf("A has %d %s, B has %d.", a, what, b), fmt.Sprintf("B has %d %s, A has %d.", b, what, a))
+		c.because(code, a < b, fmt.Sprintf("A has %s, B has %d.", so(a, what), b), fmt.Sprintf("B has %s, A has %d.", so(b, what), a))
 	}
+}
+
+// so writes so many faults: "no holes", "1 hole".
+func so(n int64, what string) string {
+	switch n {
+	case 0:
+		return "no " + what + "s"
+	case 1:
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // quieter compares the noise under the loudness. Where the quieter one falls behind,

@@ -96,6 +96,10 @@ func TestComparisonNamesOverloadsFirst(t *testing.T) {
 	require.InDelta(t, 0, float64(c.LaterS), 0.0005)
 	require.Equal(t, sideA, c.Cleaner)
 	require.Equal(t, "overload", c.Reasons[0].Code)
+	require.Regexp(t, `^A has no overloads, B has \d+\.$`, c.Reasons[0].Message)
+	c.Measured[1].ClippedRuns[0], c.Measured[1].FlatTops[0] = 2646, 6
+	c.judge()
+	require.Equal(t, "A has no overloads, B has 2646.", c.Reasons[0].Message, "as many as a report says")
 	require.True(t, math.IsNaN(float64(c.DriftPPM)))
 
 	same, err := Compare(context.Background(), good, good, nil)

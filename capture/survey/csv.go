@@ -3,6 +3,7 @@ package survey
 import (
 	"encoding/csv"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
@@ -18,13 +19,31 @@ func WriteCSV(w io.Writer, files []Result) error {
 		"max_short_term_lufs", "noise_floor_dbfs", "noise_floor_dba", "hum_mains_hz", "hum_level_dbfs", "findings", "non_finite_samples"})
 	for _, f := range files {
 		_ = out.Write([]string{plain.Cell(f.Path), f.DurationS.Cell(3), strconv.Itoa(f.SampleRateHz), strconv.Itoa(f.Channels),
-			figure.Highest(f.SamplePeakDBFS).Cell(3), figure.Highest(f.TruePeakDBTP).Cell(3), figure.Highest(f.RMSDBFS).Cell(3), figure.Highest(f.DCOffset).Cell(3),
+			figure.Highest(f.SamplePeakDBFS).Cell(3), figure.Highest(f.TruePeakDBTP).Cell(3), figure.Highest(f.RMSDBFS).Cell(3), furthest(f.DCOffset).Cell(3),
 			strconv.FormatInt(Total(f.ClippedRuns), 10), strconv.FormatInt(Total(f.FlatTops), 10), strconv.FormatInt(f.Dropouts, 10),
 			f.IntegratedLUFS.Cell(3), f.RangeLU.Cell(3), f.MaxMomentaryLUFS.Cell(3), f.MaxShortTermLUFS.Cell(3),
-			f.NoiseFloorDBFS.Cell(3), f.NoiseFloorDBA.Cell(3), strconv.Itoa(f.Hum.MainsHz), f.Hum.LevelDBFS.Cell(3), codes(f), strconv.FormatInt(f.NonFinite, 10)})
+			f.NoiseFloorDBFS.Cell(3), f.NoiseFloorDBA.Cell(3), f.Hum.cell(), f.Hum.LevelDBFS.Cell(3), codes(f), strconv.FormatInt(f.NonFinite, 10)})
 	}
 	out.Flush()
 	return out.Error()
+}
+
+// furthest gives what lies furthest from zero, with its sign.
+func furthest(list []figure.Figure) (f figure.Figure) {
+	for _, x := range list {
+		if math.Abs(float64(x)) > math.Abs(float64(f)) {
+			f = x
+		}
+	}
+	return f
+}
+
+// cell is the frequency of the hum in a table for scripts: empty where there is none.
+func (h Hum) cell() string {
+	if !h.Present {
+		return ""
+	}
+	return strconv.Itoa(h.MainsHz)
 }
 
 func codes(f Result) string {
