@@ -71,7 +71,11 @@ func extract(ctx context.Context, program, path, sound string, number int) error
 	}
 	if err != nil && !errors.Is(err, context.Canceled) {
 		first, _, _ := strings.Cut(strings.TrimSpace(said), "\n")
-		return fmt.Errorf("ffmpeg finds no sound %d in it (%s): choose a file with sound", number, first)
+		what := "no sound"
+		if number > 1 {
+			what = fmt.Sprintf("no sound track %d", number)
+		}
+		return fmt.Errorf("ffmpeg finds %s in it (%s): choose a file with sound", what, first)
 	}
 	return err
 }

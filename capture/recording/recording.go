@@ -73,7 +73,7 @@ func OpenSound(ctx context.Context, path string, number int) (Reader, error) {
 		return openForeign(ctx, path, number, "neither WAV nor FLAC")
 	}
 	if number > 1 {
-		return nil, fmt.Errorf("open %s: a file of this kind holds one sound, there is no sound %d", path, number)
+		return nil, fmt.Errorf("open %s: a file of this kind holds one sound, there is no sound track %d", path, number)
 	}
 	return single()
 }
@@ -139,7 +139,10 @@ func firstBytes(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
+	switch info, err := f.Stat(); {
+	case err == nil && info.IsDir():
+		return nil, fmt.Errorf("open %s: that is a folder: give a file in it", path)
+	case err != nil || !info.Mode().IsRegular():
 		return nil, fmt.Errorf("open %s: not a file", path)
 	}
 	head := make([]byte, 64)

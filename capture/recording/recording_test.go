@@ -126,7 +126,7 @@ func TestSeveralSoundsOfACameraAreAllRead(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, want[2*99], block[99])
 	_, err = OpenSound(t.Context(), clip, 4)
-	require.ErrorContains(t, err, "no sound 4")
+	require.ErrorContains(t, err, "no sound track 4")
 }
 
 func TestNothingIsLeftBehind(t *testing.T) {
@@ -159,7 +159,7 @@ func TestSaysWhatIsMissing(t *testing.T) {
 	_, err = Open(context.Background(), clip)
 	require.ErrorContains(t, err, "ffmpeg is not installed: install it")
 	_, err = OpenSound(context.Background(), path, 2)
-	require.ErrorContains(t, err, "no sound 2")
+	require.ErrorContains(t, err, "no sound track 2")
 }
 
 // Every kind goes on at any frame.
@@ -216,5 +216,5 @@ func TestWhatIsNoSoundIsRefusedInOneLine(t *testing.T) {
 		require.NotContains(t, err.Error(), "\n", name)
 	}
 	_, err := Open(context.Background(), folder)
-	require.ErrorContains(t, err, "not a file")
+	require.ErrorContains(t, err, "that is a folder")
 }

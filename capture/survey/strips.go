@@ -40,7 +40,7 @@ func (m *Meter) strips(parts []Result) (all []Strip) {
 // empty, stay.
 func (r *Result) Name(names []string) error {
 	if len(names) > len(r.microphones) {
-		return fmt.Errorf("%d names, but %s has %d channels to name: give as many, or fewer", len(names), r.Path, len(r.microphones))
+		return fmt.Errorf("names given: %d, channels to name in %s: %d: give as many, or fewer", len(names), r.Path, len(r.microphones))
 	}
 	for i, name := range names {
 		if name != "" {

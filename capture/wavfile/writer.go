@@ -34,7 +34,7 @@ func Create(path string, f capture.Format, e Encoding, tags ...riff.Chunk) (*Wri
 	}
 	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
-		return nil, err
+		return nil, whole.Named(err, path)
 	}
 	return begin(file, "", f, e, tags)
 }

@@ -51,7 +51,7 @@ monitor; with any chain flag, the rest of the chain is off.`,
 	f.listenFlags.add(cmd)
 	flags := cmd.Flags()
 	flags.StringVar(&f.roomTone, "room", "", "of a file: where it is quiet, `START:END` in seconds")
-	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END` in seconds; of people in turn, one each by commas")
+	flags.StringVar(&f.voice, "voice", "", "of a file: where the voice is, `START:END`; of people in turn by commas")
 	a.jsonFlag(cmd, "one JSON object")
 	return cmd
 }

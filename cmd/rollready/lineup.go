@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -55,9 +56,12 @@ func (p *profile) add(cmd *cobra.Command) {
 	flags.StringVar(&p.cable, "cable", "", "cable, pad and DC block in use, as a `TEXT`")
 }
 
-// check tells early that there is no such camera.
+// check tells early that there is no such camera, or none for what belongs to one.
 func (p *profile) check(a *app) error {
 	if p.name == "" {
+		if p.fresh || p.micLevel+p.cable+p.with != "" {
+			return errors.New("--new, --mic-level, --cable and --with are kept in a camera: add --camera NAME")
+		}
 		return nil
 	}
 	_, err := rig.CameraProfile(a.store(), p.name, p.fresh)

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -36,9 +37,9 @@ by clip measures it.`,
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&output, "output-level", "unknown", "`LEVEL` the interface puts out for a sine at 0 dBFS, as its volume is set")
+	flags.StringVar(&output, "output-level", "unknown", "`LEVEL` the interface puts out at 0 dBFS, as set")
 	flags.Float64Var(&pad, "pad", 0, "pad in the cable, in `DB`")
-	flags.StringArrayVar(&settings, "setting", nil, "`NAME=LEVEL`: a mic-level setting and the input at which the camera reads 0 dBFS; repeat for more")
+	flags.StringArrayVar(&settings, "setting", nil, "`NAME=LEVEL`: a mic-level setting, the input that reads 0 dBFS; repeat it")
 	a.jsonFlag(cmd, "one JSON object")
 	return cmd
 }
@@ -59,6 +60,9 @@ func parsePlan(output string, pad float64, settings []string) (gainplan.Plan, er
 		setting, err := gainplan.ParseSetting(text)
 		if err != nil {
 			return plan, fmt.Errorf("--setting: %w", err)
+		}
+		if slices.ContainsFunc(plan.Settings, func(s gainplan.Setting) bool { return s.Name == setting.Name }) {
+			return plan, fmt.Errorf("--setting: %q is given twice: give each a name of its own", setting.Name)
 		}
 		plan.Settings = append(plan.Settings, setting)
 	}

@@ -32,7 +32,7 @@ files through ffmpeg where that is installed.`,
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, a, args[0]) },
 	}
 	a.jsonFlag(cmd, "one JSON object")
-	cmd.Flags().IntVar(&f.track, "track", 1, "the sound track to take where the clip has several: its `NUMBER`, from 1")
+	cmd.Flags().IntVar(&f.track, "track", 1, "of several sound tracks that of the `NUMBER`, from 1")
 	cmd.Flags().StringVar(&f.with, "with", "", "`NAME` of the output the sequence was sent to")
 	cmd.Flags().StringVar(&f.volume, "volume", "", "that output's volume then in `DB`, as lineup send told it")
 	f.profile.add(cmd)
@@ -50,6 +50,9 @@ func (f *readFlags) run(cmd *cobra.Command, a *app, path string) error {
 		return err
 	}
 	if f.volume != "" {
+		if f.name == "" {
+			return errors.New("--volume is kept in a camera: add --camera NAME")
+		}
 		volume, err := db.Parse(f.volume)
 		if err != nil {
 			return fmt.Errorf("--volume: %w", err)

@@ -99,7 +99,7 @@ func (f *toneFlags) read(sentDBFS float64) error {
 	}
 	if f.clips != "" {
 		x, err := db.Parse(f.clips)
-		if err != nil {
+		if err := cmp.Or(err, linetone.Settings{Hz: f.hz, LevelDBFS: x}.Check()); err != nil {
 			return fmt.Errorf("--clips: %w", err)
 		}
 		f.found.ClipMark(x)

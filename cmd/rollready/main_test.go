@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"io"
 	"math"
 	"os"
 	"os/exec"
@@ -13,7 +14,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 
+	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/require"
 
 	"rollready/capture"
@@ -180,17 +183,19 @@ func TestWrongUseIsOneLineThatSaysWhatToDo(t *testing.T) {
 		{[]string{"watch", "--rate", "0"}, "choose 0.1 to 50"},
 		{[]string{"watch", "--rate", "NaN"}, "choose 0.1 to 50"},
 		{[]string{"watch", "--seconds", "-1"}, "choose 0 or more"},
-		{[]string{"watch", "--seconds", "soon"}, `--seconds "soon": not a number: see rollready watch --help`},
+		{[]string{"watch", "--seconds", "soon"}, `--seconds "soon": not a number, like 2.5: see rollready watch --help`},
+		{[]string{"watch", "--seconds", "1,5"}, `--seconds "1,5": not a number, like 2.5: see rollready watch --help`},
+		{[]string{"check", "."}, ".: that is a folder: give a file in it"},
 		{[]string{"lineup", "send", "--to", "x.wav", "--sample-rate", "1.5"}, `--sample-rate "1.5": not a whole number`},
 		{[]string{"lineup", "send", "--to", ""}, "the file has no name"},
 		{[]string{"lineup", "send", "--to", "x.mp3"}, "only WAV is written"},
 		{[]string{"lineup", "tone", "--seconds", "-1"}, "choose 0 or more"},
 		{[]string{"report", short, "--json", "--csv"}, "choose one of --json and --csv"},
 		{[]string{"lineup", "send", "--to", "x.wav", "--camera-output", "y"}, "choose one of --to and --camera-output"},
-		{[]string{"preset", "export", "flat", "absent/x.toml"}, "open absent/x.toml: no such file"},
+		{[]string{"preset", "export", "flat", "absent/x.toml"}, "write absent/x.toml: there is no folder absent: make it first"},
 		{[]string{"process", short, ""}, "the file has no name"},
 		{[]string{"process", short, "x.MP3"}, "only WAV is written"},
-		{[]string{"process", short, "absent/x.wav"}, "open absent/x.wav: no such file"},
+		{[]string{"process", short, "absent/x.wav"}, "write absent/x.wav: there is no folder absent: make it first"},
 		{[]string{"watch", "--fast"}, "add --input file:PATH"},
 		{[]string{"watch", "--gain", "loud"}, "--gain: \"loud\" is no number of decibels"},
 		{[]string{"watch", "--gain", "41"}, "choose -60 to 40 dB"},
@@ -204,7 +209,7 @@ func TestWrongUseIsOneLineThatSaysWhatToDo(t *testing.T) {
 		{[]string{"watch", "--input", "absent"}, "connect a microphone, or use --input demo"},
 		{[]string{"watch", "--input", "file:absent.wav"}, "absent.wav: no such file"},
 		{[]string{"watch", "--input", "file:main.go"}, "this is text, not sound"},
-		{[]string{"watch", "--input", "file:."}, "not a file"},
+		{[]string{"watch", "--input", "file:."}, "that is a folder"},
 		{[]string{"watch", "--input", "file:" + short, "--channels", "3"}, "channel 3: the input has 2"},
 		{[]string{"watch", "--fast", "--input", "file:" + short, "--channels", "3"}, "channel 3: the input has 2"},
 		{[]string{"preset"}, "say what to do: see rollready preset --help"},
@@ -224,9 +229,16 @@ func TestHelp(t *testing.T) {
 	for _, want := range []string{"harms hearing", "qualified technician", "watch", "devices", "bands", "preset", "camera"} {
 		require.Contains(t, out, want)
 	}
-	for _, line := range strings.Split(out, "\n") {
-		require.LessOrEqual(t, len(line), 100)
+	var narrow func(cmd *cobra.Command)
+	narrow = func(cmd *cobra.Command) {
+		for _, line := range strings.Split(cmd.Long+"\n"+cmd.UsageString(), "\n") {
+			require.LessOrEqual(t, utf8.RuneCountInString(line), 100, "%s: %s", cmd.Name(), line)
+		}
+		for _, one := range cmd.Commands() {
+			narrow(one)
+		}
 	}
+	narrow(newRoot(newApp(io.Discard, io.Discard)))
 	require.Contains(t, u.ok("watch", "--help"), "--fast")
 	require.Contains(t, u.ok("preset", "--help"), "undelete")
 }

@@ -49,7 +49,7 @@ const toStdout = "-"
 type pageFlag struct{ html string }
 
 func (f *pageFlag) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.html, "html", "", "write a page with pictures to `FILE`; - writes it, and nothing else, to the terminal")
+	cmd.Flags().StringVar(&f.html, "html", "", "write a page with pictures to `FILE`; - writes only it, to the terminal")
 }
 
 // check refuses a place where no page can be written, before the work, and one
@@ -65,8 +65,8 @@ func (f *pageFlag) check() error {
 	if is := strings.ToLower(filepath.Ext(f.html)); err == nil && is != ".html" && is != ".htm" {
 		return fmt.Errorf("--html %s: that file is there and is no page: choose a name that ends in .html", f.html)
 	}
-	if info, err := os.Stat(filepath.Dir(f.html)); err != nil || !info.IsDir() {
-		return fmt.Errorf("--html %s: there is no folder %s: make it first", f.html, filepath.Dir(f.html))
+	if err := whole.NoFolder(f.html); err != nil {
+		return fmt.Errorf("--html %s: %w", f.html, err)
 	}
 	return nil
 }

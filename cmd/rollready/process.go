@@ -42,7 +42,7 @@ channels each by itself. With --route OUT is what the camera would get.`,
 	}
 	f.chainFlags.add(cmd)
 	flags := cmd.Flags()
-	flags.StringVar(&f.channels, "channels", "", "`WHICH`: 1, 2, … for one; 1+2 for a pair; mix for the mean of all; all; of a take its raw tracks, else all, if not given")
+	flags.StringVar(&f.channels, "channels", "", "`WHICH`: 1, 2, … for one; 1+2 for a pair; mix for the mean of all; all")
 	flags.StringVar(&f.encoding, "encoding", "", "`BITS`: 16, 24, 32, float or double; that of IN if not given")
 	flags.BoolVar(&f.overwrite, "replace", false, "replace OUT where it exists")
 	return cmd

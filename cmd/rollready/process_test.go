@@ -52,7 +52,7 @@ func TestProcessLosesNothing(t *testing.T) {
 	require.Contains(t, u.refused("process", in, out), "exists: give OUT another name, or use --replace")
 	require.Contains(t, u.refused("process", in, in, "--replace"), "is both IN and OUT")
 	require.Contains(t, u.refused("process", in, dir, "--replace"), "is a folder")
-	require.Contains(t, u.refused("process", in, filepath.Join(dir, "none", "o.wav")), "no such file or directory")
+	require.Contains(t, u.refused("process", in, filepath.Join(dir, "none", "o.wav")), "there is no folder "+filepath.Join(dir, "none")+": make it first")
 	require.Contains(t, u.refused("process", in, filepath.Join(dir, "x.wav"), "--encoding", "12"), "choose 16, 24, 32, float or double")
 	require.Contains(t, u.refused("process", in, filepath.Join(dir, "x.wav"), "--channels", "3"), "channel 3: the input has 2")
 	require.Contains(t, u.refused("process", in, filepath.Join(dir, "x.wav"), "--preset", "nobody"), "nobody")

@@ -62,7 +62,7 @@ func (f *reportFlags) files(a *app, args []string) error {
 	case f.html == toStdout && (a.json || f.csv):
 		return errors.New("--html - with --json or --csv: only one can go to the terminal: give --html the name of a file")
 	case f.compare && len(args) != 2:
-		return fmt.Errorf("%d files given, --compare needs 2: write rollready report --compare A B", len(args))
+		return fmt.Errorf("files given: %d, --compare needs 2: write rollready report --compare A B", len(args))
 	case len(args) == 0:
 		return errors.New("no file given: write rollready report FILE…")
 	}
@@ -123,8 +123,12 @@ func (f *reportFlags) write(a *app, outcomes []survey.Outcome) error {
 }
 
 // tellFailures names every file that could not be measured, and turns
-// failures and findings that stop into the command's end.
+// failures and findings that stop into the command's end; that of a single file is
+// the end.
 func (a *app) tellFailures(outcomes []survey.Outcome) error {
+	if len(outcomes) == 1 && outcomes[0].Err != nil {
+		return outcomes[0].Err
+	}
 	failed, stops := 0, false
 	for _, o := range outcomes {
 		if o.Err != nil {

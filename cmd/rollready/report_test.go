@@ -184,7 +184,7 @@ func TestReportRefusesWrongUse(t *testing.T) {
 	}{
 		{nil, "no file given"},
 		{[]string{one, "--json", "--csv"}, "choose one of --json and --csv"},
-		{[]string{one, "--compare"}, "1 files given, --compare needs 2"},
+		{[]string{one, "--compare"}, "files given: 1, --compare needs 2"},
 		{[]string{one, one, "--compare", "--csv"}, "choose one of --compare and --csv"},
 		{[]string{one, one, "--compare"}, "were running together for only 1.0 s"},
 		{[]string{one, "--html", folder}, "that is a folder"},
@@ -241,7 +241,7 @@ func TestReportComparesTwoRecordings(t *testing.T) {
 	laptop := put(t, folder, "laptop.wav", hot, stereo48, wavfile.PCM24)
 	page := filepath.Join(folder, "both.html")
 	text := u.ok("report", "--compare", camera, laptop, "--html", page)
-	for _, want := range []string{"A is cleaner.", "A has 0 overloads, B has", "B began 1.500 s later than A", "True peak",
+	for _, want := range []string{"A is cleaner.", "A has no overloads, B has", "B began 1.500 s later than A", "True peak",
 		"camera.wav, 20.0 s\n", "laptop.wav, 18.5 s\n", "In the 18.5 s that both have", "Keeps up with the other"} {
 		require.Contains(t, text, want)
 	}

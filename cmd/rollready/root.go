@@ -119,9 +119,9 @@ var renamed = map[string][]string{"dir": {"takes"}, "output": {"headphones", "ca
 func kindWords(f *pflag.Flag) string {
 	switch f.Value.Type() {
 	case "int":
-		return "a whole number"
+		return "a whole number, like 2"
 	case "float64":
-		return "a number"
+		return "a number, like 2.5"
 	}
 	return "understood"
 }

@@ -54,6 +54,7 @@ func TestPresetsPassedOn(t *testing.T) {
 	u, file := newUser(t), filepath.Join(t.TempDir(), "harbour wall.toml")
 	u.ok("preset", "export", "outdoor wind", file)
 	require.Contains(t, u.refused("preset", "export", "flat", file), "exists: give FILE another name")
+	require.Contains(t, u.refused("preset", "export", "flat", filepath.Join(filepath.Dir(file), "none", "flat.toml")), "none: make it first")
 	other := newUser(t)
 	require.Contains(t, other.refused("camera", "import", file), "is no camera: it is a preset")
 	other.ok("preset", "import", file)

@@ -132,5 +132,5 @@ func TestReportTellsOfStripsAndOfTheSafetyCopy(t *testing.T) {
 	require.Equal(t, 1, copied.Louder)
 	require.InDelta(t, 10, copied.LowerDB, 0.05)
 	require.Equal(t, "ben", read("--names", "anna,ben", in).Strips[1].Name)
-	require.Contains(t, u.run("report", in, "--names", "a,b,c").err, "3 names, but")
+	require.Contains(t, u.run("report", in, "--names", "a,b,c").err, "names given: 3, channels to name in ")
 }

@@ -43,7 +43,7 @@ take ends and the next goes on. Existing files are never overwritten.`,
 	flags.StringVar(&f.scene, "scene", "1", "`SCENE`, as on the slate")
 	flags.IntVar(&f.take, "take", 0, "take `NUMBER`; 0: the next")
 	flags.StringVar(&f.note, "note", "", "`TEXT` that goes with the take")
-	flags.StringVar(&f.pattern, "pattern", take.DefaultPattern, "`PATTERN` of the file's name, of {scene}, {take}, {date}, {time}")
+	flags.StringVar(&f.pattern, "pattern", take.DefaultPattern, "`PATTERN` of names; also {date}, {time}")
 	flags.StringVar(&f.encoding, "encoding", "24", "`BITS`: 16, 24 or float")
 	flags.Float64Var(&f.seconds, "seconds", 0, "stop after `N` seconds; 0: with ctrl-c")
 	flags.Float64Var(&f.before, "before", 0, "listen for `N` seconds first, at most 60, and begin the take with them")

@@ -29,6 +29,12 @@ func TestUnits(t *testing.T) {
 	require.InDelta(t, -2.2185, gainplan.FromDBU(0).DBV(), 1e-4)
 }
 
+func TestLevelsInVolts(t *testing.T) {
+	for volts, want := range map[float64]string{0.0999: "99.9 mV", 1.2277: "1.23 V", 999.4: "999 V", 999.6: "1000 V", 1234: "1234 V"} {
+		require.Contains(t, gainplan.FromVolts(volts).String(), " "+want+")")
+	}
+}
+
 func TestUnreadableLevels(t *testing.T) {
 	for _, text := range []string{"", "4", "dBu", "4 dB", "-3V", "0mV", "NaNdBu", "infV", "900dBu", "4,0dBu"} {
 		_, err := gainplan.ParseLevel(text)

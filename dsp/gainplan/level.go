@@ -49,8 +49,11 @@ func (l Level) String() string {
 		return "unknown"
 	}
 	volts := fmt.Sprintf("%.3g V", l.Volts())
-	if l.Volts() < 0.1 {
+	switch {
+	case l.Volts() < 0.1:
 		volts = fmt.Sprintf("%.3g mV", 1000*l.Volts())
+	case l.Volts() >= 999.5:
+		volts = fmt.Sprintf("%.0f V", l.Volts())
 	}
 	return figure.Sprintf("%+.1f dBu (%+.1f dBV, %s)", l.DBU(), l.DBV(), volts)
 }

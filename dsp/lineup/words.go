@@ -19,7 +19,7 @@ func (r Result) Words() []Word {
 		{"automatic level", automaticText(r.AutomaticLevel)},
 		{"limiter", automaticText(r.Limiter)},
 		{"noise", noiseText(r)},
-		{"usable range", worded(r.UsableDB, "%.0f dB")},
+		{"usable range", usableText(r)},
 		{"distortion", worded(r.DistortionPercent, "%.2f %% at −20 dBFS output")},
 		{"polarity", string(r.Polarity)},
 		{"channels", channelsText(r)},
@@ -43,6 +43,13 @@ func noiseText(r Result) string {
 		return "none: the silence is digital"
 	}
 	return worded(r.NoiseDBFS, "%.1f dBFS") + ", A-weighted " + worded(r.NoiseDBA, "%.1f dBFS")
+}
+
+func usableText(r Result) string {
+	if !r.UsableDB.Known() {
+		return "not limited by noise"
+	}
+	return worded(r.UsableDB, "%.0f dB")
 }
 
 func clipText(r Result) string {

@@ -19,11 +19,23 @@ const tempSuffix = ".tmp"
 // ErrNoName means that the path to write is empty.
 var ErrNoName = errors.New("the file has no name: give it one")
 
+// NoFolder says that the folder of a file to write is not there; nil if it is.
+func NoFolder(path string) error {
+	dir := filepath.Dir(path)
+	if info, err := os.Stat(dir); err == nil && info.IsDir() {
+		return nil
+	}
+	return fmt.Errorf("there is no folder %s: make it first", dir)
+}
+
 // Named puts the name that was asked for into an error about the temporary
 // file, which nobody knows.
 func Named(err error, path string) error {
 	var of *fs.PathError
 	if errors.As(err, &of) {
+		if missing := NoFolder(path); missing != nil {
+			return fmt.Errorf("write %s: %w", path, missing)
+		}
 		return &fs.PathError{Op: of.Op, Path: path, Err: of.Err}
 	}
 	return err

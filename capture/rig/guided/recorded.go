@@ -90,7 +90,7 @@ func Recorded(ctx context.Context, name string, from Recording, pick capture.Pic
 	c := recorded{Recording: from, picker: picker, format: capture.Format{RateHz: from.Format().RateHz, Channels: picker.Channels()}}
 	setup.People, c.turns, setup.Muted = people(strips.ChannelsOf(picker.Channels(), picker.Sources()))
 	if asked := max(1, len(c.turns)); len(voices) > 0 && len(voices) != asked {
-		return none, fmt.Errorf("--voice gives %d stretches, people who speak in turn: %d; give one for each, by commas", len(voices), asked)
+		return none, fmt.Errorf("stretches of --voice: %d, people who speak in turn: %d; give one for each, by commas", len(voices), asked)
 	}
 	inRoom, inVoices, err := c.places(ctx, name, room, voices)
 	if err != nil {
