@@ -132,6 +132,7 @@ func (f *facts) judgeLowEnd(voice voiceFacts, seconds float64) []verdict.Finding
 	under := voice.dBFS - level
 	rumbles := under < verdict.RumbleDB && share > leastBare
 	gusty := low.BareGustsDB() > verdict.GustsDB
+	noise := low.OverRestDB() < verdict.StandsOutDB // that goes on under 50 Hz
 	thumps := over(voice.dBFS - verdict.ThumpDB)
 	windy := over(voice.dBFS-verdict.WindDB) * lowend.BlockSeconds
 	switch {
@@ -139,7 +140,7 @@ func (f *facts) judgeLowEnd(voice voiceFacts, seconds float64) []verdict.Finding
 		return []verdict.Finding{verdict.Wind(voice.dBFS-low.LevelDBFS(), 0)}
 	case gusty && rumbles:
 		return []verdict.Finding{verdict.Wind(under, 0)}
-	case rumbles:
+	case rumbles && !noise:
 		return []verdict.Finding{verdict.LowRumble(under, 0)}
 	case thumps >= max(verdict.LeastThumps, seconds/60):
 		return []verdict.Finding{verdict.Thumps(0)}

@@ -254,6 +254,9 @@ func ulaw(x []float64) []float64 {
 // faultless is what nothing is wrong with.
 var faultless = []kind{
 	{name: "clean", rounds: 3, make: func(s setting, k int) [][]float64 { return mono(s.wet()) }},
+	{name: "clean, pink room", rounds: 3, make: func(s setting, k int) [][]float64 {
+		return mono(add(s.dry, pink(-46-2*float64(k), len(s.dry), uint64(s.k))))
+	}, may: []verdict.Code{verdict.NoiseHigh}},
 	{name: "clean at 8-192 kHz", rounds: 3, file: func(t testing.TB, s setting, k int) string {
 		to := [][]int{{8000, 16000, 22050}, {32000, 44100, 88200}, {96000, 176400, 192000}}[k][s.k%3]
 		return write(t, to, wavfile.PCM16, rerated(s.wet(), rate, to))

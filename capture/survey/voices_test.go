@@ -60,6 +60,15 @@ func roomy(x []float64, dBFS float64, seed uint64) []float64 {
 	return add(x, add(dark(dBFS, 300, len(x), seed), white(dBFS-12, len(x), seed+77)))
 }
 
+// pink is noise of about the same power in each octave from 12 Hz to 12 kHz.
+func pink(dBFS float64, frames int, seed uint64) []float64 {
+	x := make([]float64, frames)
+	for k, hz := range []float64{12, 38, 120, 380, 1200, 3800, 12000} {
+		x = add(x, dark(0, hz, frames, seed+uint64(k)))
+	}
+	return scale(x, dBFS-rms(x))
+}
+
 // filtered runs a Butterworth filter over a sound.
 func filtered(x []float64, sections []filter.Biquad) []float64 {
 	y, states := make([]float64, len(x)), make([]filter.State, len(sections))

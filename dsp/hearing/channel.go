@@ -40,7 +40,7 @@ type channel struct {
 
 func (k *channel) endBlock(n int64) {
 	k.now.dc, k.now.flat, k.now.weighted = k.energy.Take()
-	k.now.low, _ = k.low.Take()
+	k.now.low, _, _ = k.low.Take()
 	if count := k.pitch.Voiced(); count != k.voiced {
 		k.now.voiced, k.voiced = true, count
 	}

@@ -29,10 +29,11 @@ func (b *Block) Process(x []float64) {
 	b.n += len(x)
 }
 
-// Take ends the block and gives the mean square of what lies under 50 Hz, and
-// whether that is most of the sound.
-func (b *Block) Take() (power float64, bare bool) {
-	power, bare = b.low/float64(max(1, b.n)), b.low > bareShare*b.all
+// Take ends the block and gives the mean square of what lies under 50 Hz, that of
+// the rest, and whether the former is most of the sound.
+func (b *Block) Take() (power, rest float64, bare bool) {
+	n := float64(max(1, b.n))
+	power, rest, bare = b.low/n, max(0, b.all-b.low)/n, b.low > bareShare*b.all
 	b.low, b.all, b.n = 0, 0, 0
-	return power, bare
+	return power, rest, bare
 }

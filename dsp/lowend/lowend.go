@@ -14,6 +14,7 @@ const (
 	order        = 4    // of its Butterworth filter
 	longBlocks   = 8    // 0.4 s: short enough for gusts, long enough for steady rumble to be steady
 	bareShare    = 0.5  // of all under 1 kHz: no voice has so much under 50 Hz
+	quietest     = 0.1  // of the time
 	settleBlocks = 4    // the filter's start is not counted
 	trickle      = 1e-20
 )
@@ -32,13 +33,14 @@ type Meter struct {
 	bare, swells *histogram.Histogram
 	blocks       int64
 	short, gusts *histogram.Histogram
+	rest         *histogram.Histogram // what does not lie under 50 Hz
 }
 
 // New makes a meter at a low rate in Hz.
 func New(rateHz float64) *Meter {
 	return &Meter{now: NewBlock(rateHz), size: int(BlockSeconds * rateHz),
 		short: histogram.New(-160, 40, 0.1), gusts: histogram.New(-160, 40, 0.1),
-		bare: histogram.New(-160, 40, 0.1), swells: histogram.New(-160, 40, 0.1)}
+		rest: histogram.New(-160, 40, 0.1), bare: histogram.New(-160, 40, 0.1), swells: histogram.New(-160, 40, 0.1)}
 }
 
 // Process takes samples. It does not allocate.
@@ -54,12 +56,13 @@ func (m *Meter) Process(x []float64) {
 }
 
 func (m *Meter) endBlock() {
-	power, bare := m.now.Take()
+	power, rest, bare := m.now.Take()
 	m.filled = 0
 	if m.blocks++; m.blocks <= settleBlocks {
 		return
 	}
 	m.short.Add(power)
+	m.rest.Add(rest)
 	m.long += power / longBlocks
 	if bare {
 		m.bare.Add(power)
@@ -91,6 +94,12 @@ func (m *Meter) GustsDB() float64 {
 // it does in a rumbling room between the words, and the level there in dBFS.
 func (m *Meter) Bare() (share, levelDBFS float64) {
 	return float64(m.bare.Blocks()) / float64(max(1, m.short.Blocks())), db.RMS(m.bare.Quantile(0.5, 0))
+}
+
+// OverRestDB is how far the low end stands over the rest of the sound in its
+// quietest moments: under 0 it is only part of a noise that goes on above it.
+func (m *Meter) OverRestDB() float64 {
+	return db.FromPower(m.short.Quantile(0.5, 0) / (m.rest.Quantile(quietest, 0) + 1e-30))
 }
 
 // Passes gives what the meter takes of the power of a tone: half at 50 Hz.

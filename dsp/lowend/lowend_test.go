@@ -45,6 +45,14 @@ func TestPassesRumbleAndStopsVoice(t *testing.T) {
 	}
 }
 
+// Rumble stands over the rest of a room; white noise has as much in each of its
+// hertz under 50 as above: 50 of 1,000 or more is 13 dB less.
+func TestRumbleStandsOverTheRest(t *testing.T) {
+	room := scene.Noise(-60, 8, 48000, 1)
+	require.Greater(t, watch(scene.Add(room, rumble(-45, 8, 0, 2)), 48000).OverRestDB(), 4.0)
+	require.Less(t, watch(room, 48000).OverRestDB(), -10.0)
+}
+
 func TestThumpsAreCounted(t *testing.T) {
 	x := scene.Silence(10, 48000)
 	for k := range 5 {

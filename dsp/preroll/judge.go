@@ -14,11 +14,12 @@ import (
 // Limits of the judgement (common practice, no source); those that others share
 // are in verdict.
 const (
-	standsOut = 1.6  // power of the low end over the rest of the room that is rumble, not noise
-	buriedDB  = 3.0  // low end under everything heard: it is the most of it
-	gustyDB   = 10.0 // the same where it comes in gusts
-	thumpHz   = 30.0 // where thumps have most of their power
+	buriedDB = 3.0  // low end under everything heard: it is the most of it
+	gustyDB  = 10.0 // the same where it comes in gusts
+	thumpHz  = 30.0 // where thumps have most of their power
 )
+
+var standsOut = db.ToPower(verdict.StandsOutDB)
 
 // judge lists what is found, in no order.
 func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {

@@ -33,6 +33,7 @@ const (
 	HumStopDB     = 20.0 // hum so far under the voice is louder than anything else
 	HumFaintDB    = 50.0 // it is heard in pauses
 	RumbleDB      = 30.0 // low end under the voice
+	StandsOutDB   = 2.0  // of the low end over the rest of the room: less is a noise that goes on down there
 	GustsDB       = 6.0  // swing of the low end that is wind's
 	WindDB        = 15.0 // no voice has more under 50 Hz, under its own level
 	ThumpDB       = 6.0  // thumps stand out that reach so far under the voice
