@@ -1,6 +1,8 @@
 package dsp
 
 import (
+	"math"
+
 	"rollready/dsp/camera"
 	"rollready/dsp/hearing"
 	"rollready/dsp/spill"
@@ -72,6 +74,6 @@ func (r *Reading) Of(strip int) Reading {
 	one := *r
 	one.Channels, one.Fed = 1, 1
 	one.Input[0], one.Output[0], one.Zones[0], one.Heard = r.Input[strip], r.Output[strip], r.Zones[strip], r.Heard.Of(strip)
-	one.Camera[0] = CameraLevel{Overs: r.Overs[strip], Zone: r.Zones[strip]}
+	one.Camera[0] = CameraLevel{Overs: r.Overs[strip], Zone: r.Zones[strip], LeastHeadroomDB: math.Inf(1)} // what others add is not the strip's
 	return one
 }

@@ -53,7 +53,25 @@ func judgeLevel(r *dsp.Reading, s *Situation, e *events, said verdict.Finding) [
 	if !f.spoken { // of whatever it was
 		f.speech, f.out = f.loudest-crestDB, f.loudestOut-crestDB
 	}
+	summed := summedDB(r, s)
+	f.out, f.loudestOut = f.out+summed, f.loudestOut+summed
 	return f.judge()
+}
+
+// summedDB is by how much the same sound in several microphones gets higher where
+// they go to one channel of the camera; 0 where it does not.
+func summedDB(r *dsp.Reading, s *Situation) float64 {
+	alone, fed := math.Inf(-1), math.Inf(-1)
+	for c := range r.Channels {
+		alone = max(alone, s.Camera.Reads(r.Output[c].MaxDBTP))
+	}
+	for c := range r.Fed {
+		fed = max(fed, s.Camera.ClipDBFS-r.Camera[c].LeastHeadroomDB)
+	}
+	if by := fed - alone; by > 0 && !math.IsInf(by, 0) {
+		return by
+	}
+	return 0
 }
 
 // spokenNow tells whether a voice was heard, long enough to judge its level.

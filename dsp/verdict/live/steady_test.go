@@ -1,6 +1,7 @@
 package live
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -61,6 +62,34 @@ func TestTheZoneAgreesWithTheSentence(t *testing.T) {
 				require.Equal(t, want, r.Zones[0], "the microphone's, %g dBFS after %d ms: %s", level, 1000*at/rate, now.Sentence.Text())
 			}
 		}
+	}
+}
+
+// One voice in two microphones that both go to one channel is 6 dB higher there
+// (20·log10 2): what is said is said of what the camera gets.
+func TestSummedMicrophonesAreJudgedAsTheCameraGetsThem(t *testing.T) {
+	v := scene.Add(talk(t, speakers[0], -9, seconds), room(-68, seconds, 3))
+	x, sum := scene.Interleave(v, v), scene.Interleave(scene.Scale(v, 20*math.Log10(2)), scene.Silence(seconds, rate))
+	for _, c := range []struct {
+		fed  []float32
+		want verdict.Code
+		zone camera.Zone
+	}{{nil, verdict.SafeToRoll, camera.Target}, {sum, verdict.TooHot, camera.Hot}} {
+		meter, judge := dsp.NewMeter(rate, 2, dsp.DefaultView()), New()
+		r, now := dsp.Reading{}, Judgement{}
+		for at := 0; at+rate/5 <= len(x); at += rate / 5 {
+			block := x[at : at+rate/5]
+			if c.fed == nil {
+				meter.Process(block, block, nil)
+			} else {
+				meter.Process(block, block, c.fed[at:at+rate/5])
+			}
+			r = meter.Reading()
+			now = judge.Judge(r, fed)
+			now.Zones(&r)
+		}
+		require.Equal(t, c.want, now.Sentence.Code, now.Sentence.Text())
+		require.Equal(t, c.zone, r.Camera[0].Zone)
 	}
 }
 
