@@ -16,7 +16,7 @@ import (
 	"rollready/dsp/verdict"
 )
 
-func TestExactGrid(t *testing.T) { exactGrid(t, 5, 4) }
+func TestExactGrid(t *testing.T) { exactGrid(t, 4, 3) }
 
 // exactGrid draws every screen at sizes from 1 × 1 to 220 × 70, the closer the
 // greater the denominators. Widths are measured with a library that is not the
