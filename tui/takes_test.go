@@ -54,6 +54,17 @@ func TestTheListReadLastIsShown(t *testing.T) {
 	shows(t, p.root, "GOOD")
 }
 
+// What is wrong with a take stays in sight, however good it was.
+func TestAGoodTakeIsNotCalledClean(t *testing.T) {
+	p := record(t, takesName)
+	press(p.root, "down")
+	shows(t, p.root, "input clipped 2×")
+	press(p.root, "c", "e", "ctrl+u", strings.Repeat("gulls over the quay ", 6), "enter")
+	screen := look(p.root)
+	require.Contains(t, screen, "3:12 ◉ listen")
+	require.Less(t, strings.Index(screen, "input clipped 2×"), strings.Index(screen, "gulls over"))
+}
+
 func TestScenes(t *testing.T) {
 	p := record(t, takesName)
 	press(p.root, "n")

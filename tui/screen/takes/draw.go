@@ -96,6 +96,8 @@ func (t *takeList) tag(item take.Found) string {
 		return "playing"
 	case word == take.Unjudged: // in the background
 		return "judging"
+	case item.Take.Circled && word == take.Listen: // good, but not to be taken for clean
+		return "◉ " + word
 	case item.Take.Circled:
 		return "◉ good"
 	}
@@ -130,6 +132,10 @@ func (d *takeDetails) draw(item take.Found) {
 	d.head(t)
 	d.verdict(t)
 	d.y++
+	if t.Note != "" {
+		d.text("“"+t.Note+"”", f.Style(theme.Ink))
+		d.y++
+	}
 	if t.State != take.Rolling {
 		d.levels(t)
 		d.picture(t)
@@ -137,7 +143,7 @@ func (d *takeDetails) draw(item take.Found) {
 	d.log(t)
 }
 
-// head is the title, when, how long, as what, and the note.
+// head is the title, when, how long, and as what.
 func (d *takeDetails) head(t take.Take) {
 	f := d.frame
 	x := f.TextIn(d.row(), t.Title(), f.Strong(theme.Ink)) + 2
@@ -153,9 +159,6 @@ func (d *takeDetails) head(t take.Take) {
 	d.text(strings.Join([]string{filepath.Base(t.Path), t.Encoding, format.Rate(t.RateHz), trackWords(t)}, ", "), f.Style(theme.Dim))
 	if clips := d.pairs.Words(t.Path); clips != "" {
 		d.text("Clips: "+plain.Text(clips), f.Style(theme.Dim))
-	}
-	if t.Note != "" {
-		d.text("“"+t.Note+"”", f.Style(theme.Ink))
 	}
 	d.y++
 }
