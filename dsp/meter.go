@@ -107,9 +107,16 @@ func (m *Meter) endHop() {
 	} else {
 		m.bands.process(m.out)
 	}
+	if was := m.frames / fadeFrames(m.rateHz); (m.frames+int64(m.hop))/fadeFrames(m.rateHz) != was {
+		m.input.level.Fade()
+	}
 	m.frames += int64(m.hop)
 	m.filled = 0
 }
+
+// fadeFrames is how long the waves that tell soft clipping count in full: long
+// enough to tell it, short enough that an overload that is past is forgotten.
+func fadeFrames(rateHz int) int64 { return 7 * int64(rateHz) }
 
 // Reading gives the newest reading.
 func (m *Meter) Reading() Reading {
@@ -119,6 +126,7 @@ func (m *Meter) Reading() Reading {
 			IntegratedLUFS: m.loudness.Integrated()}, Heard: m.ear.Heard(), Between: m.between}
 	for c := range m.channels {
 		r.Input[c], r.Output[c] = m.input.read(c), m.output.read(c)
+		r.Input[c].SoftTops = m.input.level.SoftTops(c)
 		r.Overs[c] = m.alone[c].count
 		of := r.Heard.Of(c)
 		r.Zones[c] = zone(m.view.Camera, r.Output[c], &of, of.Channels[0].SpeechOutDBTP)

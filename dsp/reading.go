@@ -44,6 +44,7 @@ type Level struct {
 	RMSDBFS      float64
 	ClippedRuns  int64 // runs of ≥ 3 successive frames at full scale since the last reset
 	FlatTops     int64 // recurring flat tops below full scale since the last reset: clipped upstream
+	SoftTops     bool  // of the input: the loudest waves of late are bent over
 }
 
 // CameraLevel is one output channel on the camera's scale.

@@ -78,6 +78,7 @@ func drawBrokenOff(f *widget.Frame, row canvas.Rect, d *desk.Desk, text string) 
 	x := f.Text(row.X, row.Y, " ■ NOT RECORDING ", f.RecChip()) + 1
 	const seen = "esc: seen"
 	f.TextRight(row.Inset(1, 0), seen, bar)
+	text = strings.TrimPrefix(text, "recording stopped: ") // the chip says so
 	f.TextIn(canvas.Rect{X: x, Y: row.Y, W: row.X + row.W - x - len(seen) - 3, H: 1}, text, bar)
 	f.Hit(row.Right(len(seen)+1), widget.Click(func() tea.Cmd { d.Rig.SeenFailure(); return nil }))
 }

@@ -228,7 +228,7 @@ func TestATakeThatBreaksOffCannotBeMissed(t *testing.T) {
 	press(p.root, "ctrl+r")
 	p.rec.endAlone(errors.New("recording stopped: disk full; 12:41 saved"))
 	p.frames(20 * widget.FramesPerSecond)
-	shows(t, p.root, "NOT RECORDING  recording stopped: disk full; 12:41 saved")
+	shows(t, p.root, "NOT RECORDING  disk full; 12:41 saved")
 	press(p.root, "esc")
 	require.NotContains(t, look(p.root), "NOT RECORDING")
 	p.rec.fails = errors.New("no folder")

@@ -73,3 +73,11 @@ func (m *Meter) SoftTops(channel int) bool { return m.channels[channel].soft.fou
 
 // frames counts those since the last reset; a reset amid a hop keeps the hop.
 func (m *Meter) frames() float64 { return float64(m.counted)*float64(m.hop) + float64(m.at) }
+
+// Fade lets the waves so far count half where soft clipping is told: called again
+// and again, it is that of late.
+func (m *Meter) Fade() {
+	for c := range m.channels {
+		m.channels[c].soft.fade()
+	}
+}

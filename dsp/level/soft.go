@@ -55,3 +55,10 @@ func (s *softTops) sum(from, to int) (hops, crest float64) {
 	}
 	return hops, crest
 }
+
+// fade lets what was count half.
+func (s *softTops) fade() {
+	for i := range s.hops {
+		s.hops[i], s.crest[i] = s.hops[i]/2, s.crest[i]/2
+	}
+}

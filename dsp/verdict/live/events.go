@@ -19,9 +19,11 @@ const (
 type events struct {
 	clipped, flat, over  [dsp.MaxChannels]event
 	broke, dips, cracked [dsp.MaxChannels]event
-	input, output        window  // highest peaks
-	alive                float64 // any signal at last
-	deafUntil            float64 // the output's bars still fall from before a change of gain
+	straight             [dsp.MaxChannels]float64 // last time that the tops were not bent over,
+	bent                 [dsp.MaxChannels]float64 // and that they had been for long enough
+	input, output        window                   // highest peaks
+	alive                float64                  // any signal at last
+	deafUntil            float64                  // the output's bars still fall from before a change of gain
 }
 
 // event is a count, how far it rose, and when it last did.
@@ -43,6 +45,7 @@ func (e *events) begin(r *dsp.Reading, now float64) {
 	for c := range dsp.MaxChannels {
 		in, h := &r.Input[c], &r.Heard.Channels[c]
 		e.clipped[c], e.flat[c], e.over[c] = never(in.ClippedRuns), never(in.FlatTops), never(0)
+		e.straight[c], e.bent[c] = now, math.Inf(-1)
 		e.broke[c], e.dips[c], e.cracked[c] = never(h.Breaks), never(h.Dips), never(h.Cracks)
 	}
 	for c := range r.Fed {
@@ -66,6 +69,11 @@ func (e *events) take(r *dsp.Reading, s *Situation, now float64) {
 		e.input.push(in.TruePeakDBTP, now)
 		e.clipped[c].push(in.ClippedRuns, now)
 		e.flat[c].push(in.FlatTops, now)
+		if !in.SoftTops {
+			e.straight[c] = now
+		} else if now-e.straight[c] >= bentSeconds {
+			e.bent[c] = now
+		}
 		e.takeBreaks(c, &r.Heard.Channels[c], now)
 		if now >= e.deafUntil {
 			e.output.push(r.Output[c].TruePeakDBTP, now)
@@ -87,7 +95,7 @@ func (e *events) take(r *dsp.Reading, s *Situation, now float64) {
 // that an overload does not make.
 func (e *events) takeBreaks(c int, h *hearing.Channel, now float64) {
 	e.broke[c].push(h.Breaks, now)
-	if e.overloads(c, now, longSeconds) {
+	if e.overloads(c, now, longSeconds) || now > e.straight[c] || e.bends(c, now) {
 		e.dips[c].count, e.cracked[c].count = h.Dips, h.Cracks
 		return
 	}
@@ -100,6 +108,9 @@ func (e *events) overloads(c int, now, seconds float64) bool {
 	return now-e.clipped[c].last < seconds || now-e.flat[c].last < seconds
 }
 
+// bends tells whether an input channel was softly in the last seconds.
+func (e *events) bends(c int, now float64) bool { return now-e.bent[c] < longSeconds }
+
 // judge finds overloads and breaks of the last seconds, and silence.
 func (e *events) judge(r *dsp.Reading, now float64) (found []verdict.Finding) {
 	if now-e.alive >= deadSeconds {
@@ -110,6 +121,8 @@ func (e *events) judge(r *dsp.Reading, now float64) (found []verdict.Finding) {
 		found = append(found, verdict.Clipped(both(w, r.Channels), e.sum(e.clipped[:r.Channels])))
 	} else if w, is := in.Which(func(c int) bool { return now-e.flat[c].last < eventSeconds }); is {
 		found = append(found, verdict.FlatTops(both(w, r.Channels), e.sum(e.flat[:r.Channels])))
+	} else if w, is := in.Which(func(c int) bool { return e.bends(c, now) }); is {
+		found = append(found, verdict.BentOver(both(w, r.Channels)))
 	}
 	if w, is := in.Which(func(c int) bool { return e.breaksOff(c, now) }); is {
 		breaks, cracks := int64(0), int64(0)

@@ -93,6 +93,7 @@ func worst(r *dsp.Reading) (zone camera.Zone) {
 const (
 	deadSeconds   = 3.0  // without any signal before that is said
 	eventSeconds  = 8.0  // an overload is spoken of so long after it happened
+	bentSeconds   = 3.0  // tops are bent over for so long before that is said
 	wholeSeconds  = 8.0  // listened to before all is well: every fault is found by then
 	soundSeconds  = 2.0  // of voice before what is about it is judged
 	pauseSeconds  = 10.0 // the voice is judged on for so long after it was heard

@@ -153,6 +153,8 @@ func situations() []situation {
 			[]verdict.Code{verdict.InputClipped}, verdict.Interface, []verdict.Code{verdict.TooHot}},
 		{"flat tops", one(func(t testing.TB, k int, s speaker) []float64 { return clip(clean(t, k, s), 8, 0.3+0.04*float64(k)) }),
 			[]verdict.Code{verdict.FlatTopped}, "", nil},
+		{"soft clipping", one(func(t testing.TB, k int, s speaker) []float64 { return bend(clean(t, k, s), 10+2*float64(k)) }),
+			[]verdict.Code{verdict.FlatTopped}, verdict.OnSet, nil},
 		{"a radio link that breaks off", one(func(t testing.TB, k int, s speaker) []float64 {
 			return away(clean(t, k, s), 0.03+0.03*float64(k), 1.1+0.3*float64(k))
 		}), []verdict.Code{verdict.Dropouts}, "", nil},

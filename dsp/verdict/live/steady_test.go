@@ -307,3 +307,17 @@ func TestMoreChannelsThanTheCameraHas(t *testing.T) {
 		require.Equal(t, verdict.SafeToRoll, all[len(all)-1].Code, "%d channels: %s", n, words(all))
 	}
 }
+
+// Once the microphone is turned down, its overload is past for good.
+func TestSoftClippingIsForgotten(t *testing.T) {
+	for k, s := range speakers {
+		good := scene.Add(talk(t, s, -10, 80), room(-68, 80, 1))
+		all := hear(fed, append(bend(good[:20*rate], 10+float64(k)), good...))
+		t.Logf("%s: %s", s.name, words(all))
+		last := len(all) - 1
+		require.LessOrEqual(t, last, 3, "it comes once and goes once")
+		require.Equal(t, verdict.FlatTopped, all[last-1].Code)
+		require.Equal(t, verdict.SafeToRoll, all[last].Code)
+		require.Less(t, all[last].at, 60.0)
+	}
+}

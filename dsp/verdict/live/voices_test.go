@@ -166,3 +166,12 @@ func away(x []float64, seconds, period float64) []float64 {
 	}
 	return y
 }
+
+// bend drives a voice so far into a stage that overloads softly.
+func bend(x []float64, byDB float64) []float64 {
+	y := scene.Scale(x, byDB)
+	for i, v := range y {
+		y[i] = 0.35 * math.Tanh(2.8*v)
+	}
+	return y
+}
