@@ -49,9 +49,9 @@ func (s *State) Changed(c *Checked) bool {
 	return c.By != judgedBy(s.Settings.Strips) || c.Camera != s.Camera.Scale
 }
 
-// judgedBy gives what a check goes by: not where the strips go.
+// judgedBy gives what a check goes by: not what only the headphones get.
 func judgedBy(s strips.Settings) strips.Settings {
-	s.Solo, s.Ears, s.Route = 0, "", ""
+	s.Solo, s.Ears = 0, ""
 	return s
 }
 
@@ -172,7 +172,7 @@ func (r *Rig) Judge() (wait func() error) {
 	r.check.judging = true
 	asked, set := r.check.asked, r.settings.Strips
 	now := State{Settings: r.settings, Status: r.parts.Engine.Status()}
-	setup := guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale, People: People(set, now.Status.Picked), Muted: now.noneSent()}
+	setup := guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale, People: People(set, now.Status.Picked), Muted: now.noneSent(), Summed: set.Fit(now.Status.Picked.Count).Summed()}
 	return func() error {
 		outcome, err := run.Result(setup)
 		status := r.parts.Engine.Status()

@@ -43,10 +43,10 @@ func CheckRecorded(ctx context.Context, o Options, tell func(channels string), r
 }
 
 // people are those of a recording, as guided.People has them.
-func (o *Options) people(heard strips.Channels) (all []verdict.Person, turns []int, muted bool) {
+func (o *Options) people(heard strips.Channels) (all []verdict.Person, turns []int, set strips.Settings) {
 	s := State{Settings: o.Settings}
 	s.Status.Picked = heard
-	return People(o.Settings.Strips, heard), channels(s.Turns()), s.noneSent()
+	return People(o.Settings.Strips, heard), channels(s.Turns()), s.Settings.Strips.Fit(heard.Count)
 }
 
 // channels are those of people, from 0.

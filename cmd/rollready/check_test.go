@@ -186,6 +186,23 @@ func TestMutedMicrophones(t *testing.T) {
 	}
 }
 
+// One voice in two microphones that go to one channel of the camera is 6 dB higher
+// there (20·log10 2), and that is what is judged and set right.
+func TestCheckJudgesWhatTheCameraGetsOfTwo(t *testing.T) {
+	u := newUser(t)
+	path := file(t, talk(15, 5, 15, stereo48), stereo48)
+	apart := u.checks(path, "--gain", "2")
+	require.Equal(t, "ready", apart.Verdict, apart.codes())
+	for _, route := range []string{"together", "safety", "left"} {
+		sum := u.checks(path, "--gain", "2", "--route", route)
+		require.Equal(t, "too-hot", sum.codes(), route)
+		require.InDelta(t, *apart.Recommend.Gain-6, *sum.Recommend.Gain, 0.15, route)
+		require.InDelta(t, *apart.Voice.Peak, *sum.Voice.Peak, 0.01, route)
+		camera := fmt.Sprintf("at the camera %.1f dBFS", *sum.Voice.Peak+6.02)
+		require.Contains(t, u.run("check", path, "--gain", "2", "--route", route).out, strings.Replace(camera, "-", "−", 1))
+	}
+}
+
 func TestCheckInWords(t *testing.T) {
 	u := newUser(t)
 	out := u.ok("check", file(t, talk(15, 5, 15, stereo48), stereo48))

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"rollready/dsp/camera"
 	"rollready/dsp/db"
 	"rollready/dsp/filter"
 	"rollready/dsp/heard"
@@ -50,7 +51,7 @@ func (c *Check) judge(f figures, advice Recommend) []verdict.Finding {
 // judgeUnspoken judges what came in where no voice was found: why there was none
 // may be just that.
 func (c *Check) judgeUnspoken(f figures) []verdict.Finding {
-	scale := c.setup.Camera
+	scale := c.camera()
 	f.inputDBFS = math.NaN()
 	found := append(c.judgeHum(f), c.judgeBuried(f)...)
 	if sound, is := verdict.Unspoken(c.signal().Name(f.ch), f.peakDBTP-c.setup.Chain.GainDB); is && !c.overloaded() {
@@ -66,6 +67,13 @@ func (c *Check) judgeUnspoken(f figures) []verdict.Finding {
 		found = append(found, noisy)
 	}
 	return append(found, verdict.NobodySpeaks())
+}
+
+// camera is its scale for what leaves the chain of a channel.
+func (c *Check) camera() camera.Scale {
+	scale := c.setup.Camera
+	scale.OffsetDB += c.voice.summedDB(c.channels)
+	return scale
 }
 
 // loudest is the highest peak behind the chain, of all channels.
@@ -119,14 +127,14 @@ func (c *Check) judgeLevel(f figures, gainDB float64) (found []verdict.Finding) 
 	switch input := f.peakDBTP - c.setup.Chain.GainDB; {
 	case input > verdict.InputHotDBTP && !c.overloaded(): // else that is said already
 		hot := verdict.InterfaceHot(c.signal().Name(f.ch), input)
-		if c.setup.Camera.Headroom(c.setup.Camera.Reads(placed.LoudestDBTP-hands)) < verdict.OverloadDB {
+		if c.camera().Headroom(c.camera().Reads(placed.LoudestDBTP-hands)) < verdict.OverloadDB {
 			hot = hot.With(verdict.Stop) // the camera overloads as well
 		}
 		found = append(found, hot)
 	case input < verdict.InputQuietDBTP:
 		return append(found, verdict.InterfaceQuiet(c.signal().Name(f.ch), input))
 	}
-	if level, is := verdict.AtCamera(c.setup.Camera, placed); is && !(hands < 0 && level.Code == verdict.TooQuiet) {
+	if level, is := verdict.AtCamera(c.camera(), placed); is && !(hands < 0 && level.Code == verdict.TooQuiet) {
 		found = append(found, level)
 	}
 	return found

@@ -1,6 +1,8 @@
 package preroll
 
 import (
+	"math"
+
 	"rollready/dsp/chain"
 	"rollready/dsp/filter"
 	"rollready/dsp/level"
@@ -44,6 +46,7 @@ func (r *room) finish(input *level.Meter) {
 type voice struct {
 	asSet *peaks // after the chain as set
 	cut   *peaks // the same with a high-pass that every voice bears
+	fed   *peaks // at the camera, where channels are summed there; else nil
 	noise *noise.Meter
 	loud  *loudness.Meter
 	pair  *pair.Group
@@ -54,14 +57,36 @@ type voice struct {
 // would otherwise be taken for speech peaks (common practice, no source).
 var commonCut = filter.Cut{Hz: 80, Slope: 24}
 
-func newVoice(rateHz, channels int, set chain.Settings, r *room) *voice {
+func newVoice(rateHz, channels int, setup Setup, r *room) *voice {
+	set := setup.Chain
 	v := &voice{low: r.low.Voice(), noise: noise.New(rateHz, channels), loud: loudness.New(rateHz, channels), pair: pair.NewGroup(channels)}
-	v.asSet = newPeaks(rateHz, channels, set, v.noise.Process, v.loud.Process)
+	to := []func([]float32){v.noise.Process, v.loud.Process}
+	if setup.Summed != nil {
+		v.fed = newPeaks(rateHz, 2, chain.Settings{})
+		to = append(to, func(block []float32) { v.fed.process(setup.Summed(block)) })
+	}
+	v.asSet = newPeaks(rateHz, channels, set, to...)
 	if set.HighPass.Slope < commonCut.Slope || set.HighPass.Hz < commonCut.Hz {
 		set.HighPass = commonCut
 	}
 	v.cut = newPeaks(rateHz, channels, set)
 	return v
+}
+
+// summedDB is by how much the voice gets higher where channels go to one of the
+// camera's; 0 where it does not.
+func (v *voice) summedDB(channels int) float64 {
+	if v.fed == nil {
+		return 0
+	}
+	alone := math.Inf(-1)
+	for ch := range channels {
+		alone = max(alone, v.asSet.speech(ch))
+	}
+	if by := max(v.fed.speech(0), v.fed.speech(1)) - alone; by > 0 && !math.IsInf(by, 0) {
+		return by
+	}
+	return 0
 }
 
 // rateTop is above everything the low-rate spectra keep.

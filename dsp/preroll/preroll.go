@@ -26,10 +26,11 @@ import (
 type Setup struct {
 	Chain    chain.Settings // as set now
 	Camera   camera.Scale
-	Dropouts int64            // losses the source reported meanwhile
-	Muted    bool             // no microphone is sent anywhere
-	People   []verdict.Person // of every channel, with chains of their own: who speaks in turn; none: one voice in all channels
-	unquiet  bool             // the room's part was no quiet
+	Dropouts int64                            // losses the source reported meanwhile
+	Muted    bool                             // no microphone is sent anywhere
+	Summed   func(chains []float32) []float32 // makes the camera's two channels where it does not get the channels as they are; nil: it does
+	People   []verdict.Person                 // of every channel, with chains of their own: who speaks in turn; none: one voice in all channels
+	unquiet  bool                             // the room's part was no quiet
 }
 
 // Check collects the measures. One goroutine uses it; it allocates, and a
@@ -64,7 +65,7 @@ func (c *Check) Voice(block []float32) {
 	if c.voice == nil {
 		c.inputs.Splice() // it may be of another time
 		c.room.finish(c.inputs.Level)
-		c.voice = newVoice(c.rateHz, c.channels, c.setup.Chain, c.room)
+		c.voice = newVoice(c.rateHz, c.channels, c.setup, c.room)
 	}
 	c.voiceFrames += float64(len(block) / c.channels)
 	c.inputs.Process(block)

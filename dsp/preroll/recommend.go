@@ -44,11 +44,11 @@ func (c *Check) outputGain(f figures, cut filter.Cut) float64 {
 	if cut.Hz >= 0.75*commonCut.Hz {
 		p = c.voice.cut
 	}
-	now, scale := c.setup.Chain.GainDB, c.setup.Camera
+	now, scale := c.setup.Chain.GainDB, c.camera()
 	change := scale.Middle() - scale.Reads(p.speech(f.ch))
 	for ch := range c.channels {
 		loudest := p.loudest(ch)
-		change = min(change, scale.Headroom(scale.Reads(loudest))-camera.OverDB, outputTopDB-loudest)
+		change = min(change, scale.Headroom(scale.Reads(loudest))-camera.OverDB, outputTopDB-loudest-c.voice.summedDB(c.channels))
 	}
 	return max(chain.MinGainDB, min(math.Round(10*(now+change-c.handsDB(f)))/10+0, chain.MaxGainDB))
 }

@@ -65,6 +65,7 @@ type Voice struct {
 	ShortTermLUFS figure.Figure `json:"short_term_lufs"`
 	SNRDB         figure.Figure `json:"snr_db"`  // voice without the noise, over the noise
 	SNRDBA        figure.Figure `json:"snr_dba"` // the same A-weighted: what is judged
+	SummedDB      float64       `json:"-"`       // so much higher at the camera, where channels are summed
 }
 
 // ErrShort means that there was too little room tone or voice to judge.
@@ -91,6 +92,6 @@ func (c *Check) Result() (Result, error) {
 		Findings:  findings,
 		Recommend: advice,
 		RoomTone:  RoomTone{figure.Figure(f.roomDBFS), figure.Figure(f.roomDBA)},
-		Voice:     Voice{figure.Figure(f.peakDBTP), figure.Figure(c.voice.loud.MaxShortTerm()), figure.Figure(f.snrDB), figure.Figure(f.snrDBA)},
+		Voice:     Voice{figure.Figure(f.peakDBTP), figure.Figure(c.voice.loud.MaxShortTerm()), figure.Figure(f.snrDB), figure.Figure(f.snrDBA), c.voice.summedDB(c.channels)},
 	}, nil
 }

@@ -181,7 +181,7 @@ func writeHeard(w io.Writer, suits preroll.Recommend, voice preroll.Voice, room 
 		set := o.Settings.Strips.Chain(strip)
 		fmt.Fprintf(w, "Set now:               %s\n", set.Words())
 		fmt.Fprintf(w, "Voice:                 peaks %s dBTP, at the camera %s dBFS; %s LUFS; %s dBA above the room\n",
-			voice.PeakDBFS, figure.Figure(o.Camera.Scale.Reads(float64(voice.PeakDBFS))), voice.ShortTermLUFS, voice.SNRDBA)
+			voice.PeakDBFS, figure.Figure(o.Camera.Scale.Reads(float64(voice.PeakDBFS)+voice.SummedDB)), voice.ShortTermLUFS, voice.SNRDBA)
 	}
 	fmt.Fprintf(w, "Room tone:             %s dBFS, %s dBA\n", room.LevelDBFS, room.LevelDBA)
 }

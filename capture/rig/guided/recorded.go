@@ -76,8 +76,8 @@ func (d *demoRecording) SeekTo(frame int64) error {
 type Span struct{ Start, End float64 }
 
 // People tells who speaks into the channels that are heard, which of them, from 0,
-// do so in turn, none: one voice is in all channels, and whether all are muted.
-type People func(heard strips.Channels) (all []verdict.Person, turns []int, muted bool)
+// do so in turn, none: one voice is in all channels, and the settings with so many.
+type People func(heard strips.Channels) (all []verdict.Person, turns []int, set strips.Settings)
 
 // Recorded checks a recording without a guide: room tone and voices where they
 // are said to be, one for each person that speaks in turn, or, where no voice is
@@ -88,7 +88,9 @@ func Recorded(ctx context.Context, name string, from Recording, pick capture.Pic
 		return none, err
 	}
 	c := recorded{Recording: from, picker: picker, format: capture.Format{RateHz: from.Format().RateHz, Channels: picker.Channels()}}
-	setup.People, c.turns, setup.Muted = people(strips.ChannelsOf(picker.Channels(), picker.Sources()))
+	var set strips.Settings
+	setup.People, c.turns, set = people(strips.ChannelsOf(picker.Channels(), picker.Sources()))
+	setup.Muted, setup.Summed = set.AllMuted(), set.Summed()
 	if asked := max(1, len(c.turns)); len(voices) > 0 && len(voices) != asked {
 		return none, fmt.Errorf("stretches of --voice: %d, people who speak in turn: %d; give one for each, by commas", len(voices), asked)
 	}

@@ -68,7 +68,7 @@ func TestTheZoneAgreesWithTheSentence(t *testing.T) {
 // One voice in two microphones that both go to one channel is 6 dB higher there
 // (20·log10 2): what is said is said of what the camera gets.
 func TestSummedMicrophonesAreJudgedAsTheCameraGetsThem(t *testing.T) {
-	v := scene.Add(talk(t, speakers[0], -9, seconds), room(-68, seconds, 3))
+	v := scene.Add(talk(t, speakers[0], -10, seconds), room(-68, seconds, 3))
 	x, sum := scene.Interleave(v, v), scene.Interleave(scene.Scale(v, 20*math.Log10(2)), scene.Silence(seconds, rate))
 	for _, c := range []struct {
 		fed  []float32

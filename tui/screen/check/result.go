@@ -214,7 +214,7 @@ func (c *check) drawHeard(f *widget.Frame, area canvas.Rect) {
 	heard, all := k.Strips, preroll.Strip{Voice: k.Voice, RoomTone: k.RoomTone}
 	for i, m := range [...]measured{
 		{"voice peaks", "peaks", "dBTP", func(s preroll.Strip) float64 { return float64(s.Voice.PeakDBFS) }},
-		{"on camera", "camera", "dBFS", func(s preroll.Strip) float64 { return k.Camera.Reads(float64(s.Voice.PeakDBFS)) }},
+		{"on camera", "camera", "dBFS", func(s preroll.Strip) float64 { return k.Camera.Reads(float64(s.Voice.PeakDBFS) + s.Voice.SummedDB) }},
 		{"loudness", "loud", "LUFS", func(s preroll.Strip) float64 { return float64(s.Voice.ShortTermLUFS) }},
 		{"over room", "over room", "dBA", func(s preroll.Strip) float64 { return float64(s.Voice.SNRDBA) }},
 		{"room tone", "room", "dBFS", func(s preroll.Strip) float64 { return float64(s.RoomTone.LevelDBFS) }},
