@@ -138,7 +138,7 @@ func TestProofScreenLineUpByTone(t *testing.T) {
 	p.WaitFor("Level        −14.0 dBFS")
 	eventually(t, "−14 dBFS at the camera", func() bool { return near(hears(t, server), -14) })
 	p.Keys("e")
-	p.WaitFor("With the tone at −14.0 dBFS")
+	p.WaitFor("Tone of −14.0 dBFS")
 	p.Instead("-10")
 	p.WaitFor("Mic level on the camera now")
 	p.Instead("manual, step 2")

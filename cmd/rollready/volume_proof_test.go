@@ -109,7 +109,7 @@ func TestProofScreenWarnsOfAChangedVolume(t *testing.T) {
 	p.WaitFor("Tone         ON")
 	eventually(t, "−26 dBFS at the camera", func() bool { return near(hears(t, server), -26) })
 	p.Keys("e")
-	p.WaitFor("With the tone at −20.0 dBFS")
+	p.WaitFor("Tone of −20.0 dBFS")
 	p.Instead("-14")
 	p.WaitFor("Mic level on the camera now")
 	p.Instead("manual, step 2")
