@@ -221,7 +221,9 @@ func (w windows) followsPaths(t *testing.T) {
 		require.Contains(t, u.ok("take", "list", "--takes", dir), "1 take 1", dir)
 		dir = strings.ReplaceAll(dir, "/", `\`)
 		page := dir + `\Bericht ü ☂.html`
-		require.Contains(t, u.ok("report", dir, "--html", page), "1_001.wav", dir)
+		r = u.run("report", dir, "--html", page)
+		require.Contains(t, []int{0, exitFinding}, r.code, "%s: %s", dir, r.err) // on a busy machine a second may have gaps
+		require.Contains(t, r.out, "1_001.wav", dir)
 		html, err := os.ReadFile(w.at(page))
 		require.NoError(t, err)
 		require.Contains(t, string(html), "</html>")
