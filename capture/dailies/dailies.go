@@ -34,7 +34,7 @@ type Recording struct {
 	Picture  Picture       `json:"picture"`
 	Scene    string        `json:"scene"`
 	Take     string        `json:"take"`
-	Started  time.Time     `json:"started"` // of the first frame, zero if the file doesn't say
+	Started  time.Time     `json:"started,omitzero"` // of the first frame, zero if the file doesn't say
 	Tracks   []track.Track `json:"tracks"`
 	Bits     int           `json:"bits"`
 
@@ -104,6 +104,34 @@ type Day struct {
 	Takes  []Recording `json:"takes"`
 	Failed []Failure   `json:"failed"`
 }
+
+// Listed is the same with empty lists in place of nil ones, for JSON.
+func (d Day) Listed() Day {
+	d.Clips, d.Takes, d.Failed = list(d.Clips), list(d.Takes), list(d.Failed)
+	for i := range d.Takes {
+		d.Takes[i].listed()
+	}
+	for i := range d.Clips {
+		c := &d.Clips[i]
+		c.listed()
+		c.Parts, c.Rivals = list(c.Parts), list(c.Rivals)
+		for k := range c.Parts {
+			p := &c.Parts[k]
+			p.Take.listed()
+			p.Fit.Jumps, p.Fit.PivotsS = list(p.Fit.Jumps), list(p.Fit.PivotsS)
+		}
+		if c.Heard != nil {
+			heard := *c.Heard
+			heard.Stretches = list(heard.Stretches)
+			c.Heard = &heard
+		}
+	}
+	return d
+}
+
+func (r *Recording) listed() { r.Tracks, r.Findings = list(r.Tracks), list(r.Findings) }
+
+func list[T any](l []T) []T { return append([]T{}, l...) }
 
 // Alone are the takes that no clip was found for.
 func (d Day) Alone() (alone []Recording) {

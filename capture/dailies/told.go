@@ -21,7 +21,10 @@ type Told struct {
 }
 
 // Tell gives a day as it is told.
-func Tell(d Day, plan []Output, dry bool) Told { return Told{d, d.Alone(), plan, dry} }
+func Tell(d Day, plan []Output, dry bool) Told {
+	d = d.Listed()
+	return Told{d, list(d.Alone()), list(plan), dry}
+}
 
 // Rows are a table, the first its heading: what was found of every clip. There
 // is none where there are no clips.

@@ -15,8 +15,8 @@ import (
 
 // Track is one channel of a recording.
 type Track struct {
-	Name string       // "" if it has none
-	Role verdict.Role // "" where nobody said
+	Name string       `json:"name"` // "" if it has none
+	Role verdict.Role `json:"role"` // "" where nobody said
 }
 
 // Named gives the tracks of a recording of so many channels. Their names tell

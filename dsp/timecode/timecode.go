@@ -18,7 +18,10 @@ import (
 )
 
 // Rate is pictures per second as a fraction. The zero Rate is unknown.
-type Rate struct{ Num, Den int64 }
+type Rate struct {
+	Num int64 `json:"num"`
+	Den int64 `json:"den"`
+}
 
 // Usual are the rates of cameras.
 var usual = []Rate{{24000, 1001}, {24, 1}, {25, 1}, {30000, 1001}, {30, 1}, {48000, 1001}, {48, 1}, {50, 1}, {60000, 1001}, {60, 1}}
