@@ -51,6 +51,9 @@ func ParseLayout(text string) (Layout, error) {
 			return "", fmt.Errorf("%q: choose %s, %s or %s, or for each microphone left, right, both or none", text, Together, Apart, Safety)
 		}
 	}
+	if !slices.ContainsFunc(list, func(place string) bool { return place != "none" }) {
+		return "", fmt.Errorf("%q sends no microphone: give one of them left, right or both", text)
+	}
 	return l, nil
 }
 

@@ -134,8 +134,8 @@ func (s *Settings) Flat() bool {
 
 // AllMuted tells that no strip in use is sent anywhere.
 func (s *Settings) AllMuted() bool {
-	for _, strip := range s.InUse() {
-		if !strip.Muted {
+	for i, strip := range s.InUse() {
+		if !strip.Muted && s.Layout().sends(i) != (sends{}) {
 			return false
 		}
 	}

@@ -21,6 +21,12 @@ func TestLayouts(t *testing.T) {
 		_, err := strips.ParseLayout(text)
 		require.ErrorContains(t, err, "choose together, apart or safety, or for each microphone left, right, both or none")
 	}
+	_, err := strips.ParseLayout("none, none")
+	require.ErrorContains(t, err, "sends no microphone: give one of them left, right or both")
+	s := strips.Settings{Count: 2, Route: "none,left"}
+	require.False(t, s.AllMuted())
+	s.Strips[1].Muted = true
+	require.True(t, s.AllMuted(), "muted, or sent nowhere")
 	for _, c := range []struct {
 		count       int
 		route       strips.Layout

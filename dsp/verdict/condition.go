@@ -45,7 +45,7 @@ func MutedInput() Finding {
 
 // NoneSent says that every microphone is muted by us.
 func NoneSent() Finding {
-	return say(AllMuted, Stop, Here, Where{}, "All microphones are muted here: the camera gets silence.",
+	return say(AllMuted, Stop, Here, Where{}, "All microphones are muted here or sent nowhere: the camera gets silence.",
 		"Unmute them: x in the Monitor, or leave out --mute.", "All microphones are muted here: unmute them (x).")
 }
 
