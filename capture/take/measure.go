@@ -22,7 +22,7 @@ import (
 type Levels struct {
 	InputPeakDBTP  figure.Figure `toml:"input_peak_dbtp" json:"input_peak_dbtp"`
 	OutputPeakDBTP figure.Figure `toml:"output_peak_dbtp" json:"output_peak_dbtp"`
-	CameraPeakDBTP figure.Figure `toml:"camera_peak_dbtp" json:"camera_peak_dbtp"` // on the camera's scale
+	CameraPeakDBTP figure.Figure `toml:"camera_peak_dbtp" json:"camera_peak_dbtp"` // on the camera's scale; of microphones mixed for it that of samples, if higher
 	loudness.Whole               // of the output
 	NoiseFloorDBFS figure.Figure `toml:"noise_floor_dbfs" json:"noise_floor_dbfs"` // of the channel with the voice
 	Clips          int64         `toml:"clips" json:"clips"`                       // runs at full scale at the input
@@ -48,7 +48,8 @@ type measure struct {
 	peak     *truepeak.Meter // of the output before it is cut
 	curve    *curve
 	block    []float32
-	silent   int64 // frames since the input was last above the silence level
+	silent   int64   // frames since the input was last above the silence level
+	sent     float64 // highest magnitude of a sample that the camera got
 }
 
 // newMeasure measures frames with these tracks, for a file of this encoding.
@@ -135,7 +136,7 @@ func (m *measure) levels(r survey.Result, c camera.Scale) Levels {
 		top = max(top, m.peak.Max(c))
 	}
 	l.OutputPeakDBTP = figure.Figure(db.FromAmplitude(top))
-	l.CameraPeakDBTP = figure.Figure(c.Reads(float64(l.OutputPeakDBTP)))
+	l.CameraPeakDBTP = figure.Figure(c.Reads(db.FromAmplitude(max(top, m.sent))))
 	if m.raw != nil {
 		var peaks []figure.Figure
 		for _, c := range m.raw {

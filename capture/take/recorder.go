@@ -3,6 +3,7 @@ package take
 import (
 	"errors"
 	"fmt"
+	"math"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -118,8 +119,9 @@ type Recorder struct {
 	intake  *intake
 	slate   *slate
 	status  atomic.Pointer[Status]
-	dropped atomic.Int64 // frames lost before us
-	battery atomic.Int64 // percent, or ≥ 1000 when on mains
+	dropped atomic.Int64  // frames lost before us
+	sent    atomic.Uint32 // bits of the highest magnitude sent to the camera, since Roll
+	battery atomic.Int64  // percent, or ≥ 1000 when on mains
 	camera  atomic.Pointer[camera.Scale]
 
 	inboxMu sync.Mutex
@@ -229,7 +231,18 @@ func (r *Recorder) Feed(in, out []float32) { r.intake.feed(in, out) }
 // block.
 func (r *Recorder) MixSlate(out, camera, phones []float32) {
 	r.slate.mix(out, camera, phones, r.config.Format.Channels, r.intake.fed.Load())
+	top := uint32(0)
+	for _, x := range camera { // magnitudes order as their bits do
+		if a := math.Float32bits(x) &^ (1 << 31); a > top && a < infinite {
+			top = a
+		}
+	}
+	if top > r.sent.Load() {
+		r.sent.Store(top)
+	}
 }
+
+const infinite = 0x7f800000
 
 // Slate sounds the slate tone with the next block and marks its first frame.
 func (r *Recorder) Slate() { r.slate.wanted.Store(true) }

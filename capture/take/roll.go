@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -96,6 +97,7 @@ func (r *Recorder) Roll(w What) (Take, error) {
 		return Take{}, fmt.Errorf("begin a take: %w", err)
 	}
 	r.roll, r.problem = roll, nil
+	r.sent.Store(0)
 	r.clearInbox()
 	if r.watch.lost {
 		r.mark(0, "input lost")
@@ -207,6 +209,7 @@ func (r *Recorder) end(now time.Time, why error) {
 		why = saved(why, roll.take)
 		r.event(now, verdict.RecordingFailed, why.Error())
 	}
+	roll.meter.sent = float64(math.Float32frombits(r.sent.Load()))
 	roll.meter.judge(&roll.take)
 	errFile := roll.file.Close(roll.take.meta(), roll.take.Markers)
 	var errSheet error
