@@ -90,7 +90,7 @@ func TestProofScreenCheckOfAVoice(t *testing.T) {
 		return !strings.Contains(s, "judging anew") && !strings.Contains(s, "Set the output gain")
 	})
 	if !strings.Contains(s, "The sound broke off") { // a busy machine
-		require.Contains(t, s, "READY  you may roll")
+		require.Contains(t, s, "READY  but the camera is not fed")
 	}
 	gain := 0.0
 	p.kept("the advice", func(s presets.Settings) bool {
