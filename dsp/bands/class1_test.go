@@ -76,7 +76,7 @@ func halfBand(f float64) complex128 {
 
 var allRates = []int{44100, 48000, 88200, 96000, 176400, 192000}
 
-// Source: IEC 61260-1:2014 Table 1, class 1, as transcribed in the table. The
+// Source: IEC 61260-1:2014 Table 1, class 1, as copied in the table. The
 // computed response, aliases included, on a dense grid up to half the rate.
 func TestEveryBandMeetsClassOne(t *testing.T) {
 	limits := classOne(t)
