@@ -226,7 +226,7 @@ func (r *Recorder) rolls() bool {
 func (r *Recorder) Feed(in, out []float32) { r.intake.feed(in, out) }
 
 // MixSlate adds the slate tone to a block behind the chain while it sounds, and
-// to both stereo feeds. It goes before Feed and before the output device, so
+// to both stereo feeds, and remembers how high the camera's is. It goes before Feed and before the output device, so
 // that camera and file get the same. Audio thread: does not allocate, lock or
 // block.
 func (r *Recorder) MixSlate(out, camera, phones []float32) {

@@ -72,7 +72,7 @@ func (r *Recorder) rolling(now time.Time, change verdict.Code, silence int64) {
 // follow a silence that is not yet written.
 func (r *Recorder) drain(now time.Time) {
 	for r.roll != nil {
-		most := min(2048, r.room(), r.watch.seen-r.intake.at)
+		most := min(2048, r.room(), r.watch.seen()-r.intake.at)
 		frames := r.intake.next(r.scratch[:2*int64(r.config.Format.Channels)*max(0, most)])
 		if frames == 0 {
 			break
@@ -182,7 +182,7 @@ func (r *Recorder) takeInbox() {
 
 // takeSlate marks a slate tone that began in frames the watch has seen.
 func (r *Recorder) takeSlate() {
-	if at := r.slate.began.Load(); at >= 0 && at < r.watch.seen && r.slate.began.CompareAndSwap(at, -1) {
+	if at := r.slate.began.Load(); at >= 0 && at < r.watch.seen() && r.slate.began.CompareAndSwap(at, -1) {
 		r.markAt(word{at, "slate"})
 	}
 }

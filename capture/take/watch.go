@@ -21,7 +21,6 @@ type watch struct {
 	lost   bool
 	away   time.Duration // of the loss now or last
 
-	seen    int64         // position up to which frames are known; what comes later waits for the next look
 	arrived time.Duration // of the last frame, since the epoch
 	given   int64         // silence given since then
 }
@@ -34,12 +33,12 @@ func newWatch(q *intake, epoch time.Time, rateHz int) watch {
 
 // look gives what changed, and how many frames of silence are due now.
 func (w *watch) look(now time.Time) (change verdict.Code, silence int64) {
-	before := w.seen
-	w.seen = w.intake.fed.Load() // first: the time is that of these frames, or of a block later
+	before := w.seen()
+	fed := w.intake.fed.Load() // first: the time is that of these frames, or of a block later
 	arrived := time.Duration(w.intake.arrived.Load())
 	switch {
-	case w.came.Look(now, w.seen):
-		change, silence = w.back(w.seen-before, arrived)
+	case w.came.Look(now, fed):
+		change, silence = w.back(fed-before, arrived)
 		w.arrived = arrived
 		return change, silence
 	case w.lost:
@@ -53,6 +52,10 @@ func (w *watch) look(now time.Time) (change verdict.Code, silence int64) {
 	w.given += silence
 	return change, silence
 }
+
+// seen is the position up to which the last look knew of frames; what came since
+// waits for the next.
+func (w *watch) seen() int64 { return w.came.Count() }
 
 // back: frames are here. After a loss, time up to the first of them is due.
 func (w *watch) back(frames int64, arrived time.Duration) (verdict.Code, int64) {
