@@ -10,6 +10,7 @@ import (
 	"rollready/dsp/noise"
 	"rollready/dsp/pair"
 	"rollready/dsp/rack"
+	"rollready/dsp/verdict"
 )
 
 const pitchSeconds = 0.01 // how often the pitch is looked for
@@ -83,10 +84,7 @@ func (v *voice) summedDB(channels int) float64 {
 	for ch := range channels {
 		alone = max(alone, v.asSet.speech(ch))
 	}
-	if by := max(v.fed.speech(0), v.fed.speech(1)) - alone; by > 0 && !math.IsInf(by, 0) {
-		return by
-	}
-	return 0
+	return verdict.SummedDB(max(v.fed.speech(0), v.fed.speech(1)), alone)
 }
 
 // rateTop is above everything the low-rate spectra keep.

@@ -44,11 +44,11 @@ func (c *Check) outputGain(f figures, cut filter.Cut) float64 {
 	if cut.Hz >= 0.75*commonCut.Hz {
 		p = c.voice.cut
 	}
-	now, scale := c.setup.Chain.GainDB, c.camera()
+	now, scale, summed := c.setup.Chain.GainDB, c.camera(), c.voice.summedDB(c.channels)
 	change := scale.Middle() - scale.Reads(p.speech(f.ch))
 	for ch := range c.channels {
 		loudest := p.loudest(ch)
-		change = min(change, scale.Headroom(scale.Reads(loudest))-camera.OverDB, outputTopDB-loudest-c.voice.summedDB(c.channels))
+		change = min(change, scale.Headroom(scale.Reads(loudest))-camera.OverDB, outputTopDB-loudest-summed)
 	}
 	return max(chain.MinGainDB, min(math.Round(10*(now+change-c.handsDB(f)))/10+0, chain.MaxGainDB))
 }

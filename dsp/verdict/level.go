@@ -116,6 +116,15 @@ type Placed struct {
 	GainDB, SuitsDB         float64 // as set, and as it suits
 }
 
+// SummedDB is by how much a voice is higher at the camera, in dB, than in the
+// loudest microphone alone; 0 where it is not, or nothing is known.
+func SummedDB(fed, alone float64) float64 {
+	if by := fed - alone; by > 0 && !math.IsInf(by, 0) {
+		return by
+	}
+	return 0
+}
+
 // EdgeDB is how far from the target window a voice may be without a word: less
 // rounds to nothing.
 const EdgeDB = 0.5

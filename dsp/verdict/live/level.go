@@ -68,10 +68,7 @@ func summedDB(r *dsp.Reading, s *Situation) float64 {
 	for c := range r.Fed {
 		fed = max(fed, s.Camera.ClipDBFS-r.Camera[c].LeastHeadroomDB)
 	}
-	if by := fed - alone; by > 0 && !math.IsInf(by, 0) {
-		return by
-	}
-	return 0
+	return verdict.SummedDB(fed, alone)
 }
 
 // spokenNow tells whether a voice was heard, long enough to judge its level.
