@@ -171,8 +171,9 @@ func (r *Rig) Judge() (wait func() error) {
 	r.check.asked++
 	r.check.judging = true
 	asked, set := r.check.asked, r.settings.Strips
-	now := State{Settings: r.settings, Status: r.parts.Engine.Status()}
-	setup := guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale, People: People(set, now.Status.Picked), Muted: now.noneSent(), Summed: set.Fit(now.Status.Picked.Count).Summed()}
+	picked := r.parts.Engine.Status().Picked
+	heard := set.Fit(picked.Count)
+	setup := guided.Setup{Chain: r.settings.Chain(), Camera: r.camera.Scale, People: People(set, picked), Muted: heard.AllMuted(), Summed: heard.Summed()}
 	return func() error {
 		outcome, err := run.Result(setup)
 		status := r.parts.Engine.Status()

@@ -132,7 +132,7 @@ type Device struct {
 }
 
 // Called is its name, and what tells it from another of that name.
-func (d Device) Called() string { return session.Status{Source: d.Name, Mark: d.Mark}.Called() }
+func (d Device) Called() string { return session.Called(d.Name, d.Mark) }
 
 // Output names an output, as it is kept.
 func (d Device) Output() presets.Output {

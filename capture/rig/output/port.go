@@ -3,8 +3,9 @@ package output
 import (
 	"errors"
 	"fmt"
-	"rollready/presets"
 	"sync/atomic"
+
+	"rollready/presets"
 )
 
 // port is one opened device. A device that was given up may still call it: it

@@ -35,9 +35,13 @@ type Status struct {
 }
 
 // Called is the name of the source, and what tells it from another of that name.
-func (s Status) Called() string {
-	if s.Mark == "" {
-		return s.Source
+func (s Status) Called() string { return Called(s.Source, s.Mark) }
+
+// Called is a device's name with its mark, which tells it from another of that
+// name, "" where none is needed.
+func Called(name, mark string) string {
+	if mark == "" {
+		return name
 	}
-	return s.Source + " (" + s.Mark + ")"
+	return name + " (" + mark + ")"
 }
